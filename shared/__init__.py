@@ -1,0 +1,1 @@
+"""The engine: the trade's arithmetic, portable between CPython and MicroPython."""

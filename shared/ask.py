@@ -1,0 +1,51 @@
+"""The one door: a JSON question in, a JSON answer out.
+
+`answer(text)` never raises. It adds `ok`; on trouble it says the field and why. The table
+below is the whole list of questions; each is answered by the room that owns the noun.
+"""
+
+from __future__ import annotations
+
+import json
+
+from . import gauges
+from .errors import BadField, EngineError
+from .fields import Fields, kind_of
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from typing import Any, Callable
+
+# question -> the function that answers it: fields in, JSON object out
+ANSWERS: dict[str, Callable[[Fields], dict[str, Any]]] = {
+    "gauge": gauges.answer,
+}
+
+
+def reply(question: Any) -> dict[str, Any]:
+    """The answer as an object; raises EngineError."""
+    q = Fields(question)
+    name = q.data.get("ask")
+    if not isinstance(name, str) or name not in ANSWERS:
+        names = ", ".join(sorted(ANSWERS))
+        raise BadField("ask", "Say what is asked: one of " + names + "; it is " + kind_of(name) + ".")
+    return ANSWERS[name](q)
+
+
+def _no(field: str, why: str) -> str:
+    return json.dumps({"ok": False, "error": {"field": field, "why": why}})
+
+
+def answer(text: str) -> str:
+    """One JSON question to one JSON answer, `{"ok": true, ...}` or `{"ok": false, "error": {field, why}}`."""
+    try:
+        question = json.loads(text)
+    except (ValueError, RuntimeError):  # RecursionError is a RuntimeError: nested too deep
+        return _no("question", "This is not JSON that can be read: one object is needed, like {\"ask\": \"gauge\", \"gauge\": 16}.")
+    try:
+        out = reply(question)
+        out["ok"] = True
+        return json.dumps(out)
+    except EngineError as e:
+        return _no(e.field, e.why)

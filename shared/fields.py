@@ -1,0 +1,189 @@
+"""Reading a question: each value is taken by name, checked, and refused in one clear sentence.
+
+`Fields` wraps one JSON object and knows its own path, so that an error names `ring.wire_mm`
+and not merely `wire_mm`. It decides nothing about the trade: bounds are given by the caller.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from .errors import BadField
+from .figures import figure
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from typing import Any
+
+# Above this a double no longer holds every integer.
+MOST = 9007199254740991
+
+
+def kind_of(value: Any) -> str:
+    """What a maker would call this value. bool is asked by identity: MicroPython's bool is no int."""
+    if value is None:
+        return "nothing"
+    if value is True or value is False:
+        return "yes or no"
+    if isinstance(value, str):
+        return "the text '" + value[:40] + "'"
+    if isinstance(value, (int, float)):
+        return plain(value)
+    return "a list" if isinstance(value, list) else "an object"
+
+
+def plain(value: float) -> str:
+    """A number for a sentence, with no more decimals than it needs (four at most)."""
+    if value != value or value in (float("inf"), float("-inf")):
+        return "no finite number"
+    if abs(value) > MOST:
+        return "a number beyond all counting"
+    text = figure(value, 4)
+    while text[-1] == "0":
+        text = text[:-1]
+    return text[:-1] if text[-1] == "." else text
+
+
+def is_number(value: Any) -> bool:
+    return value is not True and value is not False and isinstance(value, (int, float))
+
+
+def _finite(value: Any) -> bool:
+    """Python integers can be larger than any float; those are refused too."""
+    return is_number(value) and -1e300 < value < 1e300
+
+
+class Fields:
+    """One JSON object of a question. Every reader raises BadField with the full path."""
+
+    def __init__(self, data: Any, path: str = "") -> None:
+        if not isinstance(data, dict):
+            raise BadField(path or "question", "This must be an object with named values; it is " + kind_of(data) + ".")
+        self.data: dict[str, Any] = data
+        self.path = path
+
+    def at(self, name: str) -> str:
+        return self.path + "." + name if self.path else name
+
+    def bad(self, name: str, why: str) -> BadField:
+        """The error for this field, ready to raise."""
+        return BadField(self.at(name), why)
+
+    def has(self, name: str) -> bool:
+        return self.data.get(name) is not None
+
+    def number(
+        self,
+        name: str,
+        low: float,
+        high: float,
+        default: float | None = None,
+        *,
+        example: str = "",
+        above: bool = False,
+    ) -> float:
+        """A finite number in low..high (low itself excluded when `above`)."""
+        value = self.data.get(name)
+        if value is None and default is not None:
+            return default
+        wanted = ("above " if above else "from ") + plain(low) + (" up to " if above else " to ") + plain(high)
+        tail = ", for example " + example if example else ""
+        if not _finite(value):
+            raise self.bad(name, "A number " + wanted + " is needed here" + tail + "; it is " + kind_of(value) + ".")
+        if value < low or value > high or (above and value == low):
+            raise self.bad(name, plain(value) + " is out of range: give a number " + wanted + tail + ".")
+        return float(value)
+
+    def maybe(self, name: str, low: float, high: float, *, above: bool = False) -> float | None:
+        """Like `number`, but None where nothing was given."""
+        return self.number(name, low, high, above=above) if self.has(name) else None
+
+    def integer(self, name: str, low: int, high: int, default: int | None = None, *, example: str = "") -> int:
+        """A whole number in low..high; 12.0 counts as 12."""
+        value = self.data.get(name)
+        if value is None and default is not None:
+            return default
+        wanted = "a whole number from " + plain(low) + " to " + plain(high)
+        tail = ", for example " + example if example else ""
+        if not _finite(value) or value != int(value):
+            raise self.bad(name, "Give " + wanted + tail + "; it is " + kind_of(value) + ".")
+        if value < low or value > high:
+            raise self.bad(name, plain(value) + " is out of range: give " + wanted + tail + ".")
+        return int(value)
+
+    def maybe_integer(self, name: str, low: int, high: int) -> int | None:
+        return self.integer(name, low, high) if self.has(name) else None
+
+    def flag(self, name: str, default: bool = False) -> bool:
+        value = self.data.get(name)
+        if value is None:
+            return default
+        if value is not True and value is not False:
+            raise self.bad(name, "This is yes or no: give true or false; it is " + kind_of(value) + ".")
+        return bool(value)
+
+    def text(self, name: str, default: str | None = None, *, longest: int = 400) -> str:
+        value = self.data.get(name)
+        if value is None and default is not None:
+            return default
+        if not isinstance(value, str) or not value.strip():
+            raise self.bad(name, "A word or a line of text is needed here; it is " + kind_of(value) + ".")
+        if len(value) > longest:
+            raise self.bad(name, "This text is too long: " + plain(longest) + " letters at most.")
+        return value
+
+    def choice(self, name: str, options: list[str] | tuple[str, ...], default: str | None = None) -> str:
+        value = self.data.get(name)
+        if value is None and default is not None:
+            return default
+        if not isinstance(value, str) or value not in options:
+            raise self.bad(name, "Choose one of: " + ", ".join(options) + "; it is " + kind_of(value) + ".")
+        return value
+
+    def day(self, name: str) -> date:
+        """An ISO 8601 calendar date, 2026-05-17."""
+        value = self.data.get(name)
+        try:
+            if isinstance(value, str) and len(value) == 10:
+                return date.fromisoformat(value)
+        except ValueError:
+            pass
+        raise self.bad(name, "A date is needed here as year-month-day, for example 2026-05-17; it is " + kind_of(value) + ".")
+
+    def maybe_day(self, name: str) -> date | None:
+        return self.day(name) if self.has(name) else None
+
+    def part(self, name: str) -> Fields:
+        """The object under this name."""
+        return Fields(self.data.get(name), self.at(name))
+
+    def maybe_part(self, name: str) -> Fields | None:
+        return self.part(name) if self.has(name) else None
+
+    def entries(self, name: str, *, most: int = 100000, least: int = 0) -> list[Any]:
+        """The list under this name, [] when absent and `least` allows."""
+        value = self.data.get(name)
+        if value is None and least == 0:
+            return []
+        if not isinstance(value, list):
+            raise self.bad(name, "A list is needed here; it is " + kind_of(value) + ".")
+        if not least <= len(value) <= most:
+            why = "This list has " + plain(len(value)) + " entries; from " + plain(least) + " to " + plain(most) + " would do."
+            raise self.bad(name, why)
+        return value
+
+    def parts(self, name: str, *, most: int = 100000, least: int = 0) -> list[Fields]:
+        """The objects of a list, each with its own path: `panels[2].width_mm`."""
+        where = self.at(name)
+        return [Fields(v, where + "[" + str(i) + "]") for i, v in enumerate(self.entries(name, most=most, least=least))]
+
+    def counts(self, name: str, most: int = 10**9) -> dict[str, int]:
+        """An object of whole numbers, `{"close": 120}`; {} when absent. Read it by sorted key or by name."""
+        part = self.maybe_part(name)
+        if part is None:
+            return {}
+        out: dict[str, int] = {}
+        for key in sorted(part.data):
+            out[key] = part.integer(key, 0, most)
+        return out
