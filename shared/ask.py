@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 
-from . import gauges
+from . import gauges, journal
 from .errors import BadField, EngineError
 from .fields import Fields, kind_of
 
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 # question -> the function that answers it: fields in, JSON object out
 ANSWERS: dict[str, Callable[[Fields], dict[str, Any]]] = {
     "gauge": gauges.answer,
+    "fold": journal.answer,
 }
 
 
@@ -42,7 +43,9 @@ def answer(text: str) -> str:
     try:
         question = json.loads(text)
     except (ValueError, RuntimeError):  # RecursionError is a RuntimeError: nested too deep
-        return _no("question", "This is not JSON that can be read: one object is needed, like {\"ask\": \"gauge\", \"gauge\": 16}.")
+        return _no(
+            "question", 'This is not JSON that can be read: one object is needed, like {"ask": "gauge", "gauge": 16}.'
+        )
     try:
         out = reply(question)
         out["ok"] = True

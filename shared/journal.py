@@ -1,0 +1,165 @@
+"""The log folded: what was counted, spoiled, timed and written down, from changes in any order.
+
+A change is known by (device, seq); the same one met again counts once, and no order of
+arrival alters the result. Times are milliseconds UTC, `tz` minutes east of UTC. A change
+that cannot be read is put aside with its reason and blocks nothing. `Log` takes a long
+journal in portions: `add` as often as wanted, `result` at the end.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from .changes import is_whole, problem
+from .fields import Fields
+from .sitting import Sitting
+
+if TYPE_CHECKING:
+    from typing import Any
+
+    Key = tuple[str, int]
+
+MOST_CHANGES = 5000  # one question; longer journals go through `Log` in portions
+
+
+def key_of(change: dict[str, Any]) -> Key:
+    return (change["device"], change["seq"])
+
+
+class Log:
+    """The fold under way: totals, sittings, things, holds and what was put aside."""
+
+    def __init__(self) -> None:
+        self.seen: dict[Key, bool] = {}
+        self.counted: dict[Key, dict[str, Any]] = {}  # counts and scraps that can be undone
+        self.undone: dict[Key, bool] = {}
+        self.totals: dict[tuple[str, str, str], list[int]] = {}  # (piece, step, panel or "") -> [done, spoiled]
+        self.sittings: dict[str, Sitting] = {}
+        self.things: dict[tuple[str, str], dict[str, list[dict[str, Any]]]] = {}  # field -> its changes
+        self.holds: dict[Key, dict[str, Any]] = {}
+        self.told: dict[Key, bool] = {}  # holds that a count has answered
+        self.refused: dict[tuple[str, int, str], bool] = {}
+
+    def add(self, changes: list[Any]) -> None:
+        """Any order, any repetition."""
+        for change in changes:
+            why = problem(change)
+            if why:
+                self._refuse(change, why)
+                continue
+            key = key_of(change)
+            if key not in self.seen:
+                self.seen[key] = True
+                _TAKE[change["kind"]](self, key, change)
+
+    def _refuse(self, change: Any, why: str) -> None:
+        data: dict[str, Any] = change if isinstance(change, dict) else {}
+        device: Any = data.get("device")
+        seq: Any = data.get("seq")
+        self.refused[(device if isinstance(device, str) else "", seq if is_whole(seq) else 0, why)] = True
+
+    def _count(self, key: Key, change: dict[str, Any]) -> None:
+        if change.get("undoes"):
+            self._undo(key_of(change["undoes"]))
+            return
+        self.counted[key] = change
+        if change.get("holds"):
+            self.told[key_of(change["holds"])] = True
+        if change.get("sitting"):
+            self._sitting(change["sitting"]).seen_count(change["at"])
+        if key not in self.undone:
+            self._sum(change, 1)
+
+    def _undo(self, target: Key) -> None:
+        """The target counts nothing from now on, once, whether it has arrived or not."""
+        if target in self.undone:
+            return
+        self.undone[target] = True
+        if target in self.counted:
+            self._sum(self.counted[target], -1)
+
+    def _sum(self, change: dict[str, Any], sign: int) -> None:
+        row = (change["piece"], change["step"], change.get("panel") or "")
+        total = self.totals.setdefault(row, [0, 0])
+        total[1 if change["kind"] == "scrap" else 0] += sign * change["n"]
+        if change.get("sitting") and change["kind"] == "count" and not change.get("opens"):
+            self._sitting(change["sitting"]).items += sign * change["n"]
+
+    def _sitting(self, name: str) -> Sitting:
+        if name not in self.sittings:
+            self.sittings[name] = Sitting(name)
+        return self.sittings[name]
+
+    def _event(self, key: Key, change: dict[str, Any]) -> None:
+        self._sitting(change["sitting"]).event(change)
+
+    def _set(self, key: Key, change: dict[str, Any]) -> None:
+        fields = self.things.setdefault((change["thing"], change["id"]), {})
+        fields.setdefault(change["field"], []).append(change)
+
+    def _hold(self, key: Key, change: dict[str, Any]) -> None:
+        self.holds[key] = change
+
+    def result(self) -> dict[str, Any]:
+        """`totals`, `sittings`, `things`, `holds`, `refused`, each sorted; rows that came to nothing are left out."""
+        ended = [self.sittings[name] for name in sorted(self.sittings)]
+        return {
+            "totals": [_total(row, self.totals[row]) for row in sorted(self.totals) if self.totals[row] != [0, 0]],
+            "sittings": [s.result() for s in ended if s.began()],
+            "things": [_thing(name, self.things[name]) for name in sorted(self.things)],
+            "holds": [_held(self.holds[key]) for key in sorted(self.holds) if key not in self.told],
+            "refused": [{"device": d, "seq": s, "why": why} for d, s, why in sorted(self.refused)],
+        }
+
+
+_TAKE = {"count": Log._count, "scrap": Log._count, "sitting": Log._event, "set": Log._set, "hold": Log._hold}
+
+
+def _total(row: tuple[str, str, str], total: list[int]) -> dict[str, Any]:
+    piece, step, panel = row
+    out: dict[str, Any] = {"piece": piece, "step": step, "done": total[0], "spoiled": total[1]}
+    if panel:
+        out["panel"] = panel
+    return out
+
+
+def _stamp(change: dict[str, Any]) -> list[int]:
+    return change.get("stamp") or [change["at"], 0]
+
+
+def _rank(change: dict[str, Any]) -> tuple[int, int, str, int]:
+    """The later stamp wins, then the device's name; seq only parts one device's equal stamps."""
+    ms, n = _stamp(change)
+    return (ms, n, change["device"], change["seq"])
+
+
+def _thing(name: tuple[str, str], fields: dict[str, list[dict[str, Any]]]) -> dict[str, Any]:
+    won: dict[str, Any] = {}
+    lost: list[dict[str, Any]] = []
+    for field in sorted(fields):
+        ranked = sorted(fields[field], key=_rank)
+        won[field] = ranked[-1].get("value")
+        lost.extend([_loser(c) for c in ranked[:-1]])
+    return {"thing": name[0], "id": name[1], "fields": won, "lost": lost}
+
+
+def _loser(change: dict[str, Any]) -> dict[str, Any]:
+    out = {name: change.get(name) for name in ("field", "value", "device", "seq")}
+    out["stamp"] = _stamp(change)
+    return out
+
+
+def _held(change: dict[str, Any]) -> dict[str, Any]:
+    return {name: change.get(name) for name in ("device", "seq", "piece", "step", "n", "why", "at")}
+
+
+def fold(changes: list[Any]) -> dict[str, Any]:
+    """One portion folded whole; see `Log.result`."""
+    log = Log()
+    log.add(changes)
+    return log.result()
+
+
+def answer(q: Fields) -> dict[str, Any]:
+    """Door question `fold`: up to 5,000 changes."""
+    return fold(q.entries("changes", most=MOST_CHANGES))
