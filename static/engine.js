@@ -1,0 +1,70 @@
+// The bridge to the engine: numbered questions to a worker, answers by number, late ones ignored.
+// A worker that breaks is ended and a new one started; the questions it held are refused with a reason.
+
+/** @type {Worker | null} */
+let worker = null;
+let next = 1;
+/** @type {Map<number, {resolve: (a: any) => void, reject: (e: Refused) => void}>} */
+const pending = new Map();
+/** @type {Promise<void>} */
+let ready = Promise.resolve();
+
+/** What the engine refused: the field, the reason and what would do. */
+export class Refused extends Error {
+  /** @param {string} field @param {string} why */
+  constructor(field, why) {
+    super(why);
+    this.field = field;
+    this.why = why;
+  }
+}
+
+/** @param {string} why */
+function fail(why) {
+  worker?.terminate();
+  worker = null;
+  for (const { reject } of pending.values()) reject(new Refused("engine", why));
+  pending.clear();
+}
+
+/** @param {MessageEvent} event */
+function take({ data }) {
+  const asked = pending.get(data.id);
+  pending.delete(data.id);
+  if (!asked) return;
+  const answer = JSON.parse(data.text);
+  if (answer.ok) asked.resolve(answer);
+  else asked.reject(new Refused(answer.error.field, answer.error.why));
+}
+
+/** Start the engine ahead of the first question. Resolves when it can answer. */
+export function boot() {
+  if (worker) return ready;
+  const fresh = worker = new Worker(new URL("./engine-worker.js", import.meta.url), { type: "module" });
+  ready = new Promise((resolve, reject) => {
+    fresh.onmessage = (event) => (event.data.ready ? resolve() : take(event));
+    fresh.onerror = (event) => {
+      const why = `The engine stopped: ${event.message || "its files could not be read"}. Counting goes on; reload the page to plan and forecast again.`;
+      reject(new Refused("engine", why));
+      if (worker === fresh) fail(why);
+    };
+  });
+  ready.catch(() => {});
+  return ready;
+}
+
+/** @param {object} question @returns {Promise<any>} the answer; rejects with Refused */
+export function ask(question) {
+  boot();
+  const id = next++;
+  return new Promise((resolve, reject) => {
+    pending.set(id, { resolve, reject });
+    worker?.postMessage({ id, text: JSON.stringify(question) });
+  });
+}
+
+/** Drop everything asked and start afresh: an answer no longer wanted must not hold up the next. */
+export function cancel() {
+  fail("No longer wanted.");
+  return boot();
+}

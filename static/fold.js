@@ -1,0 +1,161 @@
+// What one change does to the derived rows. Pure: it reads and writes through `rows`, so the same
+// code runs inside an IndexedDB transaction and over plain maps. Order and repeats do not matter.
+// The engine's `fold` answers the same from the whole log; a test holds the two together.
+
+/** @typedef {import("./types").Change} Change */
+/** @typedef {import("./types").Rows} Rows */
+/** @typedef {import("./types").Sitting} Sitting */
+/** @typedef {import("./types").SittingEvent} SittingEvent */
+
+/** @param {string} device @param {number} seq */
+export const keyOf = (device, seq) => `${device}:${seq}`;
+
+/** @param {string | undefined} piece @param {string | undefined} panel @param {string | undefined} step */
+export const totalKey = (piece, panel, step) => `${piece}|${panel ?? ""}|${step}`;
+
+/** @param {string | undefined} thing @param {string | undefined} id */
+export const thingKey = (thing, id) => `${thing}:${id}`;
+
+/**
+ * Later stamp wins; equal stamps go to the greater device name, then the later seq.
+ * @param {{stamp: [number, number], device: string, seq: number}} a
+ * @param {{stamp: [number, number], device: string, seq: number}} b
+ */
+export function isLater(a, b) {
+  if (a.stamp[0] !== b.stamp[0]) return a.stamp[0] > b.stamp[0];
+  if (a.stamp[1] !== b.stamp[1]) return a.stamp[1] > b.stamp[1];
+  return a.device !== b.device ? a.device > b.device : a.seq > b.seq;
+}
+
+/** @param {Rows} rows @param {Change} change @param {number} sign */
+async function addToTotal(rows, change, sign) {
+  const key = totalKey(change.piece, change.panel, change.step);
+  const row = (await rows.get("totals", key)) ?? {
+    key, piece: change.piece, panel: change.panel ?? "", step: change.step, done: 0, spoiled: 0,
+  };
+  const what = change.kind === "scrap" ? "spoiled" : "done";
+  await rows.put("totals", { ...row, [what]: row[what] + sign * (change.n ?? 0) });
+}
+
+/** @param {Rows} rows @param {Change} change @returns {Promise<Sitting>} */
+async function sittingOf(rows, change) {
+  const row = await rows.get("sittings", change.sitting);
+  return row ?? { sitting: change.sitting, piece: change.piece, step: change.step, events: [], items: 0, last_ms: 0 };
+}
+
+/** @param {Rows} rows @param {Change} change @param {number} sign */
+async function addToSitting(rows, change, sign) {
+  if (!change.sitting) return;
+  const row = await sittingOf(rows, change);
+  if (change.kind === "count" && !change.opens) row.items += sign * (change.n ?? 0);
+  row.last_ms = Math.max(row.last_ms, change.at);
+  await rows.put("sittings", row);
+}
+
+/** @param {Rows} rows @param {Change} change */
+async function tally(rows, change) {
+  if (change.undoes) return cancel(rows, change);
+  const undone = await rows.get("undone", keyOf(change.device, change.seq));
+  if (!undone) await addToTotal(rows, change, 1);
+  await addToSitting(rows, change, undone ? 0 : 1);
+}
+
+/** An undo cancels its target once, also when it comes first. @param {Rows} rows @param {Change} change */
+async function cancel(rows, change) {
+  const { device, seq } = /** @type {import("./types").Key} */ (change.undoes);
+  const key = keyOf(device, seq);
+  if (await rows.get("undone", key)) return;
+  await rows.put("undone", { key });
+  const target = await rows.get("changes", [device, seq]);
+  if (!target || target.kind !== change.kind || target.undoes) return;
+  await addToTotal(rows, target, -1);
+  await addToSitting(rows, target, -1);
+}
+
+/** @param {Rows} rows @param {Change} change */
+async function sit(rows, change) {
+  const row = await sittingOf(rows, change);
+  const { event, at, device, seq, tz, from_ms, to_ms, keep_min, minutes } = change;
+  const said = { event: event ?? "", at, t: event !== "trim" && from_ms != null ? from_ms : at, device, seq, tz };
+  row.events.push(event === "trim" ? { ...said, from_ms, to_ms, keep_min, minutes } : said);
+  row.events.sort((a, b) => a.t - b.t || (a.device < b.device ? -1 : a.device > b.device ? 1 : a.seq - b.seq));
+  await rows.put("sittings", row);
+}
+
+/** @param {Rows} rows @param {Change} change */
+async function settle(rows, change) {
+  const key = thingKey(change.thing, change.id);
+  const row = (await rows.get("things", key)) ?? { key, thing: change.thing, id: change.id, fields: {} };
+  const field = { value: change.value, stamp: change.stamp ?? [change.at, 0], device: change.device, seq: change.seq };
+  const held = row.fields[change.field ?? ""];
+  if (held && !isLater(field, held)) return;
+  row.fields[change.field ?? ""] = field;
+  await rows.put("things", row);
+}
+
+const DOES = { count: tally, scrap: tally, sitting: sit, set: settle, hold: async () => {} };
+
+/**
+ * Apply one change that was not applied before. Unknown kinds change nothing: a newer device may say them.
+ * @param {Rows} rows @param {Change} change
+ */
+export async function apply(rows, change) {
+  await DOES[change.kind]?.(rows, change);
+}
+
+/**
+ * The stretches at the bench, ms: start/go to pause/stop; an open one ends at `open_end`.
+ * @param {SittingEvent[]} events @param {number} open_end @returns {[number, number][]}
+ */
+export function stretches(events, open_end) {
+  const out = /** @type {[number, number][]} */ ([]);
+  let from = /** @type {number | null} */ (null);
+  for (const e of events) {
+    if (e.event === "start" || e.event === "go") from ??= e.t;
+    else if ((e.event === "pause" || e.event === "stop") && from !== null) {
+      out.push([from, Math.max(from, e.t)]);
+      from = null;
+    }
+  }
+  if (from !== null) out.push([from, Math.max(from, open_end)]);
+  return out;
+}
+
+/** How much of [from, to] lies inside the stretches, ms. @param {[number, number][]} all @param {number} from @param {number} to */
+const inside = (all, from, to) => all.reduce((sum, [a, b]) => sum + Math.max(0, Math.min(b, to) - Math.max(a, from)), 0);
+
+/**
+ * Bench minutes of a sitting; an open stretch is taken up to `open_end` (the last count unless given).
+ * @param {Sitting} sitting @param {number} [open_end]
+ */
+export function benchMinutes(sitting, open_end = sitting.last_ms) {
+  const trims = sitting.events.filter((e) => e.event === "trim");
+  const byHand = trims.filter((e) => e.minutes != null);
+  if (byHand.length) return Number(byHand.reduce((a, b) => (isLaterTrim(b, a) ? b : a)).minutes);
+  const all = stretches(sitting.events, open_end);
+  let ms = all.reduce((sum, [a, b]) => sum + b - a, 0);
+  for (const e of trims) {
+    const whole = inside(all, e.from_ms ?? 0, e.to_ms ?? 0);
+    ms -= Math.max(0, whole - 60000 * (e.keep_min ?? 0));
+  }
+  return Math.max(0, ms) / 60000;
+}
+
+/** @param {SittingEvent} a @param {SittingEvent} b */
+function isLaterTrim(a, b) {
+  if (a.at !== b.at) return a.at > b.at;
+  return a.device !== b.device ? a.device > b.device : a.seq > b.seq;
+}
+
+/** Local date and minute of the start. @param {Sitting} sitting */
+export function whenOf(sitting) {
+  const first = sitting.events.find((e) => e.event === "start") ?? sitting.events[0];
+  const local = new Date((first?.t ?? sitting.last_ms) + (first?.tz ?? 0) * 60000);
+  return { date: local.toISOString().slice(0, 10), start_min: local.getUTCHours() * 60 + local.getUTCMinutes() };
+}
+
+/** Whether the sitting still stands open, and how. @param {Sitting} sitting */
+export function stateOf(sitting) {
+  const last = sitting.events.filter((e) => e.event !== "trim").at(-1)?.event ?? "stop";
+  return last === "start" || last === "go" ? "running" : last === "pause" ? "paused" : "stopped";
+}

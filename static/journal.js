@@ -1,0 +1,236 @@
+// The log on this device: the only module that touches IndexedDB. A change is saved when its
+// strict transaction completes; change, totals and sitting go into one transaction, so that two
+// open pages can both append and no total can be half written.
+import { openDB } from "./vendor/idb.js";
+import { apply } from "./fold.js";
+
+/** @typedef {import("./types").Change} Change */
+/** @typedef {import("./types").Saying} Saying */
+
+const NAME = "ringwright";
+const DERIVED = /** @type {const} */ (["totals", "things", "sittings", "undone"]);
+const ALL = ["changes", ...DERIVED, "meta"];
+const TRIES = 3;
+
+/** @type {Promise<import("idb").IDBPDatabase> | null} */
+let handle = null;
+/** @type {(why: string) => void} */
+let complain = () => {};
+
+/** @param {import("idb").IDBPDatabase} db */
+function lay(db) {
+  const changes = db.createObjectStore("changes", { keyPath: ["device", "seq"] });
+  changes.createIndex("thing", ["thing", "id"]);
+  changes.createIndex("sitting", "sitting");
+  changes.createIndex("at", "at");
+  db.createObjectStore("totals", { keyPath: "key" });
+  db.createObjectStore("things", { keyPath: "key" });
+  db.createObjectStore("sittings", { keyPath: "sitting" });
+  db.createObjectStore("undone", { keyPath: "key" });
+  db.createObjectStore("answers");
+  db.createObjectStore("meta");
+}
+
+function database() {
+  return handle ??= openDB(NAME, 1, {
+    upgrade: lay,
+    blocked: () => complain("Another open page holds the old store. Close the other Ringwright pages, then reload this one."),
+    blocking: (/** @type {number} */ _now, /** @type {number | null} */ _then, /** @type {Event} */ event) => /** @type {IDBDatabase} */ (event.target).close(),
+    terminated: () => { handle = null; },
+  });
+}
+
+/**
+ * Browsers drop the connection in the background; the handle is then opened anew, never reused.
+ * @template T @param {(db: import("idb").IDBPDatabase) => Promise<T>} work @returns {Promise<T>}
+ */
+async function withDatabase(work) {
+  for (let round = 1; ; round++) {
+    try {
+      return await work(await database());
+    } catch (error) {
+      const lost = error instanceof DOMException && ["InvalidStateError", "AbortError", "UnknownError"].includes(error.name);
+      if (!lost || round === TRIES) throw error;
+      handle = null;
+    }
+  }
+}
+
+/**
+ * One strict read-write transaction over the log. `work` may await only the rows it is given.
+ * @template T @param {(tx: any, rows: import("./types").Rows) => Promise<T>} work @returns {Promise<T>}
+ */
+function inTransaction(work) {
+  return withDatabase(async (db) => {
+    const tx = db.transaction(ALL, "readwrite", { durability: "strict" });
+    const rows = {
+      get: (/** @type {string} */ store, /** @type {any} */ key) => tx.objectStore(store).get(key),
+      // a failed request aborts the transaction, whose own promise carries the reason
+      put: (/** @type {string} */ store, /** @type {any} */ row) => { tx.objectStore(store).put(row).catch(() => {}); },
+    };
+    try {
+      const out = await work(tx, rows);
+      await tx.done;
+      return out;
+    } catch (error) {
+      tx.done.catch(() => {}); // the reason is thrown below; an abort must not also surface alone
+      try { tx.abort(); } catch { /* it ended by itself */ }
+      throw error;
+    }
+  });
+}
+
+/** @param {(why: string) => void} listener */
+export async function open(listener) {
+  complain = listener;
+  await inTransaction(async (tx) => {
+    const meta = tx.objectStore("meta");
+    if (!(await meta.get("device"))) {
+      meta.put(crypto.randomUUID().replaceAll("-", "").slice(0, 16), "device");
+      meta.put(0, "seq");
+    }
+  });
+}
+
+/** Everything the first screen needs, in one read. */
+export function load() {
+  return withDatabase(async (db) => {
+    const tx = db.transaction([...ALL, "answers"], "readonly");
+    const meta = tx.objectStore("meta");
+    const [device, seq, acked, after, log, clock, totals, things, keys, answers] = await Promise.all([
+      meta.get("device"), meta.get("seq"), meta.get("acked"), meta.get("after"), meta.get("log"), meta.get("clock"),
+      tx.objectStore("totals").getAll(), tx.objectStore("things").getAll(),
+      tx.objectStore("answers").getAllKeys(), tx.objectStore("answers").getAll(),
+    ]);
+    const sitting = clock ? await tx.objectStore("sittings").get(clock) : null;
+    return { device, seq, acked: acked ?? 0, after: after ?? 0, log: log ?? null, sitting, totals, things,
+      answers: new Map(keys.map((k, i) => [String(k), answers[i]])) };
+  });
+}
+
+/** The next hybrid stamp: never behind what was seen, whatever the clock says. @param {any} meta @param {number} now */
+async function nextStamp(meta, now) {
+  const [ms, n] = (await meta.get("hlc")) ?? [0, 0];
+  const stamp = now > ms ? [now, 0] : [ms, n + 1];
+  meta.put(stamp, "hlc");
+  return /** @type {[number, number]} */ (stamp);
+}
+
+/**
+ * Append what was said, in order, as this device's next changes; resolves when it is on the disk.
+ * @param {Saying[]} sayings
+ * @param {{clock?: string | null}} [also] the sitting that is open after this
+ * @returns {Promise<{changes: Change[], totals: import("./types").Total[], sittings: import("./types").Sitting[]}>}
+ */
+export function append(sayings, also = {}) {
+  return inTransaction(async (tx, rows) => {
+    const meta = tx.objectStore("meta");
+    const device = await meta.get("device");
+    let seq = await meta.get("seq");
+    const touched = /** @type {{totals: Map<string, any>, sittings: Map<string, any>}} */ ({ totals: new Map(), sittings: new Map() });
+    const noting = noteInto(rows, touched);
+    const changes = [];
+    for (const said of sayings) {
+      const change = /** @type {Change} */ ({ device, seq: ++seq, at: Date.now(), tz: -new Date().getTimezoneOffset(), v: 1, ...said });
+      if (change.kind === "set") change.stamp = await nextStamp(meta, change.at);
+      tx.objectStore("changes").add(change).catch(() => {});
+      await apply(noting, change);
+      changes.push(change);
+    }
+    meta.put(seq, "seq");
+    if (also.clock !== undefined) meta.put(also.clock, "clock");
+    return { changes, totals: [...touched.totals.values()], sittings: [...touched.sittings.values()] };
+  });
+}
+
+/** @param {import("./types").Rows} rows @param {any} touched @returns {import("./types").Rows} */
+const noteInto = (rows, touched) => ({
+  get: rows.get,
+  put: (store, row) => {
+    if (store === "totals") touched.totals.set(row.key, row);
+    if (store === "sittings") touched.sittings.set(row.sitting, row);
+    return rows.put(store, row);
+  },
+});
+
+/**
+ * Take in what other devices said, and the cursors that go with it.
+ * @param {Change[]} changes @param {Record<string, any>} cursors written to meta in the same transaction
+ */
+export function take(changes, cursors) {
+  return inTransaction(async (tx, rows) => {
+    const store = tx.objectStore("changes");
+    const meta = tx.objectStore("meta");
+    let hlc = (await meta.get("hlc")) ?? [0, 0];
+    let fresh = 0;
+    for (const change of changes) {
+      if (await store.get([change.device, change.seq])) continue;
+      store.add(change).catch(() => {});
+      await apply(rows, change);
+      const s = change.stamp;
+      if (s && (s[0] > hlc[0] || (s[0] === hlc[0] && s[1] > hlc[1]))) hlc = s;
+      fresh++;
+    }
+    meta.put(hlc, "hlc");
+    for (const [name, value] of Object.entries(cursors)) meta.put(value, name);
+    return fresh;
+  });
+}
+
+/** This device's changes after `acked`, at most `most`. @param {string} device @param {number} acked @param {number} most @returns {Promise<Change[]>} */
+export const unsent = (device, acked, most) =>
+  withDatabase((db) => db.getAll("changes", IDBKeyRange.bound([device, acked], [device, Infinity], true), most));
+
+/** @param {string} device @param {number} seq @returns {Promise<Change | undefined>} */
+export const find = (device, seq) => withDatabase((db) => db.get("changes", [device, seq]));
+
+/** @returns {Promise<import("./types").Sitting[]>} */
+export const sittings = () => withDatabase((db) => db.getAll("sittings"));
+
+/** @returns {Promise<import("./types").Sitting | undefined>} @param {string} id */
+export const sitting = (id) => withDatabase((db) => db.get("sittings", id));
+
+/** Everything ever said of one thing, all devices. @param {string} thing @param {string} id @returns {Promise<Change[]>} */
+export const saidOf = (thing, id) => withDatabase((db) => db.getAllFromIndex("changes", "thing", [thing, id]));
+
+/** @param {string} name */
+export const meta = (name) => withDatabase((db) => db.get("meta", name));
+
+/** @param {Record<string, any>} values */
+export const setMeta = (values) => inTransaction(async (tx) => {
+  for (const [name, value] of Object.entries(values)) tx.objectStore("meta").put(value, name);
+});
+
+/**
+ * The newest changes of this device that pass, newest first.
+ * @param {string} device @param {(change: Change) => boolean} wanted @param {number} most @param {number} [look] how far back
+ */
+export function latest(device, wanted, most, look = 400) {
+  return withDatabase(async (db) => {
+    const tx = db.transaction(["changes", "undone"], "readonly");
+    const out = /** @type {Change[]} */ ([]);
+    let cursor = await tx.objectStore("changes").openCursor(IDBKeyRange.bound([device, 0], [device, Infinity]), "prev");
+    for (let k = 0; cursor && k < look && out.length < most; k++) {
+      if (wanted(cursor.value) && !(await tx.objectStore("undone").get(`${device}:${cursor.value.seq}`))) out.push(cursor.value);
+      cursor = await cursor.continue();
+    }
+    return out;
+  });
+}
+
+/** Changes of all devices by wall time, newest first. @param {number} most @param {number} [before_ms] @returns {Promise<Change[]>} */
+export function byTime(most, before_ms = Infinity) {
+  return withDatabase(async (db) => {
+    const out = [];
+    const range = before_ms === Infinity ? null : IDBKeyRange.upperBound(before_ms, true);
+    let cursor = await db.transaction("changes").store.index("at").openCursor(range, "prev");
+    for (; cursor && out.length < most; cursor = await cursor.continue()) out.push(cursor.value);
+    return out;
+  });
+}
+
+/** All changes, for a file the maker can keep. @returns {Promise<Change[]>} */
+export const everything = () => withDatabase((db) => db.getAll("changes"));
+
+/** Answers of the engine worth having before it has started. @param {string} key @param {any} value */
+export const keepAnswer = (key, value) => withDatabase((db) => db.put("answers", value, key));

@@ -1,0 +1,98 @@
+// Puts what the maker has said into the engine's questions. It names and gathers; it reckons nothing.
+import { benchMinutes, whenOf } from "./fold.js";
+
+/** @typedef {import("./types").Thing} Thing */
+/** @typedef {{things: (kind: string) => Thing[], thing: (kind: string, id: string) => Thing | null, setting: (name: string, fallback?: any) => any}} Said */
+
+const RING = ["kind", "wire_mm", "inner_mm", "lap_mm", "metal", "density_g_cm3", "rivet_mm", "rivet_kind", "kerf_mm", "mandrel_length_mm"];
+const SWATCH = ["columns", "rows", "width_mm", "height_mm", "state"];
+
+/** @param {Record<string, any> | null | undefined} from @param {string[]} names */
+export function pick(from, names) {
+  return Object.fromEntries(names.filter((n) => from?.[n] != null && from[n] !== "").map((n) => [n, from?.[n]]));
+}
+
+/** @param {Said} said @param {string | undefined} id */
+const ringOf = (said, id) => pick(said.thing("ring", id ?? ""), RING);
+
+/** @param {Said} said @param {Thing} piece @param {Thing} panel */
+function panelFields(said, piece, panel) {
+  const swatch = said.thing("swatch", panel.swatch ?? "");
+  return {
+    name: panel.name ?? "Panel",
+    ring: ringOf(said, panel.ring ?? piece.ring),
+    ...(swatch ? { swatch: pick(swatch, SWATCH) } : {}),
+    state: panel.state ?? "relaxed",
+    shape: panel.shape,
+    ...pick(panel, ["units_per_chain", "rows_run", "max_change"]),
+  };
+}
+
+/** The question `piece`, or null while the piece has no panel with a shape. @param {Said} said @param {string} id */
+export function pieceQuestion(said, id) {
+  const piece = said.thing("piece", id);
+  const panels = said.things("panel").filter((p) => p.piece === id && p.shape);
+  if (!piece || !panels.length) return null;
+  return {
+    ask: "piece",
+    panels: panels.map((p) => panelFields(said, piece, p)),
+    ...pick(piece, ["finishing", "joins", "losses", "consumables"]),
+    ...pick({ reel_kg: said.setting("reel_kg") }, ["reel_kg"]),
+  };
+}
+
+/**
+ * The question `stand` for a planned piece.
+ * @param {object} piece its `piece` question @param {Record<string, {done: number, spoiled: number}>} journal
+ */
+export const standQuestion = (piece, journal) => ({ ...piece, ask: "stand", journal });
+
+/** @param {Said} said @param {any} planned a step of a plan */
+function stepFields(said, planned) {
+  /** @type {Record<string, any>} */
+  const own = said.thing("step", planned.step) ?? {};
+  return {
+    step: planned.step,
+    guess_min_per_item: own.guess_min_per_item ?? planned.guess_min_per_item ?? 1,
+    lump: own.lump ?? planned.batch ?? 1,
+    ...pick(own, ["practised"]),
+  };
+}
+
+/** @param {import("./types").Sitting} s */
+function sittingFields(s) {
+  return { step: s.step, piece: s.piece, ...whenOf(s), minutes: benchMinutes(s), items: s.items };
+}
+
+/** @param {import("./types").Sitting[]} sittings */
+export const timed = (sittings) => sittings.map(sittingFields).filter((s) => s.minutes > 0 && s.items >= 0);
+
+/**
+ * The question `forecast` over all open pieces that have a plan.
+ * @param {Said} said
+ * @param {{id: string, plan: any, standing: any}[]} pieces in the maker's order
+ * @param {import("./types").Sitting[]} sittings
+ * @param {{today: string, summary?: any, levels?: number[]}} more
+ */
+export function forecastQuestion(said, pieces, sittings, { today, summary }) {
+  const steps = new Map();
+  for (const { plan } of pieces) for (const s of plan.steps) if (!steps.has(s.step)) steps.set(s.step, stepFields(said, s));
+  const trials = said.things("step").filter((s) => s.trial?.minutes > 0 && s.trial?.items > 0);
+  const rows = timed(sittings).filter((s) => steps.has(s.step));
+  return {
+    ask: "forecast",
+    today,
+    steps: [...steps.values()],
+    sittings: rows,
+    ...(summary ? { summary } : {}),
+    trials: trials.filter((s) => steps.has(s.id)).map((s) => ({ step: s.id, ...s.trial })),
+    week_hours: said.setting("week_hours", 8),
+    queue: said.setting("queue", "in_order"),
+    off_days: said.setting("off_days", []),
+    pieces: pieces.map(({ id, standing }) => ({
+      id,
+      to_go: Object.fromEntries(standing.steps.map((/** @type {any} */ s) => [s.step, s.to_go])),
+      ...pick(said.thing("piece", id), ["due"]),
+    })),
+  };
+}

@@ -1,0 +1,33 @@
+/* Keeps the whole page on the device. The server writes the list of files and its hash in front of
+   this text as self.RINGWRIGHT, so that a changed file is a changed worker. */
+const { version, files } = self.RINGWRIGHT;
+const CACHE = `ringwright-${version}`;
+
+const install = async () => {
+  const cache = await caches.open(CACHE);
+  await Promise.all(files.map(async (file) => {
+    const response = await fetch(file, { cache: "reload" });
+    if (!response.ok) throw new Error(`${file} answered ${response.status}`);
+    await cache.put(file, response);
+  }));
+};
+
+const activate = async () => {
+  for (const name of await caches.keys()) if (name.startsWith("ringwright-") && name !== CACHE) await caches.delete(name);
+  await self.clients.claim();
+};
+
+const answer = async (request) => {
+  const cache = await caches.open(CACHE);
+  const kept = await cache.match(request.mode === "navigate" ? "/" : request, { ignoreSearch: request.mode === "navigate" });
+  return kept ?? fetch(request);
+};
+
+self.addEventListener("install", (event) => event.waitUntil(install()));
+self.addEventListener("activate", (event) => event.waitUntil(activate()));
+self.addEventListener("message", (event) => { if (event.data === "take over") self.skipWaiting(); });
+self.addEventListener("fetch", (event) => {
+  const url = new URL(event.request.url);
+  const ours = event.request.method === "GET" && url.origin === location.origin && !url.pathname.startsWith("/api/") && url.pathname !== "/health";
+  if (ours) event.respondWith(answer(event.request));
+});

@@ -1,0 +1,116 @@
+// Carries changes to the server and brings what other devices said. One page at a time holds the
+// lock. Nothing is ever removed here: a change is only marked as acknowledged.
+import * as journal from "./journal.js";
+
+const MOST = 500;
+const MOST_BYTES = 256 * 1024;
+const V = 1;
+const RETRY_MS = [2000, 5000, 15000, 60000];
+
+/** @typedef {import("./types").Change} Change */
+
+/** Fewer than MOST changes, and small enough for a poor connection. @param {Change[]} changes */
+function fitting(changes) {
+  let bytes = 0;
+  const out = [];
+  for (const change of changes) {
+    bytes += JSON.stringify(change).length;
+    if (out.length && bytes > MOST_BYTES) break;
+    out.push(change);
+  }
+  return out;
+}
+
+/** @param {object} body */
+async function post(body) {
+  const response = await fetch(new URL("./api/sync", import.meta.url), {
+    method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body),
+    signal: AbortSignal.timeout(20000), cache: "no-store",
+  });
+  const answer = await response.json().catch(() => ({}));
+  if (!response.ok) throw new Error(answer.error?.why ?? `The server answered ${response.status}.`);
+  return answer;
+}
+
+export class Sync extends EventTarget {
+  constructor() {
+    super();
+    /** @type {import("./types").SyncState} */
+    this.now = { state: "idle", waiting: 0, last_ms: 0, why: "" };
+    this.tries = 0;
+    /** @type {ReturnType<typeof setTimeout> | undefined} */
+    this.timer = undefined;
+    this.again = false;
+    this.busy = false;
+  }
+
+  /** @param {Partial<import("./types").SyncState>} change */
+  tell(change) {
+    this.now = { ...this.now, ...change };
+    this.dispatchEvent(new Event("change"));
+  }
+
+  /** Ask for a round soon; several asks become one. @param {number} [ms] */
+  soon(ms = 600) {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.run(), ms);
+  }
+
+  /** @returns {Promise<void>} */
+  async run() {
+    clearTimeout(this.timer);
+    if (this.busy) { this.again = true; return; }
+    this.busy = true;
+    try {
+      await navigator.locks.request("ringwright-sync", { ifAvailable: true }, async (lock) => {
+        if (lock) await this.round();
+        else this.soon(3000);
+      });
+      this.tries = 0;
+    } catch (error) {
+      const why = error instanceof TypeError ? "The server cannot be reached; everything is kept here." : String(/** @type {Error} */ (error).message);
+      this.tell({ state: "offline", why });
+      this.soon(RETRY_MS[Math.min(this.tries++, RETRY_MS.length - 1)]);
+    } finally {
+      this.busy = false;
+    }
+    if (this.again) { this.again = false; this.soon(50); }
+  }
+
+  async round() {
+    this.tell({ state: "syncing" });
+    for (let more = true; more; ) more = await this.exchange();
+    this.tell({ state: "synced", last_ms: Date.now(), why: "" });
+  }
+
+  /** One request and its answer; true when another is due. */
+  async exchange() {
+    const { device, seq, acked, after, log } = await cursors();
+    const changes = fitting(await journal.unsent(device, acked, MOST));
+    const answer = await post({ v: V, device, log, after, changes });
+    const moved = log !== null && answer.log !== log;
+    const back = answer.acked < acked; // the server was restored from an older copy
+    await journal.take(answer.changes, {
+      acked: answer.acked, log: answer.log, ...(moved ? { after: 0 } : { after: answer.upto }),
+      ...(answer.acked > seq ? { seq: answer.acked } : {}),
+    });
+    if (answer.refused.length) await this.putAside(answer.refused);
+    if (answer.changes.length) this.dispatchEvent(new Event("taken"));
+    const waiting = Math.max(0, seq - answer.acked);
+    this.tell({ waiting });
+    return answer.more || moved || back || (waiting > 0 && (answer.acked > acked || changes.length === 0));
+  }
+
+  /** @param {{seq: number, why: string}[]} refused */
+  async putAside(refused) {
+    const known = new Map(((await journal.meta("refused")) ?? []).map((/** @type {any} */ r) => [r.seq, r]));
+    refused.forEach((r) => known.set(r.seq, r));
+    await journal.setMeta({ refused: [...known.values()] });
+    this.dispatchEvent(new Event("refused"));
+  }
+}
+
+async function cursors() {
+  const [device, seq, acked, after, log] = await Promise.all(["device", "seq", "acked", "after", "log"].map(journal.meta));
+  return { device, seq, acked: acked ?? 0, after: after ?? 0, log: log ?? null };
+}

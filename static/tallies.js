@@ -1,0 +1,54 @@
+// Counts in hand: what the journal has committed, and what was pressed but is not yet on the disk.
+import { totalKey } from "./fold.js";
+
+/** @typedef {import("./types").Total} Total */
+
+export class Tallies {
+  /** @param {Total[]} rows */
+  constructor(rows) {
+    /** @type {Map<string, Total>} */
+    this.committed = new Map();
+    /** @type {Map<string, {done: number, spoiled: number}>} */
+    this.pending = new Map();
+    /** @type {Map<string, Set<string>>} */
+    this.panels = new Map();
+    rows.forEach((row) => this.commit(row));
+  }
+
+  /** The journal's own row replaces ours: it holds the other page's taps too. @param {Total} row */
+  commit(row) {
+    this.committed.set(row.key, row);
+    const lane = `${row.piece}|${row.step}`;
+    if (!this.panels.has(lane)) this.panels.set(lane, new Set());
+    this.panels.get(lane)?.add(row.key);
+  }
+
+  /** @param {string} piece @param {string | undefined} panel @param {string} step @param {"done" | "spoiled"} what @param {number} n */
+  press(piece, panel, step, what, n) {
+    const key = totalKey(piece, panel, step);
+    const row = this.pending.get(key) ?? { done: 0, spoiled: 0 };
+    row[what] += n;
+    this.pending.set(key, row);
+    if (!this.committed.has(key)) this.commit({ key, piece, panel: panel ?? "", step, done: 0, spoiled: 0 });
+  }
+
+  /** @param {string} piece @param {string} step */
+  total(piece, step) {
+    const out = { done: 0, spoiled: 0 };
+    for (const key of this.panels.get(`${piece}|${step}`) ?? []) {
+      for (const row of [this.committed.get(key), this.pending.get(key)]) {
+        out.done += row?.done ?? 0;
+        out.spoiled += row?.spoiled ?? 0;
+      }
+    }
+    return out;
+  }
+
+  /** Everything counted for a piece, by step. @param {string} piece */
+  ofPiece(piece) {
+    /** @type {Record<string, {done: number, spoiled: number}>} */
+    const out = {};
+    for (const row of this.committed.values()) if (row.piece === piece) out[row.step] ??= this.total(piece, row.step);
+    return out;
+  }
+}

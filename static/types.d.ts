@@ -1,0 +1,61 @@
+/** Shapes shared by the page's modules. Units are in the names; times are milliseconds UTC. */
+export interface Key { device: string; seq: number }
+
+export interface Change extends Key {
+  at: number;
+  tz: number;
+  v: number;
+  kind: "count" | "scrap" | "sitting" | "set" | "hold";
+  piece?: string;
+  panel?: string;
+  step?: string;
+  n?: number;
+  how?: "tap" | "weigh" | "hand";
+  why?: string;
+  sitting?: string;
+  opens?: boolean;
+  undoes?: Key;
+  holds?: Key;
+  event?: "start" | "pause" | "go" | "stop" | "trim";
+  from_ms?: number;
+  to_ms?: number;
+  keep_min?: number;
+  minutes?: number;
+  thing?: string;
+  id?: string;
+  field?: string;
+  value?: unknown;
+  stamp?: [number, number];
+}
+
+/** A change before it has its place in the log. */
+export type Saying = Omit<Partial<Change>, "device" | "seq" | "v"> & { kind: Change["kind"] };
+
+export interface Total { key: string; piece: string; panel: string; step: string; done: number; spoiled: number }
+
+export interface SittingEvent { event: string; t: number; at: number; device: string; seq: number; tz: number; from_ms?: number; to_ms?: number; keep_min?: number; minutes?: number }
+
+export interface Sitting { sitting: string; piece: string; step: string; events: SittingEvent[]; items: number; last_ms: number }
+
+export interface Field { value: unknown; stamp: [number, number]; device: string; seq: number }
+
+export interface ThingRow { key: string; thing: string; id: string; fields: Record<string, Field> }
+
+/** A thing as the screens see it: its id and its fields' values. */
+export type Thing = { id: string } & Record<string, any>;
+
+export interface Clock { sitting: string; piece: string; step: string; running: boolean; paused: boolean; since_ms: number; minutes(now?: number): number }
+
+export interface Gap { sitting: string; piece: string; step: string; from_ms: number; to_ms: number; minutes: number }
+
+export interface SyncState { state: "idle" | "offline" | "syncing" | "synced" | "refused"; waiting: number; last_ms: number; why: string }
+
+/** The derived rows that a transaction reads and writes; backed by IndexedDB or by plain maps. */
+export interface Rows {
+  get(store: "totals" | "things" | "sittings" | "undone" | "changes", key: any): Promise<any>;
+  put(store: "totals" | "things" | "sittings" | "undone" | "changes", row: any): Promise<unknown> | void;
+}
+
+declare global {
+  interface Window { store?: unknown }
+}
