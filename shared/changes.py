@@ -38,6 +38,10 @@ def _seq(value: Any) -> bool:
     return is_whole(value) and 1 <= value <= MOST
 
 
+def _natural(value: Any) -> bool:
+    return is_whole(value) and 0 <= value <= MOST
+
+
 def _ms(value: Any) -> bool:
     return is_whole(value) and 0 <= value <= LAST_MS
 
