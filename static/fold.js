@@ -67,7 +67,7 @@ async function cancel(rows, change) {
   if (await rows.get("undone", key)) return;
   await rows.put("undone", { key });
   const target = await rows.get("changes", [device, seq]);
-  if (!target || target.kind !== change.kind || target.undoes) return;
+  if (!target || !["count", "scrap"].includes(target.kind) || target.undoes) return;
   await addToTotal(rows, target, -1);
   await addToSitting(rows, target, -1);
 }
@@ -121,24 +121,41 @@ export function stretches(events, open_end) {
   return out;
 }
 
-/** How much of [from, to] lies inside the stretches, ms. @param {[number, number][]} all @param {number} from @param {number} to */
-const inside = (all, from, to) => all.reduce((sum, [a, b]) => sum + Math.max(0, Math.min(b, to) - Math.max(a, from)), 0);
+/**
+ * How much of the stretches lies in [from, to], and what is left of them outside.
+ * @param {[number, number][]} all @param {number} from @param {number} to
+ */
+function cut(all, from, to) {
+  let within = 0;
+  /** @type {[number, number][]} */
+  const left = [];
+  for (const [a, b] of all) {
+    const low = Math.max(a, from), high = Math.min(b, to);
+    if (low >= high) { left.push([a, b]); continue; }
+    within += high - low;
+    if (a < low) left.push([a, low]);
+    if (high < b) left.push([high, b]);
+  }
+  return { within, left };
+}
 
 /**
  * Bench minutes of a sitting; an open stretch is taken up to `open_end` (the last count unless given).
+ * Where trims overlap, the later one rules its part; a time set by hand rules all.
  * @param {Sitting} sitting @param {number} [open_end]
  */
 export function benchMinutes(sitting, open_end = sitting.last_ms) {
-  const trims = sitting.events.filter((e) => e.event === "trim");
-  const byHand = trims.filter((e) => e.minutes != null);
-  if (byHand.length) return Number(byHand.reduce((a, b) => (isLaterTrim(b, a) ? b : a)).minutes);
-  const all = stretches(sitting.events, open_end);
-  let ms = all.reduce((sum, [a, b]) => sum + b - a, 0);
+  const trims = sitting.events.filter((e) => e.event === "trim").sort((a, b) => (isLaterTrim(a, b) ? -1 : 1));
+  const byHand = trims.find((e) => e.minutes != null);
+  if (byHand) return Number(byHand.minutes);
+  let rest = stretches(sitting.events, open_end);
+  let ms = 0;
   for (const e of trims) {
-    const whole = inside(all, e.from_ms ?? 0, e.to_ms ?? 0);
-    ms -= Math.max(0, whole - 60000 * (e.keep_min ?? 0));
+    const { within, left } = cut(rest, e.from_ms ?? 0, e.to_ms ?? 0);
+    ms += Math.min(within, 60000 * (e.keep_min ?? 0));
+    rest = left;
   }
-  return Math.max(0, ms) / 60000;
+  return rest.reduce((sum, [a, b]) => sum + b - a, ms) / 60000;
 }
 
 /** @param {SittingEvent} a @param {SittingEvent} b */
