@@ -45,7 +45,7 @@ export class BenchClock {
   /** @param {Saying["event"]} event @param {number} t @param {Partial<Saying>} [more] @returns {Saying} */
   #say(event, t, more = {}) {
     const row = /** @type {Sitting} */ (this.row);
-    row.events.push({ event: event ?? "", t, at: t, device: "", seq: 0, tz: -new Date().getTimezoneOffset(), ...more });
+    row.events.push({ event: event ?? "", t, at: t, device: "", seq: 0, tz: 0 - new Date().getTimezoneOffset(), ...more });
     return { kind: "sitting", sitting: row.sitting, piece: row.piece, step: row.step, event, ...more };
   }
 

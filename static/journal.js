@@ -131,7 +131,7 @@ export function append(sayings, also = {}) {
     const noting = noteInto(rows, touched);
     const changes = [];
     for (const said of sayings) {
-      const change = /** @type {Change} */ ({ device, seq: ++seq, at: Date.now(), tz: -new Date().getTimezoneOffset(), v: 1, ...said });
+      const change = /** @type {Change} */ ({ device, seq: ++seq, at: Date.now(), tz: 0 - new Date().getTimezoneOffset(), v: 1, ...said });
       if (change.kind === "set") change.stamp = await nextStamp(meta, change.at);
       tx.objectStore("changes").add(change).catch(() => {});
       await apply(noting, change);
