@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 
-from . import gauges, journal
+from . import forecast, gauges, journal
 from .errors import BadField, EngineError
 from .fields import Fields, kind_of
 
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 # question -> the function that answers it: fields in, JSON object out
 ANSWERS: dict[str, Callable[[Fields], dict[str, Any]]] = {
+    "forecast": forecast.answer,
+    "pace": forecast.answer_pace,
     "gauge": gauges.answer,
     "fold": journal.answer,
 }

@@ -1,0 +1,74 @@
+"""Why the forecast says what it says, in the maker's words; figures only as plain fractions and counts."""
+
+from __future__ import annotations
+
+from .figures import figure
+
+# step -> the work as one says it
+DOING = {
+    "wind": "winding",
+    "cut": "cutting",
+    "soften": "softening",
+    "flatten": "flattening",
+    "soften_again": "softening again",
+    "pierce": "piercing",
+    "close": "closing",
+    "unit": "making units",
+    "unit_join": "joining units",
+    "chain_join": "joining chains",
+    "left_over": "the left-over row",
+    "panel_join": "joining panels",
+}
+# up to this ratio, the words
+FRACTIONS = [
+    (1.12, "about a tenth"),
+    (1.18, "about a seventh"),
+    (1.23, "a fifth"),
+    (1.29, "a quarter"),
+    (1.42, "a third"),
+    (1.58, "half as much again"),
+    (1.85, "three quarters as much again"),
+]
+
+
+def doing(step: str) -> str:
+    return DOING.get(step, step.replace("_", " "))
+
+
+def by_how_much(ratio: float) -> str:
+    """Words for the larger over the smaller, ratio >= 1."""
+    for most, words in FRACTIONS:
+        if ratio <= most:
+            return "by " + words
+    return figure(ratio, 0 if ratio >= 3 else 1) + " times over"
+
+
+def hours_words(h: float) -> str:
+    return figure(h, 0 if h >= 3 else 1) + " h"
+
+
+def pace_reason(step: str, ratio: float, own: bool) -> str:
+    """`ratio`: minutes as found over minutes as guessed; `own` when this step's own record says so."""
+    if 1 / 1.08 < ratio < 1.08:
+        return "your guesses hold"
+    quicker = ratio < 1
+    words = ("quicker" if quicker else "slower") + " than you guessed " + by_how_much(1 / ratio if quicker else ratio)
+    if own:
+        return doing(step) + " is " + words
+    return doing(step) + " is taken as " + words + ", as your other guesses proved"
+
+
+def week_reason(seen: float, said: float) -> str:
+    if said <= 0:
+        return "you have worked " + hours_words(seen) + " a week"
+    if 0.9 < seen / said < 1.1:
+        return "you work the " + hours_words(said) + " a week you said"
+    return "you have worked " + hours_words(seen) + " a week, not " + hours_words(said)
+
+
+def why(parts: list[str]) -> str:
+    """One sentence from its halves."""
+    if not parts:
+        return "Nothing is on record yet: this is your own guess, as wide as guesses have proved to be."
+    text = "; ".join(parts) + "."
+    return text[0].upper() + text[1:]

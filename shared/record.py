@@ -1,0 +1,217 @@
+"""The record of sittings: read, checked against itself, and laid out as rows for the pace.
+
+Days are ordinals, minutes bench time, items what the count says. Nothing is dropped in
+silence: what was put right is in `notes`. A row is the smallest stretch of one step that
+says something about the pace: at least two lumps and a quarter of an hour.
+"""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+from typing import TYPE_CHECKING
+
+from .fields import Fields, kind_of
+
+if TYPE_CHECKING:
+    from typing import Any
+
+MOST_SITTINGS = 5000
+ENOUGH_MIN = 15.0
+ENOUGH_LUMPS = 2
+ITEM_SCATTER = 0.125  # variance of ln time of one item against the next
+LUMP_SCATTER = 0.17  # of a count cut off to whole lumps, at both ends
+
+
+class Step:
+    """One making step as the maker describes it: guess in minutes an item, lump in items."""
+
+    def __init__(self, name: str, guess: float, lump: int, practised: str) -> None:
+        self.name = name
+        self.guess = guess
+        self.guessed = guess > 0  # else `guess` is filled in from the record
+        self.known = guess > 0
+        self.lump = lump
+        self.practised = practised
+
+
+class Sitting:
+    """One stretch at the bench; `minutes` may be put right later, `clock` is what the clock said."""
+
+    def __init__(self, order: int, step: int, day: int, start: float, minutes: float, items: float) -> None:
+        self.order = order
+        self.step = step
+        self.day = day
+        self.start = start
+        self.clock = minutes
+        self.minutes = minutes
+        self.items = items
+
+
+class Row:
+    """Merged sittings of one step. Variance of `y` = spread^2 * shares + fixed; `y` is ln minutes an item."""
+
+    def __init__(self, step: int, day: float, mid: float, y: float, shares: float, fixed: float) -> None:
+        self.step = step
+        self.day = day
+        self.mid = mid
+        self.y = y
+        self.shares = shares
+        self.fixed = fixed
+        self.minutes = 0.0
+        self.items = 0.0
+
+
+class Record:
+    def __init__(self, steps: list[Step]) -> None:
+        self.steps = steps
+        self.sittings: list[Sitting] = []
+        self.rows: list[Row] = []
+        self.made = [0.0 for _ in steps]
+        self.first = 0  # day of the first sitting
+        self.notes: list[dict[str, Any]] = []
+
+
+def read_steps(q: Fields) -> list[Step]:
+    steps = []
+    for part in q.parts("steps", most=60, least=1):
+        name = part.text("step", longest=80)
+        guess = 0.0
+        if part.has("guess_min_per_item"):
+            guess = part.number("guess_min_per_item", 0, 100000, above=True, example="0.5")
+        lump = part.integer("lump", 1, 1000000, 1)
+        steps.append(Step(name, guess, lump, part.choice("practised", ["unsaid", "new", "used", "old_hand"], "unsaid")))
+    for i, step in enumerate(steps):
+        if step.name in [s.name for s in steps[:i]]:
+            raise q.bad("steps", "The step " + step.name + " stands there twice: once would do.")
+    return steps
+
+
+def _ordinal(text: Any, known: dict[str, int]) -> int | None:
+    if not isinstance(text, str) or len(text) != 10:
+        return None
+    if text not in known:
+        try:
+            known[text] = date.fromisoformat(text).toordinal()
+        except ValueError:
+            return None
+    return known[text]
+
+
+def _good(value: Any, low: float, high: float) -> bool:
+    return isinstance(value, (int, float)) and value is not True and value is not False and low <= value <= high
+
+
+def read_sittings(q: Fields, steps: list[Step], today: int) -> list[Sitting]:
+    """In order of time; raises BadField at the first that cannot be used."""
+    index = {step.name: i for i, step in enumerate(steps)}
+    known: dict[str, int] = {}
+    out = []
+    for i, raw in enumerate(q.entries("sittings", most=MOST_SITTINGS)):
+        where = "sittings[" + str(i) + "]"
+        if not isinstance(raw, dict):
+            raise q.bad(where, "A sitting must be an object; it is " + kind_of(raw) + ".")
+        step = index.get(raw.get("step", ""), -1) if isinstance(raw.get("step"), str) else -1
+        if step < 0:
+            raise q.bad(where + ".step", "Name one of the steps in `steps`; it is " + kind_of(raw.get("step")) + ".")
+        day = _ordinal(raw.get("date"), known)
+        if day is None:
+            raise q.bad(where + ".date", "A date like 2026-05-17 is needed; it is " + kind_of(raw.get("date")) + ".")
+        if day > today:
+            raise q.bad(where + ".date", "This sitting lies after today: correct its date, or today's.")
+        start = raw.get("start_min", -1)
+        start = -1 if start is None else start
+        if not _good(start, -1, 2880):
+            raise q.bad(
+                where + ".start_min",
+                "Give the minute of the day, 0 to 1440 (2880 past midnight); it is " + kind_of(start) + ".",
+            )
+        if not _good(raw.get("minutes"), 0, 100000):
+            why = "Give bench minutes from 0 to 100,000; it is " + kind_of(raw.get("minutes")) + "."
+            raise q.bad(where + ".minutes", why)
+        if not _good(raw.get("items"), 0, 1000000000):
+            why = "Give the items made, 0 to 1,000,000,000; it is " + kind_of(raw.get("items")) + "."
+            raise q.bad(where + ".items", why)
+        out.append(Sitting(i, step, day, float(start), float(raw["minutes"]), float(raw["items"])))
+    return sorted(out, key=lambda s: (s.day, s.start, s.order))
+
+
+def _merge(step: int, lump: int, parts: list[Sitting], before: float) -> Row:
+    minutes = items = day = 0.0
+    for s in parts:
+        minutes += s.minutes
+        items += s.items
+        day += s.minutes * s.day
+    lumps = items / lump
+    row = Row(step, day / minutes, before + items / 2, math.log(minutes / items), 1.0, 0.0)
+    row.shares = 1.0 / len([s for s in parts if s.minutes * len(parts) >= 0.5 * minutes])
+    row.fixed = ITEM_SCATTER / items + LUMP_SCATTER / (lumps * lumps)
+    row.minutes, row.items = minutes, items
+    return row
+
+
+def lay_out(record: Record, sittings: list[Sitting]) -> None:
+    """Fills `rows` and `made`; a sitting that ended before its lump runs on into the next of its step."""
+    record.sittings = sittings
+    open_parts: list[list[Sitting]] = [[] for _ in record.steps]
+    for s in sittings:
+        parts, lump = open_parts[s.step], record.steps[s.step].lump
+        parts.append(s)
+        minutes = items = 0.0
+        for p in parts:
+            minutes += p.minutes
+            items += p.items
+        if items >= ENOUGH_LUMPS * lump and minutes >= ENOUGH_MIN:
+            record.rows.append(_merge(s.step, lump, parts, record.made[s.step]))
+            record.made[s.step] += items
+            open_parts[s.step] = []
+    for i, parts in enumerate(open_parts):
+        _last(record, i, parts)
+
+
+def _last(record: Record, step: int, parts: list[Sitting]) -> None:
+    minutes = items = 0.0
+    for p in parts:
+        minutes += p.minutes
+        items += p.items
+    if items >= record.steps[step].lump and minutes > 0:
+        record.rows.append(_merge(step, record.steps[step].lump, parts, record.made[step]))
+    record.made[step] += items
+
+
+def read_record(q: Fields) -> tuple[Record, int]:
+    """The record laid out, and today's ordinal."""
+    today = q.day("today").toordinal()
+    record = Record(read_steps(q))
+    lay_out(record, read_sittings(q, record.steps, today))
+    record.first = record.sittings[0].day if record.sittings else today
+    _fill_guesses(record.steps, [(r.step, r.minutes, r.items) for r in record.rows])
+    return record, today
+
+
+def _fill_guesses(steps: list[Step], timed: list[tuple[int, float, float]]) -> None:
+    """A step without a guess starts from its own record."""
+    for i, step in enumerate(steps):
+        minutes = items = 0.0
+        for s, m, n in timed:
+            if s == i:
+                minutes += m
+                items += n
+        if not step.known and items > 0:
+            step.guess, step.known = minutes / items, True
+
+
+def read_trials(q: Fields, record: Record) -> list[Row]:
+    """Minutes timed on purpose, before the record or beside it; `items` may be parts of a lump."""
+    out = []
+    names = [s.name for s in record.steps]
+    for part in q.parts("trials", most=600):
+        step = names.index(part.choice("step", names))
+        minutes = part.number("minutes", 0, 1000, above=True, example="10")
+        items = part.number("items", 0, 1000000)
+        if items > 0:
+            row = Row(step, 0.0, 0.0, math.log(minutes / items), 1.0, ITEM_SCATTER / items)
+            row.minutes, row.items = minutes, items
+            out.append(row)
+    _fill_guesses(record.steps, [(r.step, r.minutes, r.items) for r in out])
+    return out
