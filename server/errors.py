@@ -1,0 +1,54 @@
+"""What the server answers when it cannot do as asked: one shape, `{"error": {"field", "why"}}`.
+
+Refusal            a request that cannot be taken as it stands (4xx)
+ └─ Unreadable     its body is not the JSON that is needed (400)
+StoreTrouble       the maker's file, not the request
+ ├─ StoreFull      no room on the disk (507); nothing was written
+ ├─ StoreBroken    the file is damaged (500)
+ ├─ StoreHeld      another Ringwright has the data folder open
+ └─ StoreTooNew    the file was written by a newer Ringwright
+"""
+
+from __future__ import annotations
+
+from starlette.responses import JSONResponse
+
+
+class Refusal(Exception):
+    def __init__(self, status: int, field: str, why: str) -> None:
+        super().__init__(f"{field}: {why}")
+        self.status = status
+        self.field = field
+        self.why = why
+
+
+class Unreadable(Refusal):
+    def __init__(self, field: str, why: str) -> None:
+        super().__init__(400, field, why)
+
+
+class StoreTrouble(Exception):
+    """`str()` of it is a sentence for the maker."""
+
+
+class StoreFull(StoreTrouble):
+    pass
+
+
+class StoreBroken(StoreTrouble):
+    pass
+
+
+class StoreHeld(StoreTrouble):
+    pass
+
+
+class StoreTooNew(StoreTrouble):
+    pass
+
+
+def error_answer(status: int, field: str, why: str, headers: dict[str, str] | None = None) -> JSONResponse:
+    """The one error shape on the wire."""
+    return JSONResponse(
+        {"error": {"field": field, "why": why}}, status, {"Cache-Control": "no-store"} | dict(headers or {})
+    )

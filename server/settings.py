@@ -1,0 +1,34 @@
+"""What a run of the server depends on. Made once by the command, then only read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import platformdirs
+
+ROOT = Path(__file__).resolve().parent.parent  # the tree, or site-packages when installed
+
+
+def default_data() -> Path:
+    """The user's data folder for this program, where the system keeps such things."""
+    return Path(platformdirs.user_data_dir("ringwright", appauthor=False))
+
+
+@dataclass(frozen=True)
+class Settings:
+    data: Path  # folder of the maker's file
+    port: int = 8737
+    static: Path = ROOT / "static"
+    engine: Path = ROOT / "shared"
+    body_bytes: int = 1024 * 1024  # largest request body
+    body_seconds: float = 30.0  # longest wait for a body
+
+    @property
+    def address(self) -> str:
+        return f"http://127.0.0.1:{self.port}/"
+
+    @property
+    def hosts(self) -> frozenset[str]:
+        """Names under which this server may be asked: this machine's own, nothing else."""
+        return frozenset(f"{name}:{self.port}" for name in ("localhost", "127.0.0.1", "[::1]"))
