@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 
-from . import forecast, gauges, journal
+from . import forecast, gauges, journal, losses, ring, weave
 from .errors import BadField, EngineError
 from .fields import Fields, kind_of
 
@@ -22,6 +22,9 @@ ANSWERS: dict[str, Callable[[Fields], dict[str, Any]]] = {
     "forecast": forecast.answer,
     "pace": forecast.answer_pace,
     "gauge": gauges.answer,
+    "ring": ring.answer,
+    "fabric": weave.answer,
+    "losses": losses.answer,
     "fold": journal.answer,
 }
 
