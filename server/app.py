@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import time
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
 from starlette.applications import Starlette
-from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.middleware.gzip import GZipMiddleware
@@ -11,31 +14,33 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from shared import ask as engine
-
-from . import offline
-from .body import parse, read_text
-from .errors import Refusal, error_answer
+from . import asking, offline, sync
+from .body import read_json
+from .errors import Refusal, StoreFull, StoreTrouble, error_answer
 from .guard import HEADERS, Guard
 from .settings import Settings
+from .store import open_store
+
+
+def now_ms() -> int:
+    return time.time_ns() // 1_000_000
 
 
 async def health(request: Request) -> Response:
     return JSONResponse({"ok": True}, headers={"Cache-Control": "no-store"})
 
 
-async def ask(request: Request) -> Response:
-    """POST one question to the engine; its own refusals come with status 400."""
-    text = await read_text(request)
-    parse(text)
-    answer = await run_in_threadpool(engine.answer, text)
-    status = 200 if parse(answer)["ok"] else 400
-    return Response(answer, status, {"Content-Type": "application/json", "Cache-Control": "no-store"})
+async def exchange(request: Request) -> Response:
+    """POST a device's changes, get the others'."""
+    asked = sync.read_request(await read_json(request))
+    answer = await sync.exchange(request.app.state.store, asked, now_ms())
+    return JSONResponse(answer, headers={"Cache-Control": "no-store"})
 
 
 ROUTES = [
     Route("/health", health),
-    Route("/api/ask", ask, methods=["POST"]),
+    Route("/api/sync", exchange, methods=["POST"]),
+    Route("/api/ask", asking.ask, methods=["POST"]),
     Route("/sw.js", offline.worker),
     Route("/engine.json", offline.engine),
     Route("/{path:path}", offline.page),
@@ -54,17 +59,31 @@ async def unrouted(request: Request, no: Exception) -> Response:
     return error_answer(no.status_code, "method" if no.status_code == 405 else "path", why, dict(no.headers or {}))
 
 
+async def not_kept(request: Request, trouble: Exception) -> Response:
+    """The file could not take it: no acknowledgement, so the device keeps it and sends it again."""
+    return error_answer(507 if isinstance(trouble, StoreFull) else 503, "store", str(trouble))
+
+
 async def failed(request: Request, error: Exception) -> Response:
     """A fault of ours: logged, told without its insides. It leaves outside the guard, so it brings the headers."""
     why = "The server failed at this request; its window shows more. Nothing you had saved is lost."
     return error_answer(500, "server", why, HEADERS)
 
 
+@asynccontextmanager
+async def lifespan(app: Starlette) -> AsyncIterator[None]:
+    async with open_store(app.state.settings.data) as store:
+        await sync.readmit(store, now_ms())
+        app.state.store = store
+        yield
+
+
 def build_app(settings: Settings) -> Starlette:
     app = Starlette(
         routes=ROUTES,
         middleware=[Middleware(Guard, settings=settings), Middleware(GZipMiddleware, minimum_size=600)],
-        exception_handlers={Refusal: refused, HTTPException: unrouted, Exception: failed},
+        exception_handlers={Refusal: refused, HTTPException: unrouted, StoreTrouble: not_kept, Exception: failed},
+        lifespan=lifespan,
     )
     app.state.settings = settings
     return app

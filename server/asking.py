@@ -1,4 +1,4 @@
-"""`ringwright ask`: questions on standard input, one answer a line on standard output."""
+"""The engine's door, from outside: `ringwright ask` on standard input and output, and POST /api/ask."""
 
 from __future__ import annotations
 
@@ -6,7 +6,22 @@ import json
 from collections.abc import Iterator
 from typing import IO
 
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import Response
+
 from shared.ask import answer
+
+from .body import parse, read_text
+
+
+async def ask(request: Request) -> Response:
+    """POST one question; the engine's own refusals come with status 400. It runs beside the event loop."""
+    text = await read_text(request)
+    parse(text)
+    said = await run_in_threadpool(answer, text)
+    status = 200 if json.loads(said)["ok"] else 400
+    return Response(said, status, {"Content-Type": "application/json", "Cache-Control": "no-store"})
 
 
 def _whole(text: str) -> bool:

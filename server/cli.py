@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import asyncio
+import io
 import socket
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 import click
@@ -13,7 +16,9 @@ import uvicorn
 from . import vendor
 from .app import build_app
 from .asking import answers
+from .errors import StoreTrouble
 from .settings import Settings, default_data
+from .store import open_store
 
 DATA = click.option(
     "--data",
@@ -55,8 +60,23 @@ def _check_vendor(settings: Settings) -> None:
 def _greet(settings: Settings) -> None:
     click.echo(f"Ringwright serves {settings.address}  (this machine only; stop with Ctrl+C)")
     click.echo(f"The workshop is kept in {settings.data}")
-    if sys.stdout.isatty():
-        segno.make(settings.address, micro=False).terminal(compact=True)
+    picture = io.StringIO()
+    segno.make(settings.address, micro=False).terminal(picture, compact=True)
+    with suppress(UnicodeEncodeError):  # a terminal without block characters does without
+        click.echo(picture.getvalue())
+
+
+async def _try_open(data: Path) -> None:
+    async with open_store(data):
+        pass
+
+
+def _check_store(data: Path) -> None:
+    """Trouble with the file is told here in one sentence; inside the server it would be a traceback."""
+    try:
+        asyncio.run(_try_open(data))
+    except (StoreTrouble, OSError) as e:
+        raise click.ClickException(str(e)) from None
 
 
 @main.command("serve")
@@ -67,6 +87,7 @@ def serve_command(port: int, data: Path) -> None:
     listener = _listen(port)
     settings = Settings(data=data.resolve(), port=listener.getsockname()[1])
     _check_vendor(settings)
+    _check_store(settings.data)
     _greet(settings)
     config = uvicorn.Config(
         build_app(settings),

@@ -1,0 +1,72 @@
+"""The file's shape, step by step. A step that has run is never edited; a new need is a new step at the end.
+
+Each step runs in one transaction together with its own record, so a file is always at a whole number.
+"""
+
+from __future__ import annotations
+
+import secrets
+import time
+from collections.abc import Awaitable, Callable, Sequence
+
+import aiosqlite
+
+from .errors import StoreTooNew
+
+Step = Callable[[aiosqlite.Connection], Awaitable[None]]
+
+
+async def lay_the_log(db: aiosqlite.Connection) -> None:
+    """`changes`: one row a change, `why` set where it was put aside. `clashes`: a second change under a taken key."""
+    await db.execute("CREATE TABLE meta (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT, WITHOUT ROWID")
+    await db.execute(
+        "CREATE TABLE changes (place INTEGER PRIMARY KEY AUTOINCREMENT, device TEXT NOT NULL,"
+        " seq INTEGER NOT NULL CHECK (seq > 0), received_ms INTEGER NOT NULL, body TEXT NOT NULL, why TEXT,"
+        " UNIQUE (device, seq)) STRICT"
+    )
+    await db.execute(
+        "CREATE TABLE clashes (device TEXT NOT NULL, seq INTEGER NOT NULL, received_ms INTEGER NOT NULL,"
+        " body TEXT NOT NULL, why TEXT NOT NULL, UNIQUE (device, seq, body)) STRICT"
+    )
+    await db.execute("INSERT INTO meta VALUES ('log', ?)", (secrets.token_hex(8),))
+
+
+STEPS: list[Step] = [lay_the_log]
+
+
+async def at(db: aiosqlite.Connection) -> int:
+    """The number of the last step that has run, 0 for an empty file."""
+    known = await db.execute_fetchall("SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = 'migrations'")
+    if not list(known):
+        return 0
+    (row,) = await db.execute_fetchall("SELECT coalesce(max(n), 0) FROM migrations")
+    return int(row[0])
+
+
+async def migrate(db: aiosqlite.Connection, steps: Sequence[Step] = STEPS) -> int:
+    """Run what has not run yet; returns the number reached. A failing step leaves the file as it was before it."""
+    done = await at(db)
+    if done > len(steps):
+        raise StoreTooNew(
+            f"This workshop's file is at step {done}, and this Ringwright knows {len(steps)}: it was last used "
+            "with a newer one. Install that version, or restore an older backup."
+        )
+    for n, step in enumerate(steps[done:], done + 1):
+        await _one(db, n, step)
+    return len(steps)
+
+
+async def _one(db: aiosqlite.Connection, n: int, step: Step) -> None:
+    await db.execute("BEGIN IMMEDIATE")
+    try:
+        await db.execute(
+            "CREATE TABLE IF NOT EXISTS migrations"
+            " (n INTEGER PRIMARY KEY, name TEXT NOT NULL, applied_ms INTEGER NOT NULL) STRICT"
+        )
+        await step(db)
+        record = (n, getattr(step, "__name__", "step"), int(time.time() * 1000))
+        await db.execute("INSERT INTO migrations VALUES (?, ?, ?)", record)
+        await db.commit()
+    except BaseException:
+        await db.rollback()
+        raise

@@ -1,0 +1,74 @@
+"""What tests share: a fresh workshop, the real server as a process, and a real browser."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import AsyncIterator, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+
+from server.store import Store, open_store
+from tests.running import Serving
+
+CHROMIUM = os.environ.get("RINGWRIGHT_CHROMIUM", "/usr/bin/chromium")
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+]
+
+
+@pytest.fixture
+async def workshop(tmp_path: Path) -> AsyncIterator[Store]:
+    """A fresh, empty store."""
+    async with open_store(tmp_path / "workshop") as store:
+        yield store
+
+
+@pytest.fixture
+def serving(tmp_path: Path) -> Iterator[Serving]:
+    """The running server; `.stop()`, `.start()`, `.kill9()`, `.url`, `.data`."""
+    (tmp_path / "served").mkdir(mode=0o700)
+    server = Serving(tmp_path / "served")
+    server.start()
+    yield server
+    server.stop()
+
+
+@pytest.fixture(scope="module")
+def playing() -> Iterator[Playwright]:
+    """Playwright itself. Module-wide and no wider: it keeps an event loop, which async tests could not share."""
+    with sync_playwright() as play:
+        yield play
+
+
+@pytest.fixture(scope="session")
+def chromium_options() -> dict[str, Any]:
+    """For `playing.chromium.launch(**...)` and `launch_persistent_context(folder, **...)`."""
+    return {"executable_path": CHROMIUM, "args": FLAGS}
+
+
+@pytest.fixture(scope="module")
+def browser(playing: Playwright, chromium_options: dict[str, Any]) -> Iterator[Browser]:
+    chromium = playing.chromium.launch(**chromium_options)
+    yield chromium
+    chromium.close()
+
+
+@pytest.fixture
+def context(browser: Browser, serving: Serving) -> Iterator[BrowserContext]:
+    """A phone-sized profile of its own on the running server; relative addresses work."""
+    fresh = browser.new_context(base_url=serving.url, viewport={"width": 390, "height": 844}, has_touch=True)
+    yield fresh
+    fresh.close()
+
+
+@pytest.fixture
+def page(context: BrowserContext) -> Page:
+    return context.new_page()
