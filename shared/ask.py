@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 
-from . import forecast, gauges, journal, losses, ring, weave
+from . import forecast, gauges, journal, losses, metals, ring, weave
 from .errors import BadField, EngineError
 from .fields import Fields, kind_of
 
@@ -22,6 +22,7 @@ ANSWERS: dict[str, Callable[[Fields], dict[str, Any]]] = {
     "forecast": forecast.answer,
     "pace": forecast.answer_pace,
     "gauge": gauges.answer,
+    "metals": metals.answer,
     "ring": ring.answer,
     "fabric": weave.answer,
     "losses": losses.answer,

@@ -52,3 +52,8 @@ def is_zinced(f: Fields, metal: str) -> bool:
     """By the metal's name or by the maker's own `zinc: true`."""
     row = find(metal)
     return f.flag("zinc", bool(row and row["zinc"]))
+
+
+def answer(q: Fields) -> dict[str, Any]:
+    """`metals`: the table with its densities and sources, for a list to choose from."""
+    return {"metals": METALS, "zinc_caution": ZINC_CAUTION, "zinc_source": ZINC_SOURCE}

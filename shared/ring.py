@@ -209,6 +209,9 @@ def answer(q: Fields) -> dict[str, Any]:
     """`ring` with its metal; `mandrel_length_mm`, `kerf_mm`, `reel_kg` in the ring or beside it."""
     ring = ring_beside(q)
     out = _coil(ring)
+    out["wire_mm"] = ring.wire_mm
+    out["inner_mm"] = ring.inner_mm
+    out["lap_mm"] = ring.lap_mm
     out["wire_per_ring_mm"] = ring.wire_per_ring_mm
     out["turn_mm"] = ring.turn_mm
     out["mass_g"] = ring.mass_g
