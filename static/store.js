@@ -7,7 +7,7 @@ import { Tallies } from "./tallies.js";
 import { ThingTable } from "./things.js";
 import { Sync } from "./sync.js";
 import * as engine from "./engine.js";
-import { benchMinutes, whenOf } from "./fold.js";
+import { beginning, benchMinutes, whenOf } from "./fold.js";
 
 /** @typedef {import("./types").Saying} Saying */
 /** @typedef {import("./types").Change} Change */
@@ -243,7 +243,7 @@ export class Store extends EventTarget {
   // — records —
   /** @param {{piece?: string, step?: string}} [only] */
   async sittings({ piece, step } = {}) {
-    const rows = (await journal.sittings()).filter((s) => s.events.length && (!piece || s.piece === piece) && (!step || s.step === step));
+    const rows = (await journal.sittings()).filter((s) => beginning(s) && (!piece || s.piece === piece) && (!step || s.step === step));
     return rows.map((s) => ({ ...s, ...whenOf(s), minutes: benchMinutes(s) })).sort((a, b) => (a.date + a.sitting < b.date + b.sitting ? 1 : -1));
   }
 
@@ -255,8 +255,22 @@ export class Store extends EventTarget {
     this.answers.soon();
   }
 
-  /** @param {number} most @param {number} [before_ms] */
-  changes(most, before_ms) { return journal.byTime(most, before_ms); }
+  /** A sitting that was not tapped, written in afterwards. @param {string} piece @param {string} step @param {number} from_ms @param {number} to_ms @param {number} items */
+  async writeSitting(piece, step, from_ms, to_ms, items) {
+    const sitting = this.newId();
+    const clock = (/** @type {"start" | "stop"} */ event, /** @type {number} */ t) => ({ kind: /** @type {const} */ ("sitting"), sitting, piece, step, event, from_ms: t });
+    await this.say([clock("start", from_ms), clock("stop", to_ms), ...(items ? [{ kind: /** @type {const} */ ("count"), piece, step, n: items, how: /** @type {const} */ ("hand"), sitting }] : [])]);
+    this.emit("counted", { piece, step, total: this.total(piece, step), n: items });
+    this.answers.soon();
+  }
+
+  /** @param {number} most @param {import("./types").Key & {at: number}} [before] */
+  changes(most, before) { return journal.byTime(most, before); }
+  /** @param {string} device @param {number} seq */
+  change(device, seq) { return journal.one(device, seq); }
+  sets() { return journal.sets(); }
+  /** Every contact held apart that no count has answered, on all devices. */
+  heldApart() { return journal.holds(); }
   /** @param {string} thing @param {string} id */
   saidOf(thing, id) { return journal.saidOf(thing, id); }
   everything() { return journal.everything(); }
