@@ -55,6 +55,7 @@ async function addToSitting(rows, change, sign) {
 /** @param {Rows} rows @param {Change} change */
 async function tally(rows, change) {
   if (change.undoes) return cancel(rows, change);
+  if (change.holds) await rows.put("holds", { key: keyOf(change.holds.device, change.holds.seq), change: null });
   const undone = await rows.get("undone", keyOf(change.device, change.seq));
   if (!undone) await addToTotal(rows, change, 1);
   await addToSitting(rows, change, undone ? 0 : 1);
@@ -72,13 +73,21 @@ async function cancel(rows, change) {
   await addToSitting(rows, target, -1);
 }
 
+/** A contact held apart stays so until a count answers it. @param {Rows} rows @param {Change} change */
+async function holdApart(rows, change) {
+  const key = keyOf(change.device, change.seq);
+  if (!(await rows.get("holds", key))) await rows.put("holds", { key, change });
+}
+
 /** @param {Rows} rows @param {Change} change */
 async function sit(rows, change) {
   const row = await sittingOf(rows, change);
-  const { event, at, device, seq, tz, from_ms, to_ms, keep_min, minutes } = change;
-  const said = { event: event ?? "", at, t: event !== "trim" && from_ms != null ? from_ms : at, device, seq, tz };
+  const { event, at, device, seq, tz, from_ms, to_ms, keep_min, minutes, piece, step } = change;
+  const said = { event: event ?? "", piece, step, at, t: event !== "trim" && from_ms != null ? from_ms : at, device, seq, tz };
   row.events.push(event === "trim" ? { ...said, from_ms, to_ms, keep_min, minutes } : said);
   row.events.sort((a, b) => a.t - b.t || (a.device < b.device ? -1 : a.device > b.device ? 1 : a.seq - b.seq));
+  const first = beginning(row);
+  if (first) Object.assign(row, { piece: first.piece, step: first.step });
   await rows.put("sittings", row);
 }
 
@@ -93,7 +102,7 @@ async function settle(rows, change) {
   await rows.put("things", row);
 }
 
-const DOES = { count: tally, scrap: tally, sitting: sit, set: settle, hold: async () => {} };
+const DOES = { count: tally, scrap: tally, sitting: sit, set: settle, hold: holdApart };
 
 /**
  * Apply one change that was not applied before. Unknown kinds change nothing: a newer device may say them.
@@ -164,9 +173,12 @@ function isLaterTrim(a, b) {
   return a.device !== b.device ? a.device > b.device : a.seq > b.seq;
 }
 
+/** The event that began it; none has come yet while the rest of the sitting is still on its way. @param {Sitting} sitting */
+export const beginning = ({ events }) => events.find((e) => e.event === "start") ?? events.find((e) => e.event === "go");
+
 /** Local date and minute of the start. @param {Sitting} sitting */
 export function whenOf(sitting) {
-  const first = sitting.events.find((e) => e.event === "start") ?? sitting.events[0];
+  const first = beginning(sitting);
   const local = new Date((first?.t ?? sitting.last_ms) + (first?.tz ?? 0) * 60000);
   return { date: local.toISOString().slice(0, 10), start_min: local.getUTCHours() * 60 + local.getUTCMinutes() };
 }

@@ -8,7 +8,7 @@ import { apply } from "./fold.js";
 /** @typedef {import("./types").Saying} Saying */
 
 const NAME = "ringwright";
-const DERIVED = /** @type {const} */ (["totals", "things", "sittings", "undone"]);
+const DERIVED = /** @type {const} */ (["totals", "things", "sittings", "undone", "holds"]);
 const ALL = ["changes", ...DERIVED, "meta"];
 const TRIES = 3;
 
@@ -27,6 +27,7 @@ function lay(db) {
   db.createObjectStore("things", { keyPath: "key" });
   db.createObjectStore("sittings", { keyPath: "sitting" });
   db.createObjectStore("undone", { keyPath: "key" });
+  db.createObjectStore("holds", { keyPath: "key" });
   db.createObjectStore("answers");
   db.createObjectStore("meta");
 }
@@ -218,16 +219,33 @@ export function latest(device, wanted, most, look = 400) {
   });
 }
 
-/** Changes of all devices by wall time, newest first. @param {number} most @param {number} [before_ms] @returns {Promise<Change[]>} */
-export function byTime(most, before_ms = Infinity) {
+/**
+ * Changes of all devices by wall time, newest first, each with whether it was taken back.
+ * @param {number} most @param {import("./types").Key & {at: number}} [before] the last one already seen
+ * @returns {Promise<(Change & {undone: boolean})[]>}
+ */
+export function byTime(most, before) {
   return withDatabase(async (db) => {
+    const tx = db.transaction(["changes", "undone"], "readonly");
+    let cursor = await tx.objectStore("changes").index("at").openCursor(before ? IDBKeyRange.upperBound(before.at) : null, "prev");
+    const seen = (/** @type {Change} */ c) => before && c.at === before.at && (c.device > before.device || (c.device === before.device && c.seq >= before.seq));
     const out = [];
-    const range = before_ms === Infinity ? null : IDBKeyRange.upperBound(before_ms, true);
-    let cursor = await db.transaction("changes").store.index("at").openCursor(range, "prev");
-    for (; cursor && out.length < most; cursor = await cursor.continue()) out.push(cursor.value);
+    for (; cursor && out.length < most; cursor = await cursor.continue()) {
+      if (seen(cursor.value)) continue;
+      out.push({ ...cursor.value, undone: Boolean(await tx.objectStore("undone").get(`${cursor.value.device}:${cursor.value.seq}`)) });
+    }
     return out;
   });
 }
+
+/** @param {string} device @param {number} seq @returns {Promise<Change | null>} */
+export const one = (device, seq) => withDatabase(async (db) => (await db.get("changes", [device, seq])) ?? null);
+
+/** Everything ever written down about things; only these changes carry `thing`. @returns {Promise<Change[]>} */
+export const sets = () => withDatabase((db) => db.getAllFromIndex("changes", "thing"));
+
+/** Contacts held apart that no count has answered. @returns {Promise<Change[]>} */
+export const holds = () => withDatabase(async (db) => (await db.getAll("holds")).map((row) => row.change).filter(Boolean));
 
 /** All changes, for a file the maker can keep. @returns {Promise<Change[]>} */
 export const everything = () => withDatabase((db) => db.getAll("changes"));

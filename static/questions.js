@@ -1,5 +1,5 @@
 // Puts what the maker has said into the engine's questions. It names and gathers; it reckons nothing.
-import { benchMinutes, whenOf } from "./fold.js";
+import { beginning, benchMinutes, whenOf } from "./fold.js";
 
 /** @typedef {import("./types").Thing} Thing */
 /** @typedef {{things: (kind: string) => Thing[], thing: (kind: string, id: string) => Thing | null, setting: (name: string, fallback?: any) => any}} Said */
@@ -65,7 +65,7 @@ function sittingFields(s) {
 }
 
 /** @param {import("./types").Sitting[]} sittings */
-export const timed = (sittings) => sittings.map(sittingFields).filter((s) => s.minutes > 0 && s.items >= 0);
+export const timed = (sittings) => sittings.filter(beginning).map(sittingFields).filter((s) => s.minutes > 0 && s.items >= 0);
 
 /**
  * The question `forecast` over all open pieces that have a plan.

@@ -33,7 +33,7 @@ export type Saying = Omit<Partial<Change>, "device" | "seq" | "v"> & { kind: Cha
 
 export interface Total { key: string; piece: string; panel: string; step: string; done: number; spoiled: number }
 
-export interface SittingEvent { event: string; t: number; at: number; device: string; seq: number; tz: number; from_ms?: number; to_ms?: number; keep_min?: number; minutes?: number }
+export interface SittingEvent { event: string; piece?: string; step?: string; t: number; at: number; device: string; seq: number; tz: number; from_ms?: number; to_ms?: number; keep_min?: number; minutes?: number }
 
 export interface Sitting { sitting: string; piece: string; step: string; events: SittingEvent[]; items: number; last_ms: number }
 
@@ -52,8 +52,8 @@ export interface SyncState { state: "idle" | "offline" | "syncing" | "synced" | 
 
 /** The derived rows that a transaction reads and writes; backed by IndexedDB or by plain maps. */
 export interface Rows {
-  get(store: "totals" | "things" | "sittings" | "undone" | "changes", key: any): Promise<any>;
-  put(store: "totals" | "things" | "sittings" | "undone" | "changes", row: any): Promise<unknown> | void;
+  get(store: "totals" | "things" | "sittings" | "undone" | "holds" | "changes", key: any): Promise<any>;
+  put(store: "totals" | "things" | "sittings" | "undone" | "holds" | "changes", row: any): Promise<unknown> | void;
 }
 
 declare global {

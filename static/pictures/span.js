@@ -1,0 +1,67 @@
+// The span of a finish date as a row of linked rings, each a stretch of days: filled while the piece
+// is surely at the bench, half filled while it may be, open once it is more likely done.
+import { html, svg } from "../vendor/lit-html.js";
+import { day, daysBetween } from "../plainly.js";
+
+const WIDTH = 340, ROW = 50, LEFT = 14, MOST = 15;
+/** @type {[number, string][]} */
+const UNITS = [[1, "day"], [2, "two days"], [7, "week"], [14, "fortnight"], [30.44, "month"], [91.3, "quarter"], [182.6, "half year"], [365.25, "year"], [1826, "five years"], [18262, "fifty years"]];
+/** @type {["p10" | "p50" | "p80" | "p95", number][]} */
+const LEVELS = [["p10", 0.1], ["p50", 0.5], ["p80", 0.8], ["p95", 0.95]];
+
+/** @typedef {{p10: string, p50: string, p80: string, p95: string}} Finish */
+
+/** Chance of done by `t` days, along straight lines between the levels. @param {[number, number][]} points @param {number} t */
+function chanceBy(points, t) {
+  for (let i = 1; i < points.length; i++) {
+    const [t0, p0] = points[i - 1], [t1, p1] = points[i];
+    if (t <= t1) return t1 > t0 ? p0 + (p1 - p0) * (t - t0) / (t1 - t0) : p1;
+  }
+  return 0.95;
+}
+
+/** @param {number} p */
+const look = (p) => (p < 0.1 ? "at" : p < 0.5 ? "may" : p < 0.8 ? "likely" : "done");
+
+/** @param {number} x @param {number} r @param {string} kind */
+function ring(x, r, kind) {
+  const half = kind === "may" ? svg`<path class="half" d="M${x} ${ROW + r}a${r} ${r} 0 0 1 0 ${-2 * r}z"/>` : null;
+  return svg`<g class="ring ${kind}"><circle cx=${x} cy=${ROW} r=${r}/>${half}</g>`;
+}
+
+/** A date below its place on the row. @param {number} x @param {string} words @param {string} when @param {number} line */
+function mark(x, words, when, line) {
+  const side = x > WIDTH * 0.6 ? "end" : "start";
+  const y = 92 + 22 * line;
+  return svg`<path class="mark" d="M${x} ${ROW + 16}V${y - 4}"/>
+    <text class="label" x=${side === "end" ? x - 5 : x + 5} y=${y} text-anchor=${side}>${words}: ${when}</text>`;
+}
+
+/** @param {number} x @param {string} when */
+function flag(x, when) {
+  const side = x > WIDTH * 0.6 ? "end" : "start";
+  return svg`<path class="due" d="M${x} ${ROW + 14}V8l12 6l-12 6"/>
+    <text class="label" x=${side === "end" ? x - 6 : x + 17} y="20" text-anchor=${side}>due ${when}</text>`;
+}
+
+/** @param {Finish} finish @param {string} today @param {string} [due] */
+export function span(finish, today, due) {
+  /** @type {[number, number][]} */
+  const points = [[0, 0], ...LEVELS.map(([name, p]) => /** @type {[number, number]} */ ([Math.max(0, daysBetween(today, finish[name])), p]))];
+  const last = Math.max(points[4][0], due ? daysBetween(today, due) : 0, 1);
+  const [unit, word] = UNITS.find(([d]) => Math.ceil(last / d) <= MOST) ?? UNITS[UNITS.length - 1];
+  const count = Math.max(2, Math.ceil(last / unit));
+  const pitch = Math.min(34, (WIDTH - 2 * LEFT) / count), r = pitch * 0.58;
+  const x = (/** @type {number} */ days) => LEFT + Math.min(count, days / unit) * pitch;
+  const rings = Array.from({ length: count }, (_, i) => ring(LEFT + (i + 0.5) * pitch, r, look(chanceBy(points, (i + 1) * unit))));
+  const said = `Row of ${count} rings from ${day(today, true)}, each a ${word}. As likely before as after ${day(finish.p50)}; four chances in five by ${day(finish.p80)}.`;
+  return html`<figure class="span">
+    <svg viewBox="0 0 ${WIDTH} 126" role="img" aria-label=${said}>
+      ${rings}
+      ${mark(x(points[2][0]), "even chance", day(finish.p50, true), 0)}${mark(x(points[3][0]), "4 in 5", day(finish.p80, true), 1)}
+      ${due ? flag(x(Math.max(0, daysBetween(today, due))), day(due, true)) : null}
+    </svg>
+    <figcaption>Each ring is a ${word}, from today. <span class="key at">at the bench</span> <span class="key may">may be done</span> <span class="key likely">likely done</span> <span class="key done">done 4 times in 5</span></figcaption>
+  </figure>`;
+}
+

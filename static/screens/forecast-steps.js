@@ -1,0 +1,83 @@
+// The pace of each step: the maker's guess, how practised, what the record says, and the ten-minute trial.
+import { html } from "../vendor/lit-html.js";
+import { store } from "../store.js";
+import { percent, typedNumber } from "../figures.js";
+import { day, minutes, stepName, upper } from "../plainly.js";
+
+const PRACTISED = [["", "Not said"], ["new", "New to it"], ["used", "Used to it"], ["old_hand", "Old hand"]];
+const FROM = { own: "from your record", guess: "your guess only", both: "guess and record together" };
+
+/** Steps of all planned open pieces, once each, in making order. */
+export function plannedSteps() {
+  /** @type {Map<string, any>} */
+  const steps = new Map();
+  for (const { id, state } of store.things("piece")) {
+    if (state === "done") continue;
+    for (const step of store.plan(id)?.steps ?? []) if (!steps.has(step.step)) steps.set(step.step, step);
+  }
+  return [...steps.values()];
+}
+
+/** @param {any} forecast @param {(step: any) => void} openTrial */
+export function stepsSheet(forecast, openTrial) {
+  const steps = plannedSteps();
+  if (!steps.length) return null;
+  return html`<section class="sheet" aria-labelledby="pace-steps"><h2 id="pace-steps">Your pace, step by step</h2>
+    <p class="soft">A guess is enough to begin; ten timed minutes are worth much more, and every counted sitting more still.</p>
+    <div class="cards">${steps.map((step) => stepCard(step, forecast, openTrial))}</div></section>`;
+}
+
+/** @param {any} planned @param {any} forecast @param {(step: any) => void} openTrial */
+function stepCard(planned, forecast, openTrial) {
+  const key = planned.step;
+  /** @type {Record<string, any>} */
+  const own = store.thing("step", key) ?? {};
+  const pace = forecast?.pace?.find((/** @type {any} */ p) => p.step === key);
+  const name = upper(planned.name ?? stepName(store, key));
+  return html`<article class="step" aria-label=${name}><h3>${name} <span class="soft">per ${planned.item ?? "item"}</span></h3>
+    ${pace ? paceWords(pace) : null}
+    <div class="pair">
+      <div class="field"><label for=${`guess-${key}`}>Your guess, minutes</label>
+        <input id=${`guess-${key}`} inputmode="decimal" .value=${String(own.guess_min_per_item ?? planned.guess_min_per_item ?? "")} @change=${(/** @type {Event} */ e) => setGuess(e, key)}></div>
+      <div class="field"><label for=${`hand-${key}`}>How practised</label>
+        <select id=${`hand-${key}`} @change=${(/** @type {Event} */ e) => store.set("step", key, { practised: /** @type {HTMLSelectElement} */ (e.target).value || null })}>
+          ${PRACTISED.map(([value, words]) => html`<option value=${value} ?selected=${(own.practised ?? "") === value}>${words}</option>`)}</select></div>
+    </div>
+    <div class="row"><button @click=${() => openTrial(planned)} aria-label=${`Time ten minutes of ${name}`}>Time ten minutes</button>
+      <span class="soft">${trialWords(own.trial)}${narrowWords(forecast, key)}</span></div>
+  </article>`;
+}
+
+/** @param {any} pace */
+function paceWords(pace) {
+  const { p10, p50, p90 } = pace.min_per_item;
+  return html`<p><strong>${minutes(p50)}</strong> each <span class="soft">(${minutes(p10)} to ${minutes(p90)}, ${FROM[/** @type {keyof typeof FROM} */ (pace.from)] ?? pace.from})</span>${pace.trend ? html` <span class="trend">${trendWords(pace.trend)}</span>` : null}</p>`;
+}
+
+/** @param {any} trend */
+function trendWords(trend) {
+  if (typeof trend === "string") return trend;
+  if (typeof trend !== "number" || Math.abs(trend) < 0.02) return "";
+  return trend < 0 ? `▼ ${percent(-trend)} quicker` : `▲ ${percent(trend)} slower`;
+}
+
+/** @param {any} trial */
+const trialWords = (trial) => (trial ? `Timed${trial.date ? ` on ${day(trial.date, true)}` : ""}: ${trial.items} in ${minutes(trial.minutes)}. ` : "");
+
+/** @param {any} forecast @param {string} step */
+function narrowWords(forecast, step) {
+  const row = forecast?.narrow?.find?.((/** @type {any} */ n) => n.step === step);
+  const by = row?.trial ?? row?.share ?? row?.by;
+  return by >= 0.01 ? `It would narrow the span by ${percent(by)}.` : "";
+}
+
+/** @param {Event} e @param {string} key */
+function setGuess(e, key) {
+  const input = /** @type {HTMLInputElement} */ (e.target);
+  const value = typedNumber(input.value);
+  const good = typeof value === "number" && value > 0 && value <= 10000;
+  input.setCustomValidity(good ? "" : "Give the minutes one item takes you, above 0: 0.5 is half a minute.");
+  input.setAttribute("aria-invalid", String(!good));
+  if (good) store.set("step", key, { guess_min_per_item: value });
+  else input.reportValidity();
+}

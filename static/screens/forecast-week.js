@@ -1,0 +1,79 @@
+// The weeks ahead: hours a week, pieces in order or in turns, days known to be off.
+import { html } from "../vendor/lit-html.js";
+import { store } from "../store.js";
+import { today } from "../answers.js";
+import { typedNumber } from "../figures.js";
+import { day, daysAfter, daysBetween, hours, several } from "../plainly.js";
+
+const MOST_OFF = 400;
+
+/** Days in a row as one stretch. @param {string[]} days @returns {[string, string][]} */
+export function stretchesOf(days) {
+  /** @type {[string, string][]} */
+  const out = [];
+  for (const d of [...new Set(days)].sort()) {
+    const last = out[out.length - 1];
+    if (last && daysBetween(last[1], d) === 1) last[1] = d;
+    else out.push([d, d]);
+  }
+  return out;
+}
+
+/** @param {any} forecast */
+export function weekSheet(forecast) {
+  const own = forecast?.week_hours ?? forecast?.week?.hours;
+  const queue = store.setting("queue", "in_order");
+  const many = store.things("piece").filter((p) => p.state !== "done").length > 1;
+  return html`<section class="sheet" aria-labelledby="weeks-ahead"><h2 id="weeks-ahead">The weeks ahead</h2>
+    <div class="field"><label for="week-hours">Hours a week you mean to work</label>
+      <input id="week-hours" inputmode="decimal" .value=${String(store.setting("week_hours", 8))} @change=${setHours} aria-describedby="week-hours-hint">
+      <p class="hint" id="week-hours-hint">${own == null ? "The weeks you really worked soon count for more than this." : html`Your record says ${hours(own)} a week; that counts more as it grows.`}</p></div>
+    ${many ? html`<fieldset class="choice"><legend>Several pieces on one pair of hands</legend>
+      ${[["in_order", "One after the other"], ["in_turns", "In turns, all at once"]].map(([value, words]) => html`
+        <label class="pick"><input type="radio" name="queue" value=${value} .checked=${queue === value} @change=${() => store.setSetting("queue", value)}> ${words}</label>`)}
+    </fieldset>` : null}
+    ${offDays()}
+  </section>`;
+}
+
+/** @param {Event} e */
+function setHours(e) {
+  const input = /** @type {HTMLInputElement} */ (e.target);
+  const value = typedNumber(input.value);
+  const good = typeof value === "number" && value >= 0 && value <= 100;
+  input.setCustomValidity(good ? "" : "Give hours a week from 0 to 100, for example 8.");
+  input.setAttribute("aria-invalid", String(!good));
+  if (good) store.setSetting("week_hours", value);
+  else input.reportValidity();
+}
+
+function offDays() {
+  const now = today();
+  const off = store.setting("off_days", []).filter((/** @type {string} */ d) => d >= now);
+  return html`<h3>Days off you know of</h3>
+    ${off.length ? html`<ul class="plain">${stretchesOf(off).map(([a, b]) => html`<li class="row between">
+        <span>${a === b ? day(a) : `${day(a)} to ${day(b)}`} <span class="soft">${several(daysBetween(a, b) + 1, "day")}</span></span>
+        <button @click=${() => keepOff(store.setting("off_days", []).filter((/** @type {string} */ d) => d < a || d > b))} aria-label=${`Work from ${day(a)} after all`}>Take out</button></li>`)}</ul>` : html`<p class="soft">None. A holiday or a fair said here moves the dates at once.</p>`}
+    <form class="row" @submit=${addOff}>
+      <div class="field"><label for="off-from">From</label><input id="off-from" name="from" type="date" min=${now} required></div>
+      <div class="field"><label for="off-to">To, that day too</label><input id="off-to" name="to" type="date" min=${now}></div>
+      <button>Add days off</button>
+    </form>`;
+}
+
+/** @param {string[]} days */
+const keepOff = (days) => store.setSetting("off_days", [...new Set(days)].filter((d) => d >= today()).sort());
+
+/** @param {SubmitEvent} e */
+function addOff(e) {
+  e.preventDefault();
+  const form = /** @type {HTMLFormElement} */ (e.target);
+  const to = /** @type {HTMLInputElement} */ (form.elements.namedItem("to"));
+  const from = /** @type {HTMLInputElement} */ (form.elements.namedItem("from")).value;
+  const span = to.value ? daysBetween(from, to.value) : 0;
+  const why = span < 0 ? "The last day must not be before the first." : span >= MOST_OFF ? `${MOST_OFF} days in one go at most: is the year right?` : "";
+  to.setCustomValidity(why);
+  if (why) { to.reportValidity(); return; }
+  keepOff([...store.setting("off_days", []), ...Array.from({ length: span + 1 }, (_, i) => daysAfter(from, i))]);
+  form.reset();
+}

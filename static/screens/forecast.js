@@ -1,0 +1,50 @@
+// Forecast: when each piece will be done, how sure that is, why, and what would make it surer.
+import { html } from "../vendor/lit-html.js";
+import { store } from "../store.js";
+import { Room } from "./room.js";
+import { pieceCard } from "./forecast-piece.js";
+import { weekSheet } from "./forecast-week.js";
+import { stepsSheet } from "./forecast-steps.js";
+import { notesSheet } from "./forecast-notes.js";
+import { Prices } from "./forecast-price.js";
+import "./trial.js";
+
+/** @typedef {import("./trial.js").Trial} Trial */
+
+export class ForecastRoom extends Room {
+  constructor() {
+    super("When will it be done?", ["forecast", "things", "standing", "plan", "engine"]);
+    this.prices = new Prices(() => this.soon());
+    this.trial = /** @type {Trial} */ (document.createElement("rw-trial"));
+  }
+
+  connectedCallback() {
+    super.connectedCallback();
+    document.body.append(this.trial);
+  }
+
+  /** Move a piece in the queue; the forecast answers at once. @param {string} id @param {number} by */
+  async move(id, by) {
+    const ids = store.things("piece").filter((p) => p.state !== "done").map((p) => p.id);
+    const from = ids.indexOf(id), to = from + by;
+    if (to < 0 || to >= ids.length) return;
+    ids.splice(to, 0, ...ids.splice(from, 1));
+    for (const [order, piece] of ids.entries()) {
+      if (store.thing("piece", piece)?.order !== order + 1) await store.set("piece", piece, { order: order + 1 });
+    }
+  }
+
+  view() {
+    const open = store.things("piece").filter((p) => p.state !== "done");
+    const forecast = store.forecast;
+    if (!open.length) return html`<p>Nothing is on the bench. <a href="#pieces">Begin a piece</a>, then its finish date stands here.</p>`;
+    const inTurns = store.setting("queue", "in_order") === "in_turns";
+    return html`
+      ${open.map((piece, i) => pieceCard({ piece, said: forecast?.pieces.find((/** @type {any} */ p) => p.id === piece.id) ?? null,
+        place: i, of: open.length, inTurns, move: (by) => this.move(piece.id, by), prices: this.prices }))}
+      ${weekSheet(forecast)}
+      ${forecast ? notesSheet(forecast) : null}
+      ${stepsSheet(forecast, (step) => this.trial.open(step))}`;
+  }
+}
+customElements.define("rw-forecast", ForecastRoom);

@@ -1,0 +1,40 @@
+// What counts nothing yet: changes the server put aside, and contacts held as perhaps one tap.
+import { html } from "../vendor/lit-html.js";
+import { store } from "../store.js";
+import { moment, several, stepName } from "../plainly.js";
+import { inWords } from "./change-words.js";
+
+/** @typedef {import("../types").Change} Change */
+
+export class PutAside {
+  /** @param {() => void} redraw */
+  constructor(redraw) {
+    this.redraw = redraw;
+    /** @type {{seq: number, why: string, change: Change | null}[]} */
+    this.refused = [];
+    /** @type {Change[]} */
+    this.holds = [];
+  }
+
+  async load() {
+    const refused = await store.refused();
+    this.refused = await Promise.all(refused.map(async (r) => ({ ...r, change: await store.change(store.device, r.seq) })));
+    this.holds = await store.heldApart();
+  }
+
+  /** @param {Change} c */
+  async count(c) {
+    await store.count(c.piece ?? "", c.step ?? "", c.n ?? 1, { how: "hand", holds: { device: c.device, seq: c.seq } }).saved;
+    await this.load();
+    this.redraw();
+  }
+
+  view() {
+    return html`<h2>Put aside by the server</h2>
+      ${this.refused.length ? html`<p class="soft">These could not be taken there; everything else was. They stay on this device.</p><ul class="plain">${this.refused.map((r) => html`<li class="sheet"><p>${r.change ? inWords(r.change) : `Change ${r.seq}`}</p><p class="told bad">${r.why}</p></li>`)}</ul>` : html`<p>Nothing was put aside.</p>`}
+      <h2>Perhaps taps</h2>
+      ${this.holds.length ? html`<p class="soft">A second contact too soon after the first is held apart. It counts only if you say so.</p>
+        <ul class="plain">${this.holds.map((c) => html`<li class="row between"><span>${several(c.n ?? 1, "item")}, ${stepName(store, c.step ?? "")}, ${store.thing("piece", c.piece ?? "")?.name ?? "a piece no longer kept"} <small class="soft">${moment(c.at)}</small></span>
+          <button @click=${() => this.count(c)} aria-label=${`Count the contact of ${moment(c.at)}`}>Count it</button></li>`)}</ul>` : html`<p>No contact is held apart.</p>`}`;
+  }
+}

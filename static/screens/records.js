@@ -1,0 +1,41 @@
+// Records: what was done and when, what changed, what gave way, how good the forecasts were, and a copy to keep.
+import { html } from "../vendor/lit-html.js";
+import { Room } from "./room.js";
+import { Sittings } from "./records-sittings.js";
+import { Changes } from "./records-changes.js";
+import { TwoValues } from "./records-twice.js";
+import { PutAside } from "./records-aside.js";
+import { PastForecasts } from "./records-past.js";
+import { Cards } from "./records-cards.js";
+import { Copy } from "./records-copy.js";
+
+/** @typedef {{load: () => Promise<unknown>, view: (rest: string[]) => unknown}} Part */
+/** @type {[string, string, new (redraw: () => void) => Part][]} */
+const PARTS = [["sittings", "Sittings", Sittings], ["changes", "All changes", Changes], ["twice", "Said twice", TwoValues], ["aside", "Put aside", PutAside],
+  ["past", "Past forecasts", PastForecasts], ["cards", "Cards", Cards], ["copy", "A copy", Copy]];
+
+export class RecordsRoom extends Room {
+  constructor() {
+    super("Records", []);
+    /** @type {Map<string, Part>} */
+    this.parts = new Map(PARTS.map(([key, , Part]) => [key, new Part(() => this.soon())]));
+    this.trouble = "";
+  }
+
+  get key() { return this.parts.has(this.rest[0]) ? this.rest[0] : "sittings"; }
+
+  /** @param {string[]} rest */
+  show(rest) {
+    super.show(rest);
+    this.trouble = "";
+    this.parts.get(this.key)?.load().catch((error) => { this.trouble = `These records could not be read: ${error.message}`; }).finally(() => this.soon());
+  }
+
+  view() {
+    return html`<nav class="parts" aria-label="Parts of the records">${PARTS.map(([key, words]) => html`
+        <a href=${`#records/${key}`} aria-current=${key === this.key ? "true" : "false"}>${words}</a>`)}</nav>
+      ${this.trouble ? html`<p class="told bad" role="alert">${this.trouble}</p>` : null}
+      <div class="part">${this.parts.get(this.key)?.view(this.rest.slice(1))}</div>`;
+  }
+}
+customElements.define("rw-records", RecordsRoom);

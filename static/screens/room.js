@@ -1,0 +1,43 @@
+// What the desk's screens share: built once, drawn again when the store tells, not while hidden.
+import { html, render } from "../vendor/lit-html.js";
+import { store } from "../store.js";
+
+export class Room extends HTMLElement {
+  /** @param {string} title @param {string[]} events of the store that change what is shown */
+  constructor(title, events) {
+    super();
+    this.title = "";
+    this.heading = title;
+    this.events = events;
+    /** @type {string[]} */
+    this.rest = [];
+    this.waiting = 0;
+  }
+
+  connectedCallback() {
+    this.classList.add("desk");
+    for (const name of this.events) store.addEventListener(name, () => this.soon());
+    this.soon();
+  }
+
+  /** @param {string[]} rest of the way */
+  show(rest) {
+    this.rest = rest;
+    this.soon();
+  }
+
+  soon() {
+    if (this.waiting || this.hidden) return;
+    this.waiting = requestAnimationFrame(() => { this.waiting = 0; this.draw(); });
+  }
+
+  draw() {
+    render(html`<h1>${this.heading}</h1>${this.view()}`, this);
+  }
+
+  /** @returns {unknown} */
+  view() { return null; }
+}
+
+/** Say on the spot what a question was refused for. @param {{why?: string, message?: string} | null} refused */
+export const refusal = (refused) => (refused ? html`<p class="told bad" role="alert">${refused.why ?? refused.message}</p>` : null);
