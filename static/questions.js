@@ -4,7 +4,8 @@ import { beginning, benchMinutes, whenOf } from "./fold.js";
 /** @typedef {import("./types").Thing} Thing */
 /** @typedef {{things: (kind: string) => Thing[], thing: (kind: string, id: string) => Thing | null, setting: (name: string, fallback?: any) => any}} Said */
 
-const RING = ["kind", "wire_mm", "inner_mm", "lap_mm", "metal", "density_g_cm3", "rivet_mm", "rivet_kind", "kerf_mm", "mandrel_length_mm"];
+const RING = ["kind", "wire_mm", "inner_mm", "lap_mm", "metal", "density_g_cm3", "zinc", "rivet_mm", "rivet_kind", "rivet_point_mm", "flat_mm", "kerf_mm",
+  "mandrel_length_mm", "mandrel_mm_used", "coil_inner_mm", "reel_kg"];
 const SWATCH = ["columns", "rows", "width_mm", "height_mm", "state"];
 
 /** @param {Record<string, any> | null | undefined} from @param {string[]} names */
@@ -23,8 +24,7 @@ function panelFields(said, piece, panel) {
     ring: ringOf(said, panel.ring ?? piece.ring),
     ...(swatch ? { swatch: pick(swatch, SWATCH) } : {}),
     state: panel.state ?? "relaxed",
-    shape: panel.shape,
-    ...pick(panel, ["units_per_chain", "rows_run", "max_change"]),
+    shape: { ...panel.shape, ...pick(panel, ["units_per_chain", "rows_run", "max_change"]) },
   };
 }
 
@@ -36,7 +36,7 @@ export function pieceQuestion(said, id) {
   return {
     ask: "piece",
     panels: panels.map((p) => panelFields(said, piece, p)),
-    ...pick(piece, ["finishing", "joins", "losses", "consumables"]),
+    ...pick(piece, ["finishing", "without", "joins", "losses", "sure", "consumables"]),
     ...pick({ reel_kg: said.setting("reel_kg") }, ["reel_kg"]),
   };
 }
