@@ -1,0 +1,202 @@
+"""The page's fold and the engine's fold: two writings of one rule, held together by random logs.
+
+Outside check of both: the totals are also summed here straight from the rule 'a count that is no
+undo and is not undone counts its n' (derived).
+"""
+
+from __future__ import annotations
+
+import random
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page
+
+from shared.journal import fold
+from tests.running import Serving
+
+Change = dict[str, Any]
+
+DEVICES = ["aaaa", "bbbb", "cccc"]
+PIECES = ["coif", "shirt"]
+STEPS = ["close", "unit", "pierce"]
+START_MS = 1790000000000
+
+FOLD_ALL = """async (logs) => {
+  const { apply, benchMinutes, beginning, whenOf, stateOf } = await import("/fold.js");
+  const keyOf = { changes: (c) => `${c.device}:${c.seq}`, sittings: (r) => r.sitting };
+  return Promise.all(logs.map(async (log) => {
+    const stores = {};
+    for (const name of ["changes", "totals", "things", "sittings", "undone", "holds"]) stores[name] = new Map();
+    const copy = (row) => (row === undefined ? undefined : structuredClone(row));
+    const rows = {
+      get: async (name, key) => copy(stores[name].get(Array.isArray(key) ? key.join(":") : key)),
+      put: (name, row) => { stores[name].set((keyOf[name] ?? ((r) => r.key))(row), copy(row)); },
+    };
+    for (const change of log) {
+      if (await rows.get("changes", [change.device, change.seq])) continue;
+      rows.put("changes", change);
+      await apply(rows, change);
+    }
+    return {
+      totals: [...stores.totals.values()],
+      sittings: [...stores.sittings.values()].filter(beginning).map((s) => ({
+        sitting: s.sitting, piece: s.piece, step: s.step, ...whenOf(s), minutes: benchMinutes(s), items: s.items,
+        open: stateOf(s) !== "stopped" })),
+      things: [...stores.things.values()].map((t) => ({ thing: t.thing, id: t.id,
+        fields: Object.fromEntries(Object.entries(t.fields).map(([name, f]) => [name, f.value])) })),
+      holds: [...stores.holds.values()].map((h) => h.change).filter(Boolean).map((c) => [c.device, c.seq]),
+    };
+  }));
+}"""
+
+
+class Bench:
+    """Says changes the way devices do: seq upward on each, everything else at random."""
+
+    def __init__(self, rng: random.Random) -> None:
+        self.rng = rng
+        self.seq = dict.fromkeys(DEVICES, 0)
+        self.log: list[Change] = []
+
+    def say(self, kind: str, **fields: Any) -> Change:
+        device = self.rng.choice(DEVICES)
+        self.seq[device] += 1
+        at = START_MS + self.rng.randrange(0, 6 * 3600_000, 1000)
+        tz = self.rng.choice([-300, 0, 60, 345])
+        change = {"device": device, "seq": self.seq[device], "at": at, "tz": tz, "v": 1, "kind": kind, **fields}
+        self.log.append(change)
+        return change
+
+    def lane(self) -> dict[str, str]:
+        return {"piece": self.rng.choice(PIECES), "step": self.rng.choice(STEPS)}
+
+    def sitting(self) -> dict[str, str]:
+        """Any sitting; its lane follows from its name, as on a real bench."""
+        number = self.rng.randrange(6)
+        return {"sitting": f"s{number}", "piece": PIECES[number % 2], "step": STEPS[number % 3]}
+
+    def count(self) -> None:
+        lane: dict[str, Any] = self.sitting() if self.rng.random() < 0.7 else self.lane()
+        if self.rng.random() < 0.3:
+            lane["panel"] = self.rng.choice(["front", "back"])
+        if self.rng.random() < 0.1:
+            lane["opens"] = True
+        held = [c for c in self.log if c["kind"] == "hold"]
+        if held and self.rng.random() < 0.3:
+            target = self.rng.choice(held)
+            lane["holds"] = {"device": target["device"], "seq": target["seq"]}
+        self.say("count", n=self.rng.choice([1, 1, 1, 7, 150]), how=self.rng.choice(["tap", "weigh", "hand"]), **lane)
+
+    def scrap(self) -> None:
+        self.say("scrap", n=self.rng.randint(1, 4), **self.lane())
+
+    def undo(self) -> None:
+        """Often the same target twice, from two devices; sometimes one nobody has seen."""
+        counted = [c for c in self.log if c["kind"] in ("count", "scrap") and "undoes" not in c]
+        if not counted:
+            return
+        target = self.rng.choice(counted[-4:])
+        key = {"device": target["device"], "seq": target["seq"] + (1000 if self.rng.random() < 0.05 else 0)}
+        self.say(target["kind"], piece=target["piece"], step=target["step"], n=-target["n"], undoes=key)
+
+    def clock(self) -> None:
+        event = self.rng.choice(["start", "start", "pause", "go", "stop", "stop"])
+        fields: dict[str, Any] = {"event": event, **self.sitting()}
+        if self.rng.random() < 0.3:
+            fields["from_ms"] = START_MS + self.rng.randrange(0, 6 * 3600_000, 1000)
+        self.say("sitting", **fields)
+
+    def trim(self) -> None:
+        if self.rng.random() < 0.15:
+            self.say("sitting", event="trim", minutes=self.rng.randrange(0, 200), **self.sitting())
+            return
+        a = START_MS + self.rng.randrange(0, 5 * 3600_000, 1000)
+        span = self.rng.randrange(60_000, 2 * 3600_000, 1000)
+        keep = self.rng.choice([0, 5, span // 60_000, 500])
+        self.say("sitting", event="trim", from_ms=a, to_ms=a + span, keep_min=keep, **self.sitting())
+
+    def set(self) -> None:
+        stamp = [START_MS + self.rng.randrange(4), self.rng.randrange(3)]
+        value: Any = self.rng.choice([1, 2.5, "wide", None, True, ["a", 1], {"b": 2}])
+        field = self.rng.choice(["name", "width_mm", "deleted"])
+        self.say("set", thing="panel", id=self.rng.choice(["p1", "p2"]), field=field, value=value, stamp=stamp)
+
+    def hold(self) -> None:
+        self.say("hold", n=1, why="bounce", **self.lane())
+
+
+def random_log(rng: random.Random, length: int) -> list[Change]:
+    bench = Bench(rng)
+    doings = (
+        [bench.count] * 6
+        + [bench.undo] * 2
+        + [bench.clock] * 5
+        + [bench.trim] * 2
+        + [bench.scrap, bench.set, bench.set, bench.hold]
+    )
+    for _ in range(length):
+        rng.choice(doings)()
+    return bench.log
+
+
+def disordered(rng: random.Random, log: list[Change]) -> list[Change]:
+    """Any order, a quarter of it said again."""
+    out = log + rng.sample(log, len(log) // 4)
+    rng.shuffle(out)
+    return out
+
+
+def by_rule(log: list[Change]) -> dict[tuple[str, str, str, str], int]:
+    """Each lane's sum straight from the rule, without any fold."""
+    undone = {(c["undoes"]["device"], c["undoes"]["seq"]) for c in log if "undoes" in c}
+    out: dict[tuple[str, str, str, str], int] = {}
+    for c in log:
+        if c["kind"] in ("count", "scrap") and "undoes" not in c and (c["device"], c["seq"]) not in undone:
+            lane = (c["piece"], c["step"], c.get("panel", ""), c["kind"])
+            out[lane] = out.get(lane, 0) + c["n"]
+    return out
+
+
+def totals(folded: dict[str, Any]) -> dict[tuple[str, str, str, str], int]:
+    rows = [(r, kind, r[what]) for r in folded["totals"] for kind, what in (("count", "done"), ("scrap", "spoiled"))]
+    return {(r["piece"], r["step"], r.get("panel") or "", kind): n for r, kind, n in rows if n}
+
+
+def sittings(folded: dict[str, Any]) -> dict[str, tuple[Any, ...]]:
+    names = ("piece", "step", "date", "start_min", "items", "open")
+    return {s["sitting"]: tuple(s[n] for n in names) for s in folded["sittings"]}
+
+
+def things(folded: dict[str, Any]) -> dict[tuple[str, str], Any]:
+    return {(t["thing"], t["id"]): t["fields"] for t in folded["things"]}
+
+
+def random_logs() -> list[list[Change]]:
+    rng = random.Random(20261125)
+    return [random_log(rng, rng.randint(1, 90)) for _ in range(200)]
+
+
+def test_page_and_engine_fold_any_log_alike(page: Page, serving: Serving) -> None:
+    rng = random.Random(7)
+    logs = random_logs()
+    page.goto(serving.url)
+    for log, there in zip(logs, page.evaluate(FOLD_ALL, [disordered(rng, log) for log in logs]), strict=True):
+        here = fold(log)
+        assert here["refused"] == []
+        assert totals(there) == totals(here) == by_rule(log)
+        assert sittings(there) == sittings(here)
+        minutes = {s["sitting"]: s["minutes"] for s in here["sittings"]}
+        assert {s["sitting"]: s["minutes"] for s in there["sittings"]} == pytest.approx(minutes, rel=1e-9)
+        assert things(there) == things(here)
+        assert sorted(map(tuple, there["holds"])) == [(h["device"], h["seq"]) for h in here["holds"]]
+
+
+def test_the_random_logs_are_worth_folding() -> None:
+    """Undos, trims by hand, lost values and open sittings must all occur, or the agreement says little."""
+    logs = random_logs()
+    folded = [fold(log) for log in logs]
+    assert sum("undoes" in c for log in logs for c in log) > 500
+    assert sum(c.get("event") == "trim" and "minutes" in c for log in logs for c in log) > 50
+    assert sum(len(t["lost"]) for f in folded for t in f["things"]) > 200
+    assert sum(s["open"] for f in folded for s in f["sittings"]) > 100
