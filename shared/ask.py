@@ -7,15 +7,15 @@ below is the whole list of questions; each is answered by the room that owns the
 from __future__ import annotations
 
 import json
+from typing import TYPE_CHECKING
 
-from . import forecast, gauges, journal, losses, metals, ring, weave
+from . import forecast, gauges, journal, losses, metals, panel, ring, weave, weigh
 from .errors import BadField, EngineError
 from .fields import Fields, kind_of
 
-from typing import TYPE_CHECKING
-
 if TYPE_CHECKING:
-    from typing import Any, Callable
+    from collections.abc import Callable
+    from typing import Any
 
 # question -> the function that answers it: fields in, JSON object out
 ANSWERS: dict[str, Callable[[Fields], dict[str, Any]]] = {
@@ -25,6 +25,8 @@ ANSWERS: dict[str, Callable[[Fields], dict[str, Any]]] = {
     "metals": metals.answer,
     "ring": ring.answer,
     "fabric": weave.answer,
+    "panel": panel.answer,
+    "weigh": weigh.answer,
     "losses": losses.answer,
     "fold": journal.answer,
 }

@@ -1,0 +1,196 @@
+"""One panel, whole: rows, changes, rings, links, the work in units and joins, the size reached.
+
+The shape gives rows (shape.py), rows give work (assembly.py); here they are put beside the
+size that was asked for, its error, the weight, and the nearest sizes that leave nothing over.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from .assembly import STEPS, Work
+from .fields import Fields, plain
+from .ring import Ring, ring_beside
+from .rows import Rows
+from .shape import SHAPES, lower_edge, rows_of, runs
+from .weave import Weave, weave_of
+
+if TYPE_CHECKING:
+    from typing import Any
+
+# the names of a size, rows running round: first row, last row, from first to last row
+NAMES = {
+    "panel": ("width_mm", "", "height_mm"),
+    "tube": ("around_mm", "", "length_mm"),
+    "taper": ("from_mm", "to_mm", "length_mm"),
+    "collar": ("neck_mm", "lower_mm", "slant_mm"),
+    "profile": ("from_mm", "to_mm", "length_mm"),
+}
+GRAIN = {
+    "round": "Rows run round: the fabric gives most in width.",
+    "down": "Rows run down: the fabric gives most in height.",
+}
+
+
+def _names(f: Fields) -> tuple[str, str, str]:
+    first, last, across = NAMES[f.choice("kind", list(NAMES))]
+    return (across, last, first) if runs(f) == "down" else (first, last, across)
+
+
+def across_mm(rows: Rows, weave: Weave) -> float:
+    """Middle of the first row to middle of the last; all the way round where they meet."""
+    n = len(rows.rows)
+    return (n if rows.ringed else n - 1) * weave.row
+
+
+def _size(f: Fields, rows: Rows, weave: Weave) -> dict[str, float]:
+    """The size reached, under the names it was asked by."""
+    first, last, across = _names(f)
+    out = {first: rows.closed[0] * weave.column, across: across_mm(rows, weave)}
+    if last:
+        out[last] = rows.closed[-1] * weave.column
+    return out
+
+
+def _asked(f: Fields) -> dict[str, float]:
+    """The size asked for, under the same names; {} where rows were counted."""
+    kind = f.data["kind"]
+    if kind == "profile":
+        ends = (f.data["widths"][0], f.data["widths"][-1])
+        return {"from_mm": ends[0][1], "to_mm": ends[1][1], "length_mm": ends[1][0] - ends[0][0]}
+    out = {name: f.data[name] for name in NAMES[kind] if f.has(name)}
+    if kind == "collar":
+        out["lower_mm"] = lower_edge(out["neck_mm"], out["slant_mm"], f.data["angle_deg"])
+    return out
+
+
+def _errors(f: Fields, rows: Rows, weave: Weave) -> dict[str, Any]:
+    """`error_mm`: the furthest any closed row is from the width asked; `size_error_mm`: reached less asked."""
+    if not rows.wanted:
+        return {"error_mm": 0.0, "size_error_mm": {}}
+    size, asked = _size(f, rows, weave), _asked(f)
+    return {
+        "error_mm": max([abs(n * weave.column - w) for n, w in zip(rows.closed, rows.wanted)]),
+        "size_error_mm": {name: size[name] - asked[name] for name in sorted(size)},
+    }
+
+
+def _near(n: int, step: int, rest: int, least: int) -> list[int]:
+    """n itself if it fits (n % step == rest), else the nearest on both sides."""
+    below = n - (n - rest) % step
+    return [m for m in ([n] if below == n else [below, below + step]) if m >= least]
+
+
+def _suggest(f: Fields, rows: Rows, work: Work, weave: Weave | None) -> list[dict[str, Any]]:
+    """The nearest sizes without left-overs, nearest first; [] where nothing is left over."""
+    if work.fits():
+        return []
+    n = len(rows.rows)
+    tall = _near(n, 4, 0, 8) if rows.ringed else _near(n, 4, 3, 3)
+    columns = rows.closed[0]
+    wide = _near(columns, 2, 0, 2) if work.plain else [columns]
+    p, q = (weave.column, weave.row) if weave else (1.0, 1.0)
+    found = [(abs(r - n) * q + abs(c - columns) * p, r, c) for r in tall for c in wide]
+    return [_suggestion(f, rows, weave, r, c) for _, r, c in sorted(found)]
+
+
+def _suggestion(f: Fields, rows: Rows, weave: Weave | None, r: int, c: int) -> dict[str, Any]:
+    out: dict[str, Any] = {"rows": r}
+    first, last, across = _names(f)
+    if not last:
+        out["columns"] = c
+    if weave:
+        out[across] = (r if rows.ringed else r - 1) * weave.row
+        if not last:
+            out[first] = c * weave.column
+    return out
+
+
+def _warnings(rows: Rows, work: Work) -> list[str]:
+    out = []
+    if rows.edge:
+        n = len(rows.rows)
+        out.append(
+            "An even number of rows ends in open rings that hang on two closed ones each: "
+            + plain(n - 1) + " or " + plain(n + 1) + " rows would end firm."
+        )  # fmt: skip
+    if work.row[0]:
+        out.append("One closed row is left over: chains are three rows tall, so rows come in fours less one.")
+    if work.column[0]:
+        out.append("One column is left over: a unit is two rings wide.")
+    if rows.clipped:
+        out.append("The slope is steeper than max_change allows: rows were moved, and the ends may be off.")
+    return out
+
+
+def _count(f: Fields) -> dict[str, Any]:
+    """A free count: so many rings, or items of each step by name; nothing is known of its rows."""
+    items = f.counts("items", 10**7)
+    joins = {step: items.get(step, 0) for step in STEPS}
+    closed = items.get("close", 0)
+    in_place = sum([joins[step] for step in STEPS])
+    if f.has("rings") or not items:
+        rings = f.integer("rings", 0, 10**7, example="500")
+        in_place = f.integer("open", 0, rings, in_place if in_place <= rings else 0)
+        closed = rings - in_place
+    left = {"closed": 0, "open": joins["left_over"]}
+    return {
+        "rows": [], "changes": [], "rings": closed + in_place, "closed": closed, "open": in_place, "links": 0,
+        "units": joins["unit"], "chains": items.get("chain", 0), "chain_units": [],
+        "unit_joins": joins["unit_join"], "chain_joins": joins["chain_join"], "left_over": left,
+        "closing_rings": 0, "error_mm": 0.0, "size_error_mm": {}, "suggest": [], "items": items,
+        "notes": [], "warnings": [],
+    }  # fmt: skip
+
+
+def _planned(f: Fields, rows: Rows, weave: Weave | None) -> dict[str, Any]:
+    work = Work(rows, f.maybe_integer("units_per_chain", 1, 10000) or 0)
+    out = work.figures()
+    out["rows"] = rows.rows
+    out["changes"] = rows.changes()
+    out["suggest"] = _suggest(f, rows, work, weave)
+    out["rows_run"] = runs(f)
+    out["notes"] = [GRAIN[runs(f)]]
+    out["warnings"] = _warnings(rows, work)
+    out["error_mm"] = 0.0
+    out["size_error_mm"] = {}
+    if weave:
+        out["size_mm"] = _size(f, rows, weave)
+        out["over_all_mm"] = across_mm(rows, weave) + (0 if rows.ringed else weave.ring.outer_mm)
+        for name, value in _errors(f, rows, weave).items():
+            out[name] = value
+        _weave_figures(out, weave)
+    return out
+
+
+def _weave_figures(out: dict[str, Any], weave: Weave) -> None:
+    out["pitch_mm"] = weave.figures()["pitch_mm"]
+    out["basis"] = weave.basis
+    out["state"] = weave.state
+    out["area_m2"] = out["rings"] * weave.cell_mm2 / 1000000
+    out["notes"].extend(weave.notes)
+    out["warnings"].extend(weave.warnings)
+
+
+def _ring(q: Fields, ring: Ring | None) -> Ring | None:
+    return ring_beside(q, weighed=False) if ring is None and q.has("ring") else ring
+
+
+def panel_of(q: Fields, ring: Ring | None = None) -> dict[str, Any]:
+    """The panel described by `shape`, `swatch?`, `state?` and, unless `ring` is handed in, the question's own ring."""
+    f = q.part("shape")
+    kind = f.choice("kind", list(SHAPES) + ["count"])
+    ring = _ring(q, ring)
+    weave = weave_of(q, ring) if ring else None
+    out = _count(f) if kind == "count" else _planned(f, rows_of(f, weave), weave)
+    out["weight_g"] = out["rings"] * ring.mass_g if ring and ring.density else None
+    return out
+
+
+def answer(q: Fields) -> dict[str, Any]:
+    """Door question `panel`."""
+    ring = _ring(q, None)
+    out = panel_of(q, ring)
+    if ring:
+        out["warnings"].extend(ring.warnings)
+    return out

@@ -1,0 +1,214 @@
+"""What is asked for, as rows: panel, tube, taper, collar and profile, by size or by count.
+
+Widths turn into rings of the closed rows by the column pitch, lengths into steps of two
+row pitches. `along` is the direction of the rows, `across` the other; rows that run round
+the body lie along its width, rows that run down it along its height.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from .errors import BadField, NoAnswer
+from .fields import Fields, plain
+from .figures import nearest
+from .rows import Rows, between, limited, straight
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from .weave import Weave
+
+    Reader = Callable[[Fields, "Weave | None"], Rows]
+
+MOST_MM = 20000
+MOST_ROWS = 4001
+MOST_COLUMNS = 20000
+MOST_RINGS = 2000000
+MOST_CHANGES = 10000
+
+
+def _pitch(f: Fields, weave: Weave | None) -> Weave:
+    if weave is None:
+        raise BadField("ring", "A size in millimetres needs the ring: give ring.wire_mm and ring.inner_mm.")
+    return weave
+
+
+def _rings(f: Fields, name: str, mm: float, weave: Weave, least: int) -> int:
+    """Rings in a width, the nearest number."""
+    n = nearest(mm / weave.column)
+    if n < least:
+        raise f.bad(
+            name, "Too narrow for this ring: from " + plain(math.ceil(least * weave.column)) + " mm on it can be woven."
+        )
+    if n > MOST_COLUMNS:
+        raise f.bad(name, "More than " + plain(MOST_COLUMNS) + " rings in a row: plan it as several panels.")
+    return n
+
+
+def _steps(f: Fields, name: str, mm: float, weave: Weave, least: int = 1) -> int:
+    """Steps from closed row to closed row in a length."""
+    n = max(least, nearest(mm / (2 * weave.row)))
+    if 2 * n + 1 > MOST_ROWS:
+        raise f.bad(name, "More than " + plain(MOST_ROWS) + " rows: plan it as several panels.")
+    return n
+
+
+def _mm(f: Fields, name: str, example: str) -> float:
+    return f.number(name, 0, MOST_MM, above=True, example=example)
+
+
+def runs(f: Fields) -> str:
+    return f.choice("rows_run", ("round", "down"), "round")
+
+
+def _counted(f: Fields, round: bool) -> Rows:
+    """By rows and columns; an even number of rows ends in an open edge row."""
+    least = 3 if round else 2
+    rows = f.integer("rows", 2, MOST_ROWS, example="11")
+    columns = f.integer("columns", least, MOST_COLUMNS, example="24")
+    return Rows([columns] * ((rows + 1) // 2), round=round, edge=rows % 2 == 0)
+
+
+def _chains(f: Fields) -> Rows:
+    """By chains and the units of each: 4c - 1 rows of 2k rings."""
+    chains = f.integer("chains", 1, MOST_ROWS // 4, example="3")
+    units = f.integer("units_per_chain", 1, MOST_COLUMNS // 2, example="5")
+    return Rows([2 * units] * (2 * chains))
+
+
+def _panel(f: Fields, weave: Weave | None) -> Rows:
+    if f.has("rows") or f.has("columns"):
+        return _counted(f, False)
+    if f.has("chains"):
+        return _chains(f)
+    names = ("height_mm", "width_mm") if runs(f) == "down" else ("width_mm", "height_mm")
+    along, across = _mm(f, names[0], "500"), _mm(f, names[1], "600")
+    weave = _pitch(f, weave)
+    n, steps = _rings(f, names[0], along, weave, 2), _steps(f, names[1], across, weave)
+    return sized([n] * (steps + 1), [along] * (steps + 1))
+
+
+def _tube(f: Fields, weave: Weave | None) -> Rows:
+    if f.has("rows") or f.has("columns"):
+        return _counted(f, True)
+    around, length = _mm(f, "around_mm", "400"), _mm(f, "length_mm", "500")
+    weave = _pitch(f, weave)
+    if runs(f) == "down":
+        n, steps = _rings(f, "length_mm", length, weave, 2), _steps(f, "around_mm", around, weave, 3)
+        return sized([n] * steps, [length] * steps, ringed=True)
+    n, steps = _rings(f, "around_mm", around, weave, 3), _steps(f, "length_mm", length, weave)
+    return sized([n] * (steps + 1), [around] * (steps + 1), round=True)
+
+
+def sized(closed: list[int], wanted: list[float], round: bool = False, ringed: bool = False) -> Rows:
+    rows = Rows(closed, round=round, ringed=ringed)
+    rows.wanted = wanted
+    return rows
+
+
+def _only_round(f: Fields) -> None:
+    if runs(f) == "down":
+        why = "This shape is planned with rows that run round; with rows that run down, plan panels of one width each."
+        raise NoAnswer(f.at("rows_run"), why)
+
+
+def _taper(f: Fields, weave: Weave | None) -> Rows:
+    """A sleeve is a round taper. By size, or by `from_columns`, `to_columns` and an odd number of `rows`."""
+    _only_round(f)
+    round = f.flag("round")
+    least = 3 if round else 2
+    if f.has("from_columns") or f.has("to_columns"):
+        steps = f.integer("rows", 3, MOST_ROWS, example="21") // 2
+        first = f.integer("from_columns", least, MOST_COLUMNS, example="60")
+        return Rows(straight(first, f.integer("to_columns", least, MOST_COLUMNS, example="32"), steps), round=round)
+    first_mm, last_mm, length = _mm(f, "from_mm", "420"), _mm(f, "to_mm", "220"), _mm(f, "length_mm", "550")
+    weave = _pitch(f, weave)
+    steps = _steps(f, "length_mm", length, weave)
+    return _sloped(f, ("from_mm", "to_mm"), lambda t: first_mm + (last_mm - first_mm) * t, steps, weave, round)
+
+
+def _sloped(
+    f: Fields, ends: tuple[str, str], width: Callable[[float], float], steps: int, weave: Weave, round: bool
+) -> Rows:
+    """Each closed row as near as whole rings come to the width at its height, 0 to 1 of the way."""
+    wanted = [width(i / steps) for i in range(steps + 1)]
+    least = 3 if round else 2
+    closed = [_rings(f, ends[1] if i else ends[0], w, weave, least) for i, w in enumerate(wanted)]
+    return sized(closed, wanted, round=round)
+
+
+def lower_edge(neck: float, slant: float, angle_deg: float) -> float:
+    """Around the lower edge of a collar whose side leans `angle_deg` from straight down (90 = flat)."""
+    return neck + 2 * math.pi * slant * math.sin(math.radians(angle_deg))
+
+
+def _collar(f: Fields, weave: Weave | None) -> Rows:
+    _only_round(f)
+    neck, slant = _mm(f, "neck_mm", "450"), _mm(f, "slant_mm", "250")
+    lower = lower_edge(neck, slant, f.number("angle_deg", 0, 90, example="45"))
+    weave = _pitch(f, weave)
+    steps = _steps(f, "slant_mm", slant, weave)
+    return _sloped(f, ("neck_mm", "slant_mm"), lambda t: neck + (lower - neck) * t, steps, weave, True)
+
+
+def widths_of(f: Fields) -> list[tuple[float, float]]:
+    """The profile's [[at_mm, width_mm], ...], heights rising from 0 or from anywhere."""
+    out: list[tuple[float, float]] = []
+    for i, pair in enumerate(f.entries("widths", least=2, most=200)):
+        where = "widths[" + str(i) + "]"
+        if not isinstance(pair, list) or len(pair) != 2:
+            raise f.bad(where, "Two numbers are needed: the height and the width there, for example [0, 450].")
+        both = Fields({"at_mm": pair[0], "width_mm": pair[1]}, f.at(where))
+        at, width = both.number("at_mm", 0, MOST_MM), _mm(both, "width_mm", "450")
+        if out and at <= out[-1][0]:
+            raise f.bad(where, "Heights must rise: " + plain(at) + " comes after " + plain(out[-1][0]) + ".")
+        out.append((at, width))
+    return out
+
+
+def _profile(f: Fields, weave: Weave | None) -> Rows:
+    _only_round(f)
+    round = f.flag("round")
+    widths = widths_of(f)
+    weave = _pitch(f, weave)
+    start, length = widths[0][0], widths[-1][0] - widths[0][0]
+    steps = _steps(f, "widths", length, weave)
+    return _sloped(f, ("widths", "widths"), lambda t: between(widths, start + length * t), steps, weave, round)
+
+
+SHAPES: dict[str, Reader] = {"panel": _panel, "tube": _tube, "taper": _taper, "collar": _collar, "profile": _profile}
+
+
+def _limit(f: Fields, rows: Rows) -> None:
+    """Holds every step to `max_change`; refuses a slope that no row can carry."""
+    most = f.maybe_integer("max_change", 1, MOST_COLUMNS)
+    if most is not None:
+        closed = limited(rows.closed, most)
+        rows.clipped = closed != rows.closed
+        rows.closed = closed
+    i = rows.steep()
+    if i is not None:
+        rings, change = plain(rows.open_row(i)), plain(abs(rows.change(i)))
+        why = (
+            "Too steep: "
+            + change
+            + " rings more or fewer in one step, where the row has only "
+            + rings
+            + " to hang them on. "
+        )
+        raise BadField(f.path, why + "A longer piece, or max_change " + rings + " or less, would do.")
+    if sum([abs(rows.change(i)) for i in range(rows.steps)]) > MOST_CHANGES:
+        raise BadField(
+            f.path, "More than " + plain(MOST_CHANGES) + " increases and decreases: plan it as several panels."
+        )
+
+
+def rows_of(f: Fields, weave: Weave | None) -> Rows:
+    """The rows of the shape described by these fields; `weave` may be None where rows and columns are given."""
+    rows = SHAPES[f.choice("kind", list(SHAPES))](f, weave)
+    _limit(f, rows)
+    if sum(rows.rows) > MOST_RINGS:
+        raise BadField(f.path, "More than " + plain(MOST_RINGS) + " rings: plan it as several panels.")
+    return rows
