@@ -11,12 +11,12 @@ from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response
+from starlette.responses import Response
 from starlette.routing import Route
 
 from . import asking, offline, sync
 from .body import read_json
-from .errors import Refusal, StoreFull, StoreTrouble, error_answer
+from .errors import Refusal, StoreFull, StoreTrouble, error_answer, json_answer
 from .guard import HEADERS, Guard
 from .settings import Settings
 from .store import open_store
@@ -27,14 +27,14 @@ def now_ms() -> int:
 
 
 async def health(request: Request) -> Response:
-    return JSONResponse({"ok": True}, headers={"Cache-Control": "no-store"})
+    return json_answer({"ok": True})
 
 
 async def exchange(request: Request) -> Response:
     """POST a device's changes, get the others'."""
     asked = sync.read_request(await read_json(request))
     answer = await sync.exchange(request.app.state.store, asked, now_ms())
-    return JSONResponse(answer, headers={"Cache-Control": "no-store"})
+    return json_answer(answer)
 
 
 ROUTES = [

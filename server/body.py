@@ -82,12 +82,12 @@ def _too_deep() -> Unreadable:
 
 
 def _check_depth(value: Any) -> None:
-    layer, depth = [value], 0
-    while layer:
+    nests, depth = [value], 0
+    while nests := [v for v in nests if isinstance(v, (dict, list))]:
+        depth += 1
         if depth > DEEPEST:
             raise _too_deep()
-        lists = [list(v.values()) if isinstance(v, dict) else v for v in layer if isinstance(v, (dict, list))]
-        layer, depth = [inner for each in lists for inner in each], depth + 1
+        nests = [inner for each in nests for inner in (each.values() if isinstance(each, dict) else each)]
 
 
 def _no_constant(name: str) -> None:

@@ -6,19 +6,25 @@ import asyncio
 import io
 import socket
 import sys
+from collections.abc import Callable, Coroutine
 from contextlib import suppress
+from datetime import datetime
 from pathlib import Path
+from typing import Any, TextIO, TypeVar
 
 import click
 import segno
 import uvicorn
 
-from . import vendor
-from .app import build_app
+from . import backups, carry, vendor
+from .app import build_app, now_ms
 from .asking import answers
-from .errors import StoreTrouble
+from .doctor import findings
+from .errors import StoreTrouble, Unreadable
 from .settings import Settings, default_data
-from .store import open_store
+from .store import look_into, open_store, prepare_file
+
+T = TypeVar("T")
 
 DATA = click.option(
     "--data",
@@ -66,17 +72,21 @@ def _greet(settings: Settings) -> None:
         click.echo(picture.getvalue())
 
 
+def _tell(work: Callable[[], T]) -> T:
+    """Run it; trouble with the file is told in one sentence instead of a traceback."""
+    try:
+        return work()
+    except (StoreTrouble, Unreadable, OSError, UnicodeDecodeError) as e:
+        raise click.ClickException(str(e)) from None
+
+
+def _run(work: Coroutine[Any, Any, T]) -> T:
+    return _tell(lambda: asyncio.run(work))
+
+
 async def _try_open(data: Path) -> None:
     async with open_store(data):
         pass
-
-
-def _check_store(data: Path) -> None:
-    """Trouble with the file is told here in one sentence; inside the server it would be a traceback."""
-    try:
-        asyncio.run(_try_open(data))
-    except (StoreTrouble, OSError) as e:
-        raise click.ClickException(str(e)) from None
 
 
 @main.command("serve")
@@ -87,7 +97,7 @@ def serve_command(port: int, data: Path) -> None:
     listener = _listen(port)
     settings = Settings(data=data.resolve(), port=listener.getsockname()[1])
     _check_vendor(settings)
-    _check_store(settings.data)
+    _run(_try_open(settings.data))
     _greet(settings)
     config = uvicorn.Config(
         build_app(settings),
@@ -106,3 +116,87 @@ def ask_command() -> None:
     """Answer questions to the engine: one JSON object on standard input, or one a line."""
     for line in answers(sys.stdin.buffer):
         click.echo(line)
+
+
+def _stamp() -> str:
+    return datetime.now().strftime("%Y-%m-%d-%H%M%S")
+
+
+@main.command("backup")
+@click.option("--to", "target", type=click.Path(path_type=Path), help="A new file; else one in the data folder.")
+@DATA
+def backup_command(target: Path | None, data: Path) -> None:
+    """Copy the workshop into one file. The server may go on meanwhile."""
+    wanted = target or data / "backups" / f"ringwright-{_stamp()}.sqlite"
+    click.echo(f"Copied to {_tell(lambda: backups.backup(data, wanted))}")
+
+
+@main.command("restore")
+@click.argument("source", type=click.Path(path_type=Path))
+@DATA
+def restore_command(source: Path, data: Path) -> None:
+    """Put a copy in the workshop's place. Stop the server first."""
+    before = _tell(lambda: backups.restore(data, source, _stamp()))
+    click.echo(f"Restored {source}. What the devices have beyond it they send again at their next sync.")
+    if before:
+        click.echo(f"The workshop as it was is kept in {before}")
+
+
+async def _export(data: Path, write: Callable[[str], Any]) -> int:
+    n = 0
+    async with look_into(data) as store:
+        async for line in carry.lines(store):
+            write(line + "\n")
+            n += 1
+    return n
+
+
+@main.command("export")
+@click.option("--to", "target", type=click.Path(path_type=Path), help="A file; else standard output.")
+@DATA
+def export_command(target: Path | None, data: Path) -> None:
+    """Write the whole log as JSON lines. The server may go on meanwhile."""
+    if target is None:
+        _run(_export(data, sys.stdout.write))
+        return
+    _tell(lambda: prepare_file(target))
+    with open(target, "w", encoding="utf-8") as file:
+        n = _run(_export(data, file.write))
+    click.echo(f"Wrote {n} changes to {target}")
+
+
+async def _import(data: Path, changes: dict[str, list[dict[str, Any]]]) -> carry.Brought:
+    async with open_store(data) as store:
+        return await carry.bring(store, changes, now_ms())
+
+
+@main.command("import")
+@click.argument("source", type=click.File("r", encoding="utf-8"))
+@DATA
+def import_command(source: TextIO, data: Path) -> None:
+    """Take in a log of JSON lines; "-" reads standard input. What is known already is skipped."""
+    changes = _tell(lambda: carry.read_lines(source))
+    brought = _run(_import(data, changes))
+    click.echo(f"{brought.fresh} changes taken in, {brought.known} known already, {len(brought.refused)} put aside")
+    for each in brought.refused:
+        click.echo(f"Put aside: {each['device']} {each['seq']}: {each['why']}", err=True)
+    for gap in brought.gaps:
+        click.echo(f"Stopped at {gap['device']}: {gap['why']}", err=True)
+    if brought.gaps:
+        sys.exit(1)
+
+
+async def _examine(settings: Settings) -> bool:
+    well = True
+    async for finding in findings(settings):
+        click.echo(f"{'well   ' if finding.well else 'TROUBLE'}  {finding.what}")
+        well = well and finding.well
+    return well
+
+
+@main.command("doctor")
+@DATA
+def doctor_command(data: Path) -> None:
+    """Say whether everything is in place, and what to do where it is not."""
+    if not _run(_examine(Settings(data=data.resolve()))):
+        sys.exit(1)

@@ -11,7 +11,10 @@ StoreTrouble       the maker's file, not the request
 
 from __future__ import annotations
 
-from starlette.responses import JSONResponse
+import json
+from typing import Any
+
+from starlette.responses import Response
 
 
 class Refusal(Exception):
@@ -47,8 +50,12 @@ class StoreTooNew(StoreTrouble):
     pass
 
 
-def error_answer(status: int, field: str, why: str, headers: dict[str, str] | None = None) -> JSONResponse:
+def json_answer(value: Any, status: int = 200, headers: dict[str, str] | None = None) -> Response:
+    """JSON that no cache keeps, in ASCII: a text may hold half a letter, which UTF-8 cannot carry."""
+    fixed = {"Content-Type": "application/json", "Cache-Control": "no-store"}
+    return Response(json.dumps(value, separators=(",", ":")), status, fixed | (headers or {}))
+
+
+def error_answer(status: int, field: str, why: str, headers: dict[str, str] | None = None) -> Response:
     """The one error shape on the wire."""
-    return JSONResponse(
-        {"error": {"field": field, "why": why}}, status, {"Cache-Control": "no-store"} | dict(headers or {})
-    )
+    return json_answer({"error": {"field": field, "why": why}}, status, headers)

@@ -216,4 +216,15 @@ async def look_into(folder: Path) -> AsyncIterator[Store]:
         raise StoreTrouble(f"There is no workshop in {folder}. Start one with: ringwright serve --data {folder}")
     async with aiosqlite.connect(path, isolation_level=None) as db:
         await db.execute("PRAGMA query_only = ON")
+        if await _step(db) < len(migrations.STEPS):
+            raise StoreTrouble(
+                "The workshop's file is of an older version. Start ringwright serve once, then try again."
+            )
         yield Store(path, db)
+
+
+async def _step(db: aiosqlite.Connection) -> int:
+    try:
+        return await migrations.at(db)
+    except sqlite3.Error as e:
+        raise told(e) from e

@@ -12,6 +12,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_
 
 from server.store import Store, open_store
 from tests.running import Serving
+from tests.server.link import Link, app_link
 
 CHROMIUM = os.environ.get("RINGWRIGHT_CHROMIUM", "/usr/bin/chromium")
 FLAGS = [
@@ -29,6 +30,13 @@ async def workshop(tmp_path: Path) -> AsyncIterator[Store]:
     """A fresh, empty store."""
     async with open_store(tmp_path / "workshop") as store:
         yield store
+
+
+@pytest.fixture
+async def link(tmp_path: Path) -> AsyncIterator[Link]:
+    """The real app on a fresh workshop, asked without a socket."""
+    async with app_link(tmp_path / "workshop") as joined:
+        yield joined
 
 
 @pytest.fixture

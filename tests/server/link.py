@@ -1,0 +1,111 @@
+"""Both ends joined: devices with their logs, the real app, and a link that loses, repeats and reorders."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import Any
+
+import httpx
+from starlette.applications import Starlette
+
+from server.app import build_app
+from server.settings import Settings
+from shared.journal import Log
+
+Change = dict[str, Any]
+URL = "http://127.0.0.1:8737"
+
+
+class Device:
+    """A phone's side of the protocol: its own log, what it heard, and the cursors that go with them."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+        self.own: list[Change] = []
+        self.heard: dict[tuple[str, int], Change] = {}
+        self.acked = 0
+        self.after = 0
+        self.log: str | None = None
+        self.refused: dict[int, str] = {}
+
+    def say(self, kind: str, **fields: Any) -> Change:
+        seq = len(self.own) + 1
+        change = {"device": self.name, "seq": seq, "at": 1700000000000 + seq, "tz": 60, "v": 1, "kind": kind, **fields}
+        self.own.append(change)
+        return change
+
+    def count(self, n: int, piece: str = "p", step: str = "close", **more: Any) -> Change:
+        return self.say("count", piece=piece, step=step, n=n, how="tap", **more)
+
+    def undo(self, target: Change) -> Change:
+        key = {"device": target["device"], "seq": target["seq"]}
+        return self.say("count", piece=target["piece"], step=target["step"], n=-target["n"], how="tap", undoes=key)
+
+    def request(self, most: int = 500) -> dict[str, Any]:
+        batch = self.own[self.acked : self.acked + most]
+        return {"v": 1, "device": self.name, "log": self.log, "after": self.after, "changes": batch}
+
+    def take(self, answer: dict[str, Any]) -> bool:
+        """Take an answer in; True when there is more to do."""
+        moved = self.log is not None and answer["log"] != self.log
+        back = answer["acked"] < self.acked
+        for change in answer["changes"]:
+            self.heard[(change["device"], change["seq"])] = change
+        self.refused.update({r["seq"]: r["why"] for r in answer["refused"]})
+        self.log, self.acked, self.after = answer["log"], answer["acked"], answer["upto"]
+        return bool(answer["more"] or moved or back or self.acked < len(self.own))
+
+    def totals(self) -> list[dict[str, Any]]:
+        log = Log()
+        log.add(self.own + list(self.heard.values()))
+        return list(log.result()["totals"])
+
+
+class Link:
+    """A client of the app. `post` is the bare wire, `meet` a device's whole round."""
+
+    def __init__(self, client: httpx.AsyncClient, app: Starlette) -> None:
+        self.client = client
+        self.app = app
+
+    async def post(self, body: Any, path: str = "/api/sync", **options: Any) -> httpx.Response:
+        return await self.client.post(path, json=body, **options)
+
+    async def push(self, body: dict[str, Any]) -> dict[str, Any]:
+        response = await self.post(body)
+        assert response.status_code == 200, response.text
+        return dict(response.json())
+
+    async def meet(self, *devices: Device) -> None:
+        """Rounds until each device has nothing more to send or hear."""
+        for device in devices:
+            for _ in range(200):
+                if not device.take(await self.push(device.request())):
+                    break
+            else:
+                raise AssertionError(f"{device.name} and the server never come to an end")
+
+    async def muddle(self, device: Device, chance: random.Random) -> None:
+        """One batch as a bad network would bring it: shuffled, doubled, its front or answer missing."""
+        body = device.request(most=chance.randint(1, 6))
+        batch = [*body["changes"], *body["changes"][: chance.randint(0, 3)]]
+        chance.shuffle(batch)
+        body["changes"] = batch[chance.choice([0, 0, 1]) :]
+        answer = await self.push(body)
+        if chance.random() < 0.5:
+            device.take(answer)
+
+
+@asynccontextmanager
+async def app_link(data: Path) -> AsyncIterator[Link]:
+    """The real app on a data folder, asked without a socket. Raises nothing of the app's own: 500 stays an answer."""
+    app = build_app(Settings(data=data))
+    transport = httpx.ASGITransport(app=app, raise_app_exceptions=False)
+    async with (
+        app.router.lifespan_context(app),
+        httpx.AsyncClient(transport=transport, base_url=URL) as client,
+    ):
+        yield Link(client, app)

@@ -1,0 +1,124 @@
+"""The page's files: only what is listed is served, and the service worker's list is whole and true."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import httpx
+import pytest
+
+from server.offline import engine_files, offline_list, page_files
+from server.settings import ROOT, Settings
+from tests.server.link import Link
+from tests.server.test_app import shape
+
+NOT_OURS = [
+    "/package.json",
+    "/package-lock.json",
+    "/tsconfig.json",
+    "/eslint.config.js",
+    "/types.d.ts",
+    "/node_modules/idb/build/index.js",
+    "/vendor/.stamp",
+    "/engine/server/app.py",
+    "/engine/shared/../server/app.py",
+    "/../pyproject.toml",
+    "/..%2fpyproject.toml",
+    "/%2e%2e/pyproject.toml",
+    "/css/..%2f..%2fpyproject.toml",
+    "/..\\pyproject.toml",
+    "/..%5cpyproject.toml",
+    "//etc/passwd",
+    "/%2fetc%2fpasswd",
+    "/index.html%00.png",
+    "/css",
+    "/css/",
+    "/.git/config",
+    "/engine/shared/__pycache__/ask.cpython-311.pyc",
+]
+
+
+def listed(script: str) -> dict[str, object]:
+    first = script.split("\n", 1)[0]
+    return dict(json.loads(first.removeprefix("self.RINGWRIGHT = ").removesuffix(";")))
+
+
+async def test_every_file_the_worker_keeps_is_served_with_its_type(link: Link) -> None:
+    files = listed((await link.client.get("/sw.js")).text)["files"]
+    assert isinstance(files, list) and {"/", "/app.js", "/engine.json", "/vendor/micropython.wasm"} <= set(files)
+    for file in files:
+        response = await link.client.get(file)
+        assert response.status_code == 200, file
+        assert response.headers["cache-control"] == "no-cache"
+        assert response.headers["content-type"].startswith(kind_of(file)), file
+
+
+def kind_of(file: str) -> str:
+    kinds = {"wasm": "application/wasm", "mjs": "text/javascript", "js": "text/javascript", "css": "text/css",
+             "webmanifest": "application/manifest+json", "json": "application/json", "svg": "image/svg+xml",
+             "png": "image/png"}  # fmt: skip
+    return kinds.get(file.rpartition(".")[2], "text/html")
+
+
+async def test_every_script_and_style_of_the_page_is_kept(link: Link) -> None:
+    files = listed((await link.client.get("/sw.js")).text)["files"]
+    assert isinstance(files, list)
+    for path in (ROOT / "static").rglob("*.js"):
+        name = "/" + path.relative_to(ROOT / "static").as_posix()
+        if not name.startswith("/node_modules/") and name not in ("/sw.js", "/eslint.config.js"):
+            assert name in files
+
+
+@pytest.mark.parametrize("path", NOT_OURS)
+async def test_nothing_else_is_served_and_no_path_leads_out(link: Link, path: str) -> None:
+    request = httpx.Request("GET", "http://127.0.0.1:8737/")
+    request.url = request.url.copy_with(raw_path=path.encode())
+    shape(await link.client.send(request), 404)
+
+
+async def test_the_engine_reaches_the_page_word_for_word(link: Link) -> None:
+    sources = (await link.client.get("/engine.json")).json()
+    assert sources["shared/ask.py"] == (ROOT / "shared" / "ask.py").read_text("utf-8")
+    assert set(sources) == {name.removeprefix("/engine/") for name in engine_files(link.app.state.settings)}
+    assert all(f"shared/{path.name}" in sources for path in (ROOT / "shared").glob("*.py"))
+    assert all(f"shared/tables/{path.name}" in sources for path in (ROOT / "shared" / "tables").glob("*.json"))
+    assert (await link.client.get("/engine/shared/ask.py")).text == sources["shared/ask.py"]
+
+
+async def test_an_unchanged_file_is_not_sent_again(link: Link) -> None:
+    first = await link.client.get("/app.js")
+    again = await link.client.get("/app.js", headers={"If-None-Match": first.headers["etag"]})
+    assert again.status_code == 304 and again.content == b""
+    other = await link.client.get("/app.js", headers={"If-None-Match": '"other"'})
+    assert other.status_code == 200 and other.content == first.content
+
+
+async def test_what_travels_is_compressed(link: Link) -> None:
+    response = await link.client.get("/vendor/micropython.wasm")
+    assert response.headers["content-encoding"] == "gzip"
+    assert int(response.headers["content-length"]) < len(response.content) / 2
+
+
+def test_a_changed_file_changes_the_version(tmp_path: Path) -> None:
+    shutil.copytree(ROOT / "static", tmp_path / "static", ignore=shutil.ignore_patterns("node_modules"))
+    shutil.copytree(ROOT / "shared", tmp_path / "shared")
+    settings = Settings(data=tmp_path, static=tmp_path / "static", engine=tmp_path / "shared")
+    versions = [offline_list(settings)["version"]]
+    for file in ("static/index.html", "static/sw.js", "static/css/base.css", "shared/ask.py"):
+        path = tmp_path / file
+        path.write_text(path.read_text("utf-8") + "\n", "utf-8")
+        versions.append(offline_list(settings)["version"])
+    (tmp_path / "static" / "new.js").write_text("")
+    versions.append(offline_list(settings)["version"])
+    assert len(set(versions)) == len(versions)
+    assert offline_list(settings)["version"] == versions[-1]
+
+
+def test_a_link_out_of_the_folder_is_not_followed(tmp_path: Path) -> None:
+    (tmp_path / "static").mkdir()
+    (tmp_path / "secret.js").write_text("no")
+    (tmp_path / "static" / "way.js").symlink_to(tmp_path / "secret.js")
+    (tmp_path / "static" / "out").symlink_to(tmp_path)
+    assert page_files(Settings(data=tmp_path, static=tmp_path / "static")) == {}

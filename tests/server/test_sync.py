@@ -1,0 +1,209 @@
+"""The protocol of POST /api/sync, claim by claim."""
+
+from __future__ import annotations
+
+import json
+import random
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from server import sync
+from server.store import Book
+from tests.server.link import Device, Link, app_link
+
+
+def counted(device: str, seq: int, n: Any = 1, **more: Any) -> dict[str, Any]:
+    change = {"device": device, "seq": seq, "at": 1700000000000, "tz": 0, "v": 1, "kind": "count"}
+    return change | {"piece": "p", "step": "close", "n": n, "how": "tap"} | more
+
+
+def request(device: str, *changes: Any, **more: Any) -> dict[str, Any]:
+    return {"v": 1, "device": device, "log": None, "after": 0, "changes": list(changes)} | more
+
+
+async def test_an_empty_exchange_tells_the_log_and_nothing_else(link: Link) -> None:
+    answer = await link.push(request("a"))
+    assert len(answer.pop("log")) == 16
+    assert answer == {"v": 1, "acked": 0, "changes": [], "upto": 0, "more": False, "refused": []}
+
+
+async def test_what_one_device_says_the_other_hears_word_for_word(link: Link) -> None:
+    said = counted("a", 1, 7, panel="front", opens=True)
+    answer = await link.push(request("a", said))
+    assert answer["acked"] == 1 and answer["changes"] == []
+    heard = await link.push(request("b"))
+    assert heard["changes"] == [said] and heard["upto"] == 1 and not heard["more"]
+
+
+async def test_a_replayed_batch_is_answered_as_the_first_time_and_stored_once(link: Link) -> None:
+    body = request("a", counted("a", 1), counted("a", 2, n=0), counted("a", 3))
+    first = await link.push(body)
+    assert [await link.push(body) for _ in range(3)] == [first] * 3
+    assert len((await link.push(request("b")))["changes"]) == 2
+
+
+async def test_a_gap_is_refused_as_a_gap_and_nothing_beyond_it_is_stored(link: Link) -> None:
+    answer = await link.push(request("a", counted("a", 1), counted("a", 2), counted("a", 4), counted("a", 5)))
+    assert answer["acked"] == 2 and answer["refused"] == []
+    assert answer["gap"]["wanted"] == 3 and answer["gap"]["got"] == 4 and "from 3" in answer["gap"]["why"]
+    assert [c["seq"] for c in (await link.push(request("b")))["changes"]] == [1, 2]
+
+
+async def test_a_batch_out_of_order_is_put_in_order(link: Link) -> None:
+    answer = await link.push(request("a", counted("a", 3), counted("a", 1), counted("a", 2)))
+    assert answer["acked"] == 3 and "gap" not in answer
+
+
+@pytest.mark.parametrize(
+    ("bad", "word"),
+    [
+        (counted("a", 2, n=0), "n must be"),
+        (counted("a", 2, n=-5), "undo"),
+        (counted("a", 2, n=10**15), "n must be"),
+        (counted("a", 2, n="three"), "n must be"),
+        (counted("a", 2, piece="x" * 5000), "piece must be"),
+        (counted("a", 2) | {"kind": "levitate"}, "kind must be"),
+        (counted("a", 2, undoes={"device": "a", "seq": 1}), "undo"),
+        (counted("a", 2, v=7), "v must be"),
+        (counted("b", 2), "device"),
+        ({"seq": 2}, "device"),
+        (counted("a", 2) | {"kind": "hold", "n": -1}, "n must be above 0"),
+        (counted("a", 2) | {"kind": "set"}, "thing must be"),
+        (counted("a", 2) | {"kind": "sitting", "sitting": "s", "event": "trim"}, "trim"),
+    ],
+)
+async def test_a_change_that_can_never_apply_is_put_aside_and_blocks_nothing(
+    link: Link, bad: dict[str, Any], word: str
+) -> None:
+    answer = await link.push(request("a", counted("a", 1), bad, counted("a", 3)))
+    assert answer["acked"] == 3
+    assert [r["seq"] for r in answer["refused"]] == [2] and word in answer["refused"][0]["why"]
+    assert [c["seq"] for c in (await link.push(request("b")))["changes"]] == [1, 3]
+
+
+async def test_a_hold_is_taken_like_any_other_change(link: Link) -> None:
+    held = {"device": "a", "seq": 1, "at": 1700000000000, "tz": 0, "v": 1, "kind": "hold"}
+    held |= {"piece": "p", "step": "close", "n": 1, "why": "bounce"}
+    answer = await link.push(request("a", held, counted("a", 2, holds={"device": "a", "seq": 1})))
+    assert answer["acked"] == 2 and answer["refused"] == []
+
+
+async def test_another_change_under_a_taken_number_is_kept_and_told(link: Link) -> None:
+    await link.push(request("a", counted("a", 1, n=5)))
+    answer = await link.push(request("a", counted("a", 1, n=6), counted("a", 2)))
+    assert answer["acked"] == 2 and "Two devices share one name" in answer["refused"][0]["why"]
+    kept = await link.app.state.store.read(Book.clashes)
+    assert [json.loads(row.body)["n"] for row in kept] == [6]
+    assert [c["n"] for c in (await link.push(request("b")))["changes"]] == [5, 1]
+
+
+async def test_a_long_log_comes_in_portions_that_neither_miss_nor_repeat(link: Link) -> None:
+    a, b = Device("a"), Device("b")
+    for n in range(1, 1702):
+        a.count(n)
+    await link.meet(a)
+    seen: list[int] = []
+    while True:
+        answer = await link.push(b.request())
+        assert len(answer["changes"]) <= 500
+        seen += [c["seq"] for c in answer["changes"]]
+        if not b.take(answer):
+            break
+    assert seen == list(range(1, 1702))
+    assert b.totals() == [{"piece": "p", "step": "close", "done": 1701 * 1702 // 2, "spoiled": 0}]
+
+
+async def test_an_answer_with_heavy_changes_stays_small_and_moves_on(link: Link) -> None:
+    a, b = Device("a"), Device("b")
+    for n in range(6):
+        a.say("set", thing="piece", id="p", field=f"note{n}", value="x" * 300_000, stamp=[1, n])
+    for n in range(6):
+        await link.push(request("a", a.own[n]))
+    answer = await link.push(b.request())
+    assert answer["more"] and len(answer["changes"]) == 1
+    await link.meet(b)
+    assert len(b.heard) == 6
+
+
+async def test_a_cursor_of_another_log_counts_from_the_start(link: Link) -> None:
+    await link.push(request("a", counted("a", 1), counted("a", 2)))
+    for foreign in ({"log": "other", "after": 1}, {"log": None, "after": 900}):
+        answer = await link.push(request("b", **foreign))
+        assert [c["seq"] for c in answer["changes"]] == [1, 2] and answer["upto"] == 2
+
+
+@pytest.mark.parametrize(
+    ("change", "field"),
+    [
+        ({"v": 0}, "v"),
+        ({"v": True}, "v"),
+        ({"v": "1"}, "v"),
+        ({"device": ""}, "device"),
+        ({"device": 5}, "device"),
+        ({"device": "a\nb"}, "device"),
+        ({"device": "d" * 201}, "device"),
+        ({"log": 5}, "log"),
+        ({"after": -1}, "after"),
+        ({"after": 1.5}, "after"),
+        ({"after": 2**60}, "after"),
+        ({"changes": None}, "changes"),
+        ({"changes": {}}, "changes"),
+        ({"changes": [counted("a", n) for n in range(1, 502)]}, "changes"),
+        ({"changes": [counted("a", 1), 7]}, "changes[1].seq"),
+        ({"changes": [counted("a", 0)]}, "changes[0].seq"),
+        ({"changes": [counted("a", 2**60)]}, "changes[0].seq"),
+        ({"changes": [counted("a", True)]}, "changes[0].seq"),
+    ],
+)
+async def test_a_request_that_cannot_be_read_is_refused_whole(link: Link, change: Any, field: str) -> None:
+    response = await link.post(request("a", counted("a", 1)) | change)
+    assert response.status_code == 400
+    assert response.json()["error"]["field"] == field and len(response.json()["error"]["why"]) > 20
+    assert (await link.push(request("b")))["changes"] == []
+
+
+def test_an_old_schema_is_upgraded_step_by_step() -> None:
+    steps = {1: lambda c: c | {"v": 2, "n": c["n"] * 10}, 2: lambda c: c | {"v": 3, "who": c["device"]}}
+    assert sync.upgraded(counted("a", 1, n=4), steps) == counted("a", 1, n=40, v=3, who="a")
+
+
+async def test_what_an_older_server_put_aside_is_taken_once_it_is_understood(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with app_link(tmp_path / "w") as link:
+        answer = await link.push(request("a", counted("a", 1, v=2), counted("a", 2)))
+        assert [r["seq"] for r in answer["refused"]] == [1]
+        cursor = (await link.push(request("b")))["upto"]
+    monkeypatch.setattr(sync, "problem", lambda change: None)  # stands for a newer engine
+    async with app_link(tmp_path / "w") as link:
+        heard = await link.push(request("b", after=cursor))
+        assert [c["seq"] for c in heard["changes"]] == [1]
+        assert (await link.push(request("a")))["acked"] == 2
+
+
+async def test_texts_come_through_exactly_even_half_letters(link: Link) -> None:
+    texts = ["Würfel & Söhne", "🛡️", "\ud83d", "a\u0000b", "'; DROP TABLE changes; --", "<b>&amp;"]
+    for n, text in enumerate(texts, 1):
+        change = {"device": "a", "seq": n, "at": 1, "tz": 0, "v": 1, "kind": "set"}
+        change |= {"thing": "piece", "id": "p", "field": "notes", "value": text, "stamp": [1, n]}
+        body = json.dumps(request("a", change))
+        response = await link.client.post("/api/sync", content=body, headers={"Content-Type": "application/json"})
+        assert response.json()["acked"] == n and response.json()["refused"] == []
+    heard = (await link.push(request("b")))["changes"]
+    assert [c["value"] for c in heard] == texts
+
+
+async def test_a_muddled_network_ends_in_equal_counts(link: Link) -> None:
+    chance = random.Random(20261125)
+    devices = [Device(name) for name in "abc"]
+    expected = 0
+    for round_ in range(60):
+        device = chance.choice(devices)
+        n = 1 + (round_ * 7919) % 9973  # each weight but once: a wrong sum shows which are missing
+        expected += n
+        device.count(n)
+        await link.muddle(chance.choice(devices), chance)
+    await link.meet(*devices, *devices)
+    assert {d.totals()[0]["done"] for d in devices} == {expected}
