@@ -6,7 +6,6 @@ export class Room extends HTMLElement {
   /** @param {string} title @param {string[]} events of the store that change what is shown */
   constructor(title, events) {
     super();
-    this.title = "";
     this.heading = title;
     this.events = events;
     /** @type {string[]} */

@@ -1,0 +1,90 @@
+"""Several devices, several open pages: every tap is stored once, everywhere, whoever sends it."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext
+
+from tests.page.desk import ask, go, opened, synced, until
+from tests.running import Serving
+
+TAP = """
+  const [piece, step, times] = given, saved = [];
+  for (let k = 0; k < times; k++) {
+    saved.push(store.count(piece, step, 1).saved);
+    if (k % 10 === 9) await new Promise((r) => setTimeout(r)); // the other page gets its turn
+  }
+  window.tapped = Promise.all(saved);"""
+UNDO = "for (let k = 0; k < given; k++) await store.undo();"
+NAME = 'await store.set("piece", given[0], { name: given[1], order: 1, state: "open" });'
+NAMED = 'return store.thing("piece", given).name;'
+
+
+def stored(serving: Serving, question: str) -> list[Any]:
+    with closing(sqlite3.connect(f"file:{serving.data / 'ringwright.sqlite'}?mode=ro", uri=True)) as db:
+        return db.execute(question).fetchall()
+
+
+@pytest.fixture
+def devices(browser: Browser) -> Iterator[list[BrowserContext]]:
+    """Two profiles: storage of their own, so two devices."""
+    both = [browser.new_context(), browser.new_context()]
+    yield both
+    for context in both:
+        context.close()
+
+
+def test_two_devices_end_with_the_same_counts(devices: list[BrowserContext], serving: Serving) -> None:
+    phone, desk = [opened(context, serving.url) for context in devices]
+    ask(phone, NAME, ["coif", "Coif"])
+    ask(phone, TAP + "await window.tapped;", ["coif", "close", 40])
+    ask(desk, TAP + "await window.tapped;", ["coif", "close", 25])
+    ask(desk, UNDO, 5)
+    ask(phone, UNDO, 2)
+    for page in (phone, desk, phone):
+        synced(page)
+    for page in (phone, desk):
+        until(page, 'return store.total("coif", "close").done === 58;')
+    assert ask(desk, NAMED, "coif") == "Coif"
+
+
+def test_a_field_said_on_both_ends_alike_and_the_loser_can_be_put_back(
+    devices: list[BrowserContext], serving: Serving
+) -> None:
+    phone, desk = [opened(context, serving.url) for context in devices]
+    ask(phone, NAME, ["coif", "Coif of the north"])
+    ask(desk, NAME, ["coif", "Coif of the south"])
+    for page in (phone, desk, phone):
+        synced(page)
+    for page in (phone, desk):
+        until(page, 'return store.thing("piece", "coif").name === "Coif of the south";')
+    go(phone, serving.url, "#records/twice")
+    phone.get_by_text("Gave way: “Coif of the north”").wait_for()
+    phone.get_by_role("button", name="Put back “Coif of the north”").click()
+    phone.get_by_text("Holds: “Coif of the north”").wait_for()
+    for page in (phone, desk):
+        synced(page)
+    until(desk, 'return store.thing("piece", "coif").name === "Coif of the north";')
+
+
+def test_two_pages_of_one_device_lose_no_tap(devices: list[BrowserContext], serving: Serving) -> None:
+    """500 taps on each page at once: 1,000 counts and seq 1, 2, 3... without a gap, each stored once."""
+    pages = [opened(devices[0], serving.url) for _ in range(2)]
+    for page in pages:  # begun side by side, awaited afterwards
+        page.evaluate(
+            f'(given) => {{ window.tapping = import("/store.js").then(async ({{ store }}) => {{ {TAP} }}); }}',
+            ["shirt", "unit", 500],
+        )
+    for page in pages:
+        page.evaluate("() => window.tapping.then(() => window.tapped).then(() => null)")
+    synced(pages[0])
+    for page in pages:
+        until(page, 'return store.total("shirt", "unit").done === 1000;')
+    rows = stored(serving, "select json_extract(body, '$.seq'), json_extract(body, '$.kind') from changes order by 1")
+    assert [kind for _, kind in rows].count("count") == 1000
+    assert [seq for seq, _ in rows] == list(range(1, len(rows) + 1))
