@@ -1,0 +1,146 @@
+"""What each step must still make: wants roll backwards from the finished piece to the wire.
+
+A link says that `need` items of a step use up `amount` items of an earlier one. What lies
+loose is taken first; what the maker's record says will spoil is added. With nothing made,
+this is the plan; with the log's counts, it is what is left to go. No ring is lost between
+steps: what a step must hand on is what the later ones start with.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from .errors import NoAnswer
+from .losses import start_for
+from .steps import NEEDED
+
+if TYPE_CHECKING:
+    Seen = dict[str, tuple[int, int]]  # step -> (good, bad)
+
+
+class Link:
+    """`need` items of step `user` use up `amount` items of step `source`; spoiled ones too if `lost`."""
+
+    def __init__(self, user: str, source: str, need: int, amount: int, lost: bool) -> None:
+        self.user = user
+        self.source = source
+        self.need = need
+        self.amount = amount
+        self.lost = lost
+
+    def used(self, items: int) -> int:
+        """Source items that so many items use up: the nearest whole number, exact at the end."""
+        return (2 * items * self.amount + self.need) // (2 * self.need)
+
+
+class Flow:
+    """The links of one piece, its steps in making order, and the coils its rings come from."""
+
+    def __init__(self, order: list[str], links: list[Link], ends: dict[str, int], coils: list[tuple[int, int]]) -> None:
+        self.order = order
+        self.links = [link for link in links if link.need > 0 and link.amount > 0]
+        self.ends = ends  # step -> items the piece itself asks of it: units, joins, own steps, free counts
+        self.coils = coils  # (rings of one kind, rings a coil of it gives)
+
+    def into(self, source: str) -> list[Link]:
+        return [link for link in self.links if link.source == source]
+
+    def out_of(self, user: str) -> list[Link]:
+        return [link for link in self.links if link.user == user]
+
+
+def per_coil(coils: list[tuple[int, int]]) -> float:
+    """Rings a coil gives, over all kinds of ring in the piece."""
+    rings = sum([n for n, _ in coils])
+    wound = sum([n / each for n, each in coils])
+    return rings / wound if wound else 0.0
+
+
+def coils_for(rings: int, coils: list[tuple[int, int]]) -> int:
+    """Whole coils that give so many rings, each kind in its share."""
+    total = sum([n for n, _ in coils])
+    if rings <= 0 or not total:
+        return 0
+    return sum([(rings * n + total * each - 1) // (total * each) for n, each in coils])
+
+
+def through(seen: list[tuple[int, int]]) -> float:
+    """The share that comes through these steps, by the record; 1 where there is none."""
+    out = 1.0
+    for good, bad in seen:
+        out *= (good + 0.5) / (good + bad + 1.0)
+    return out
+
+
+class Roll:
+    """One rolling back. `left` are good items of the ends still to come, `in_hand` what lies loose."""
+
+    def __init__(self, flow: Flow, left: dict[str, int], in_hand: dict[str, int], seen: Seen, sure: float) -> None:
+        self.flow = flow
+        self.in_hand = in_hand
+        self.seen = seen
+        self.sure = sure
+        self.hand_on: dict[str, int] = {}  # good items wanted of each step
+        self.to_go: dict[str, int] = {}  # items to work, spoiled ones among them
+        self.spare: dict[str, int] = {}  # loose items that nothing wants any more
+        self.thin: list[str] = []  # steps whose record does not bear planning on
+        self._later: list[tuple[int, int]] = []  # records along the one line of rings, from here on
+        self._rings_wanted = 0
+        for step in reversed(flow.order):
+            self._step(step, left.get(step, 0))
+
+    def _step(self, step: str, left: int) -> None:
+        links = self.flow.into(step)
+        if step in NEEDED or not links:
+            self._set(step, left, self._start(step, left, self._seen(step)))
+        elif step == "wind":
+            self._coils(step, sum([self.to_go[link.user] for link in links]), left)
+        elif step == "close":
+            wanted = self._net(step, self._wanted(links)) + left
+            self._set(step, wanted, self._start(step, wanted, self._seen(step)))
+        else:
+            self._ring_step(step, links, left)
+
+    def _seen(self, step: str) -> list[tuple[int, int]]:
+        return [self.seen[step]] if sum(self.seen.get(step, (0, 0))) else []
+
+    def _start(self, step: str, need: int, seen: list[tuple[int, int]]) -> int:
+        """Items to begin with; where nothing was recorded, none are expected to spoil."""
+        if need <= 0 or not seen:
+            return need
+        try:
+            return start_for(need, seen, self.sure)[0]
+        except NoAnswer:
+            self.thin.append(step)
+            return need
+
+    def _set(self, step: str, wanted: int, to_go: int) -> None:
+        self.hand_on[step] = max(0, wanted)
+        self.to_go[step] = max(0, to_go)
+
+    def _net(self, step: str, wanted: int) -> int:
+        """What is wanted beyond what lies loose."""
+        loose = self.in_hand.get(step, 0)
+        self.spare[step] = max(0, loose - wanted)
+        return max(0, wanted - loose)
+
+    def _wanted(self, links: list[Link]) -> int:
+        """Source items for all these users; what spoils at a unit's rivet leaves its closed rings good."""
+        return sum([k.used(self.to_go[k.user] if k.lost else self.hand_on[k.user]) for k in links])
+
+    def _ring_step(self, step: str, links: list[Link], left: int) -> None:
+        """Rings pass one line of steps: the chance asked holds for the line as a whole, not for each step anew."""
+        loose = self.in_hand.get(step, 0)
+        ends = [link for link in links if link.user in NEEDED or link.user == "close"]
+        direct = self._wanted(ends)
+        passed_on = sum([self.to_go[link.user] for link in links if link not in ends])
+        self._rings_wanted = max(0, self._rings_wanted + direct - int(loose * through(self._later) + 1e-9))
+        self._later = self._seen(step) + self._later
+        wanted = self._net(step, direct + passed_on)
+        line = self._start(step, self._rings_wanted, self._later) if wanted else 0
+        self._set(step, wanted + left, max(wanted, line) + left)
+
+    def _coils(self, step: str, rings: int, left: int) -> None:
+        """`in_hand` of winding is told in rings still on the coils, since a coil can be half cut."""
+        coils = coils_for(rings - self.in_hand.get(step, 0), self.flow.coils) + left
+        self._set(step, coils, self._start(step, coils, self._seen(step)))
