@@ -1,0 +1,100 @@
+"""The door's question `stand`: a piece's plan and the log's totals to one picture of where it stands."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from .counts import Counts
+from .fields import Fields
+from .piece import Piece
+from .steps import counted
+from .upnext import bottleneck, next_of, spot_of
+
+if TYPE_CHECKING:
+    from typing import Any
+
+    Row = dict[str, Any]
+
+
+def minutes_of(q: Fields, piece: Piece) -> dict[str, float]:
+    """Minutes an item: the maker's `minutes: {step: min}` where given, else the guesses of the steps."""
+    given = q.maybe_part("minutes")
+    out = {}
+    for row in piece.rows:
+        step = row["step"]
+        out[step] = row["guess_min_per_item"]
+        if given is not None and given.has(step):
+            out[step] = given.number(step, 0, 100000)
+    return out
+
+
+def _total(piece: Piece, step: str, to_go: int) -> int:
+    """Items the step comes to in all: the plan's, or more where more must be made again."""
+    return max(piece.start(step), to_go)
+
+
+def _share(piece: Piece, step: str, to_go: int) -> float:
+    total = _total(piece, step, to_go)
+    return 1 - to_go / total if total else 1.0
+
+
+def _whole(piece: Piece, to_go: dict[str, int], minutes: dict[str, float]) -> float:
+    """The share of all the work that is done, in minutes."""
+    work = left = 0.0
+    for step in piece.flow.order:
+        work += minutes[step] * _total(piece, step, to_go[step])
+        left += minutes[step] * to_go[step]
+    return 1 - left / work if work else 1.0
+
+
+def _step(counts: Counts, step: str, to_go: int, nexts: dict[str, Row]) -> Row:
+    piece = counts.piece
+    row: Row = {"step": step, "need": piece.need(step), "start": piece.start(step), "to_go": to_go}
+    row["done"], row["spoiled"] = counts.told[step], counts.spoiled[step]
+    row["in_hand"] = counts.shown(step)
+    row["share"] = _share(piece, step, to_go)
+    row["next"] = nexts.get(step)
+    row["at"] = spot_of(counts, step)
+    return row
+
+
+def _loose(counts: Counts) -> list[Row]:
+    """What lies on the bench, in making order."""
+    out = []
+    for step in counts.piece.flow.order:
+        n = counts.shown(step)
+        if n > 0:
+            many = "chains" if step == "unit_join" else counts.piece.row(step)["items"]
+            out.append({"what": many, "step": step, "n": n})
+    return out
+
+
+def _over(counts: Counts, spare: dict[str, int]) -> list[Row]:
+    """Steps with more made than the piece can still take."""
+    out = []
+    for step in counts.piece.flow.order:
+        n = spare.get(step, 0) or counts.beyond.get(step, 0)
+        if n > 0:
+            why = counted(n, counts.piece.row(step)) + " more than this piece needs: another piece's, or counted twice?"
+            out.append({"step": step, "n": n, "why": why})
+    return out
+
+
+def answer(q: Fields) -> dict[str, Any]:
+    """Door question `stand`: the fields of `piece`, `journal: {step: {done, spoiled}}`, `minutes?: {step: min}`."""
+    piece = Piece(q)
+    counts = Counts(piece, q.maybe_part("journal") or Fields({}, "journal"))
+    roll = counts.rolled()
+    minutes = minutes_of(q, piece)
+    first, nexts = next_of(counts)
+    steps = piece.needed() + [s for s in piece.flow.order if counts.told[s] and s not in piece.needed()]
+    return {
+        "steps": [_step(counts, step, roll.to_go[step], nexts) for step in steps],
+        "to_go": {step: roll.to_go[step] for step in steps},
+        "loose": _loose(counts),
+        "next": first,
+        "bottleneck": bottleneck(counts, roll.to_go, minutes),
+        "missing": counts.missing,
+        "notes": counts.notes + _over(counts, roll.spare),
+        "share": _whole(piece, roll.to_go, minutes),
+    }

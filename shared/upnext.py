@@ -1,0 +1,165 @@
+"""What to make next and how much of it, and which step starves the others.
+
+The aim is the nearest joining point: the end of the chain under way, then its hanging on
+the panel, then what is left over. Rolling that aim back through what lies loose gives the
+first step that has anything to do, and how much of it the aim takes.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from . import chains
+from .steps import KEYS, NEEDED, counted
+
+if TYPE_CHECKING:
+    from typing import Any
+
+    from .counts import Counts
+    from .flow import Link
+
+    Row = dict[str, Any]
+    Aim = tuple[dict[str, int], str]  # good items of the piece's own ends, and where that leads
+
+HANDFUL = 10  # a step with fewer loose items before it waits for the step before
+
+
+def _chain_name(counts: Counts, group: int) -> str:
+    """Chains are counted within their panel; the panel is named where there are several."""
+    for part in counts.piece.parts:
+        if group <= part.panel["chains"]:
+            return "chain " + str(group) + (" of " + part.name if len(counts.piece.parts) > 1 else "")
+        group -= part.panel["chains"]
+    return "the chain"
+
+
+def _hanging(counts: Counts) -> tuple[int, int, int] | None:
+    return chains.place(counts.piece.runs("chain_join"), counts.good_of("chain_join"))
+
+
+def _can_hang(counts: Counts) -> bool:
+    """A panel's first run of joins takes two loose chains, every further one takes one."""
+    at = _hanging(counts)
+    if at is None:
+        return False
+    if at[1] > 1:
+        return True
+    first = 1
+    for number, runs in counts.panels:
+        if at[0] == first and chains.total(runs):
+            return counts.chains_loose() >= 2
+        first += max(0, number - 1) if chains.total(runs) else 0
+    return counts.chains_loose() >= 1
+
+
+def _chain_aim(counts: Counts) -> Aim | None:
+    runs = counts.piece.runs("unit")
+    complete, _, begun = counts.chains_done()
+    size = chains.size_at(runs, complete + 1)
+    if not size:
+        return None
+    in_chain = (begun + 1 if begun else 0) + counts.in_hand.get("unit", 0)
+    left = {"unit": max(0, size - in_chain), "unit_join": size - 1 - begun}
+    return left, "the end of " + _chain_name(counts, complete + 1)
+
+
+def _hang_aim(counts: Counts) -> Aim | None:
+    at = _hanging(counts)
+    if at is None or not _can_hang(counts):
+        return None
+    return {"chain_join": at[2] - at[1] + 1}, "the end of this row of chain joins"
+
+
+def _rest_aim(counts: Counts) -> Aim | None:
+    """Left-over rows, joins of panels, own steps and free counts: the first with anything to do, whole."""
+    piece = counts.piece
+    for step in piece.flow.order:
+        left = counts.left.get(step, 0)
+        if left and step not in ("unit", "unit_join", "chain_join"):
+            return {step: left}, "the end of '" + piece.row(step)["name"] + "'"
+    for step in ("unit", "unit_join", "chain_join"):
+        if counts.left.get(step, 0):
+            return {step: counts.left[step]}, "the end of '" + piece.row(step)["name"] + "'"
+    return None
+
+
+def aim(counts: Counts) -> Aim | None:
+    """Where the work leads next; None when all is done."""
+    begun = counts.chains_done()[2] > 0 or counts.in_hand.get("unit", 0) > 0
+    order = [_chain_aim, _hang_aim] if begun else [_hang_aim, _chain_aim]
+    for find in order + [_rest_aim]:
+        found = find(counts)
+        if found and any(found[0][step] for step in found[0]):
+            return found
+    return None
+
+
+def next_of(counts: Counts) -> tuple[Row | None, dict[str, Row]]:
+    """(the piece's next work, each step's own next); a step with nothing to do towards the aim has none."""
+    found = aim(counts)
+    steps: dict[str, Row] = {}
+    if found is None:
+        return None, steps
+    roll = counts.rolled(found[0])
+    first: Row | None = None
+    for step in counts.piece.flow.order:
+        n = roll.to_go[step]
+        if n <= 0:
+            continue
+        why = counted(n, counts.piece.row(step)) + " to reach " + found[1] + "."
+        steps[step] = {"n": n, "why": why}
+        first = first or {"step": step, "n": n, "why": why}
+    return first, steps
+
+
+def spot_of(counts: Counts, step: str) -> Row | None:
+    """`unit 14 of 20 in chain 7` as figures, for steps whose items gather in groups."""
+    at = chains.place(counts.piece.runs(step), counts.good_of(step))
+    return None if at is None else {"group": at[0], "n": at[1], "of": at[2]}
+
+
+def _reach(counts: Counts, link: Link) -> int:
+    """Items of the user that the loose items of this source allow."""
+    return counts.in_hand[link.source] * link.need // link.amount
+
+
+def _lacks(counts: Counts, step: str, to_go: int) -> list[str]:
+    """Sources too empty for even a handful of this step's items."""
+    piece, out = counts.piece, []
+    enough = max(1, min(HANDFUL, piece.row(step)["batch"], to_go))
+    for link in piece.flow.out_of(step):
+        reach = counts.rings_on_coils() if link.source == "wind" else _reach(counts, link)
+        if reach < enough:
+            out.append(link.source)
+    if step == "unit_join" and not counts.in_hand.get("unit", 0):
+        out.append("unit")
+    if step == "chain_join" and not _can_hang(counts):
+        out.append("unit_join")
+    return out
+
+
+def _culprit(counts: Counts, to_go: dict[str, int], step: str) -> str | None:
+    """From a starved step back to the one that can be worked now; None if the step is not starved.
+
+    A source with nothing left to go is no culprit: what it lacks is only its rounding to a batch.
+    """
+    lacks = [s for s in _lacks(counts, step, to_go[step]) if to_go.get(s, 0) > 0]
+    if not lacks:
+        return None
+    return _culprit(counts, to_go, lacks[0]) or lacks[0]
+
+
+def bottleneck(counts: Counts, to_go: dict[str, int], minutes: dict[str, float]) -> str | None:
+    """The step that holds up the most work, in minutes of the steps it starves; None where every step can go on."""
+    held: dict[str, float] = {}
+    for step in counts.piece.flow.order:
+        if to_go.get(step, 0) <= 0 or (step not in NEEDED and step not in KEYS):
+            continue
+        culprit = _culprit(counts, to_go, step)
+        if culprit is not None:
+            held[culprit] = held.get(culprit, 0.0) + to_go[step] * minutes[step]
+    worst: str | None = None
+    for step in counts.piece.flow.order:
+        if step in held and (worst is None or held[step] > held[worst]):
+            worst = step
+    return worst
