@@ -1,0 +1,145 @@
+"""What to ask for a piece: labour from the forecast at 50 and 80 %, material, overhead, profit, tax, deposit.
+
+Every line stands twice, `p50` for hours as likely over as under, `p80` for hours kept four
+times in five. Money is whole numbers of the smallest unit; the lines add up to the total
+exactly. Profit is either a margin (a share of the price) or a mark-up (a share of the
+cost): 25 % margin is 33 1/3 % mark-up, so the answer always shows both.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from .figures import figure
+from .money import MOST, amount, currency_of, percent_of, written
+
+if TYPE_CHECKING:
+    from typing import Any
+
+    from .fields import Fields
+
+    Line = dict[str, Any]
+
+
+def _line(name: str, p50: int, p80: int, why: str) -> Line:
+    return {"name": name, "p50": p50, "p80": p80, "why": why}
+
+
+def _labour(q: Fields) -> Line:
+    hours = q.part("hours")
+    p50 = hours.number("p50", 0, 1000000, example="120")
+    p80 = hours.number("p80", 0, 1000000, example="150")
+    if p80 < p50:
+        raise hours.bad("p80", "The 80 % figure cannot be below the 50 % figure: it is the more careful one.")
+    rate = q.integer("rate", 0, 10**9, example="2500 for 25.00 an hour")
+    why = figure(p50, 1) + " h at 50 %, " + figure(p80, 1) + " h at 80 %, at the rate an hour"
+    return _line("Labour", amount(p50 * rate), amount(p80 * rate), why)
+
+
+def _bought(q: Fields, name: str, quantity: str, default: str) -> list[Line]:
+    """Lines of material: so much of it, at so much each; the same in both columns."""
+    code, digits = currency_of(q)
+    lines = []
+    for part in q.parts(name, most=200):
+        much = part.number(quantity, 0, 10**9)
+        each = part.integer("per_" + ("kg" if quantity == "kg" else "unit"), 0, 10**9)
+        unit = part.text("unit", "kg" if quantity == "kg" else "", longest=20)
+        why = (figure(much, 3) + " " + unit).strip() + " at " + written(each, digits) + " " + code
+        cost = amount(much * each)
+        lines.append(_line(part.text("name", default, longest=80), cost, cost, why))
+    return lines
+
+
+def _others(q: Fields) -> list[Line]:
+    return [
+        _line(p.text("name", longest=80), p.integer("amount", 0, 10**12), p.integer("amount", 0, 10**12), "as given")
+        for p in q.parts("other", most=200)
+    ]
+
+
+def _sum(lines: list[Line]) -> Line:
+    return _line("", sum([n["p50"] for n in lines]), sum([n["p80"] for n in lines]), "")
+
+
+def _share(name: str, base: Line, percent: float, why: str) -> Line:
+    return _line(name, percent_of(base["p50"], percent), percent_of(base["p80"], percent), why)
+
+
+def _profit(q: Fields, cost: Line) -> Line:
+    """A margin is a share of the price, so the price is cost / (1 - margin)."""
+    percent = q.number("margin_percent", 0, 1000, 0.0)
+    said = figure(percent, 1) + " % "
+    if q.choice("margin_on", ("price", "cost"), "price") == "cost":
+        return _share("Mark-up", cost, percent, said + "mark-up on the cost")
+    if percent > 95:
+        raise q.bad(
+            "margin_percent", "A margin is a share of the price: 95 % at most. A larger one is a mark-up on the cost."
+        )
+    p50, p80 = [amount(cost[p] / (1 - percent / 100)) - cost[p] for p in ("p50", "p80")]
+    return _line("Margin", p50, p80, said + "margin on the price")
+
+
+def _ratio(part: int, whole: int) -> float | None:
+    return 100 * part / whole if whole else None
+
+
+def _bounded(q: Fields, total: Line) -> None:
+    if total["p80"] > MOST:
+        raise q.bad(
+            "rate", "This comes to more than a quotation can hold: check hours, rate and amounts (smallest unit)."
+        )
+
+
+def _parted(q: Fields, total: Line) -> dict[str, Any]:
+    """Deposit and what is left to pay, exactly adding up."""
+    percent = q.number("deposit_percent", 0, 100, 0.0)
+    deposit = _share("Deposit", total, percent, figure(percent, 1) + " % of the total")
+    rest = _line("Balance", total["p50"] - deposit["p50"], total["p80"] - deposit["p80"], "due at the end")
+    return {"deposit": deposit, "balance": rest}
+
+
+def answer(q: Fields) -> dict[str, Any]:
+    """Door question `price`: `currency`, `hours: {p50, p80}`, `rate` an hour, material lines and percentages.
+
+    `wire: [{name?, kg, per_kg}]`, `consumables: [{name?, amount, unit?, per_unit}]`, `other: [{name, amount}]`;
+    `overhead_percent` on labour and material, `margin_percent` with `margin_on: price|cost`, `tax_percent` on the
+    net price, `deposit_percent` of the total. Every amount in and out is in the smallest unit.
+    """
+    code, digits = currency_of(q)
+    lines = [_labour(q)] + _bought(q, "wire", "kg", "Wire")
+    lines += _bought(q, "consumables", "amount", "Consumables") + _others(q)
+    overhead = q.number("overhead_percent", 0, 1000, 0.0)
+    lines.append(_share("Overhead", _sum(lines), overhead, figure(overhead, 1) + " % of labour and material"))
+    cost = _sum(lines)
+    profit = _profit(q, cost)
+    lines.append(profit)
+    net = _sum(lines)
+    tax_percent = q.number("tax_percent", 0, 100, 0.0)
+    tax = _share("Tax", net, tax_percent, figure(tax_percent, 1) + " % of the net price")
+    lines.append(tax)
+    total = _sum(lines)
+    _bounded(q, total)
+    out = {
+        "currency": code,
+        "digits": digits,
+        "lines": lines,
+        "cost": _pair(cost),
+        "net": _pair(net),
+        "total": _pair(total),
+        "margin_percent": _ratio(profit["p50"], net["p50"]),
+        "markup_percent": _ratio(profit["p50"], cost["p50"]),
+        "note": _note(cost, total),
+    }
+    parted = _parted(q, total)
+    out["deposit"], out["balance"] = _pair(parted["deposit"]), _pair(parted["balance"])
+    return out
+
+
+def _pair(line: Line) -> dict[str, int]:
+    return {"p50": line["p50"], "p80": line["p80"]}
+
+
+def _note(cost: Line, total: Line) -> str:
+    if cost["p50"] == cost["p80"]:
+        return "Both columns are alike: the hours given have no spread."
+    return "Half of all such pieces take more work than the 50 % price covers, one in five more than the 80 % price."

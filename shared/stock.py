@@ -1,0 +1,178 @@
+"""Does the wire reach, and when to order more: reels and rings on hand against what the pieces still take.
+
+Pieces are worked in the order given at the pace given, in calendar days. Rings on hand
+are taken first, then wire. An order placed on `order_by` comes on the day the wire runs out.
+"""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from .figures import figure
+from .metals import density_of
+from .shelf import Reel, g_per_m, heaps_of, wire_key
+
+if TYPE_CHECKING:
+    from typing import Any
+
+    from .fields import Fields
+    from .shelf import Heap
+
+FAR = 36500  # days: a century ahead is no date to plan by
+
+
+class Want:
+    """Wire that a piece still takes; `work` is what the pace is told in, metres or rings."""
+
+    def __init__(self, q: Fields, piece: str, in_rings: bool) -> None:
+        self.piece = piece
+        self.wire_mm = q.number("wire_mm", 0.1, 10)
+        self.metal, density = density_of(q)
+        if not density:
+            raise q.bad("metal", "Name the metal of this wire, or give density_g_cm3.")
+        self.g_per_m = g_per_m(self.wire_mm, density)
+        self.inner_mm = q.maybe("inner_mm", 0.3, 200)
+        by_kg = q.has("kg") and not q.has("metres")
+        self.metres = q.number("kg", 0, 10000) * 1000 / self.g_per_m if by_kg else q.number("metres", 0, 10**7)
+        self.rings = q.integer("rings", 0, 10**8) if q.has("rings") or in_rings else 0
+        self.work = float(self.rings) if in_rings else self.metres
+
+    def take(self, heaps: list[Heap]) -> None:
+        """Rings of this very size need no wire; they still pass the other steps."""
+        for heap in heaps:
+            fits = self.inner_mm is not None and abs(heap.inner_mm - self.inner_mm) < 5e-4
+            if fits and wire_key(heap.metal, heap.wire_mm) == self.key() and self.rings:
+                n = min(heap.n, self.rings)
+                self.metres -= self.metres * n / self.rings
+                heap.n -= n
+
+    def key(self) -> str:
+        return wire_key(self.metal, self.wire_mm)
+
+
+class Wire:
+    """One metal and thickness: what is held, what is wanted, and how much work is done when it runs out."""
+
+    def __init__(self, metal: str, wire_mm: float, gram: float) -> None:
+        self.metal = metal
+        self.wire_mm = wire_mm
+        self.g_per_m = gram
+        self.held = 0.0
+        self.wanted = 0.0
+        self.out_at: float | None = None  # work done before it runs out
+
+    @property
+    def short(self) -> float:
+        return max(0.0, self.wanted - self.held - 1e-9 * self.wanted)
+
+    def want(self, want: Want, done: float) -> bool:
+        """Takes the metres; True if they were all there. `done`: work of the pieces before."""
+        before = self.held - self.wanted
+        self.wanted += want.metres
+        if not self.short:
+            return True
+        if self.out_at is None:
+            share = max(0.0, before) / want.metres if want.metres else 0.0
+            self.out_at = done + share * want.work
+        return False
+
+
+class Orders:
+    """When to order, from `today`, the pace and the days of delivery."""
+
+    def __init__(self, q: Fields) -> None:
+        self.today = q.day("today")
+        if not 1970 <= self.today.year <= 2500:
+            raise q.bad("today", "Give today's date, for example 2026-05-17.")
+        pace = q.maybe_part("pace")
+        self.in_rings = bool(pace and pace.has("rings_per_day"))
+        self.per_day: float | None = None
+        if pace is not None:
+            self.per_day = pace.number("rings_per_day" if self.in_rings else "metres_per_day", 0, 10**6, above=True)
+        self.delivery = q.integer("delivery_days", 0, 3650, 0)
+        self.spare = q.integer("spare_days", 0, 3650, 0)
+
+    def days(self, work: float) -> float | None:
+        return work / self.per_day if self.per_day and work / self.per_day < FAR else None
+
+    def dates(self, wire: Wire) -> dict[str, Any]:
+        out: dict[str, Any] = {"runs_out": None, "order_by": None, "late_days": None}
+        days = None if wire.out_at is None else self.days(wire.out_at)
+        if days is None:
+            return out
+        runs_out = self.today + timedelta(days=int(days))
+        by = runs_out - timedelta(days=self.delivery + self.spare)
+        out["runs_out"] = runs_out.isoformat()
+        out["late_days"] = max(0, (self.today - by).days)
+        out["order_by"] = max(by, self.today).isoformat()
+        return out
+
+
+def _wire(wires: list[Wire], key: str, metal: str, wire_mm: float, gram: float) -> Wire:
+    for wire in wires:
+        if wire_key(wire.metal, wire.wire_mm) == key:
+            return wire
+    wires.append(Wire(metal, wire_mm, gram))
+    return wires[-1]
+
+
+def _why(wire: Wire, dates: dict[str, Any]) -> str:
+    if not wire.short:
+        return "It reaches, with " + figure(wire.held - wire.wanted, 1) + " m to spare."
+    said = figure(wire.short, 1) + " m are missing; "
+    if dates["order_by"] is None:
+        return said + "with a pace the day to order can be told."
+    if dates["late_days"]:
+        return said + "order now: it runs out " + str(dates["late_days"]) + " days before a delivery could come."
+    return said + "order by " + str(dates["order_by"]) + ": it runs out on " + str(dates["runs_out"]) + "."
+
+
+def _figures(wire: Wire, orders: Orders) -> dict[str, Any]:
+    out = orders.dates(wire)
+    why = _why(wire, out)
+    for name, metres in (("held", wire.held), ("needed", wire.wanted), ("short", wire.short)):
+        out[name + "_m"], out[name + "_kg"] = metres, metres * wire.g_per_m / 1000
+    out["left_m"] = max(0.0, wire.held - wire.wanted)
+    out["metal"], out["wire_mm"], out["reaches"], out["why"] = wire.metal, wire.wire_mm, not wire.short, why
+    return out
+
+
+def _worked(q: Fields, wires: list[Wire], heaps: list[Heap], orders: Orders) -> list[dict[str, Any]]:
+    """The pieces in order, each with whether the wire reaches for it."""
+    out, done = [], 0.0
+    for number, piece in enumerate(q.parts("pieces", most=500)):
+        name = piece.text("id", "piece " + str(number + 1), longest=120)
+        reaches = True
+        for part in piece.parts("wires", most=100):
+            want = Want(part, name, orders.in_rings)
+            want.take(heaps)
+            wire = _wire(wires, want.key(), want.metal, want.wire_mm, want.g_per_m)
+            reaches = wire.want(want, done) and reaches
+            done += want.work
+        out.append({"id": name, "reaches": reaches})
+    return out
+
+
+def answer(q: Fields) -> dict[str, Any]:
+    """Door question `stock`.
+
+    `today`, `reels: [{wire_mm, metal, gross_g + empty_g | left_g | start_g + used_m/used_g}]`,
+    `rings?: [{ring, n | grams}]`, `pieces?: [{id, wires: [{metal, wire_mm, metres | kg, rings?, inner_mm?}]}]` in
+    working order (the `sizes` of a piece's answer fit), `pace?: {metres_per_day | rings_per_day}`, `delivery_days?`.
+    """
+    orders = Orders(q)
+    reels = [Reel(part, i + 1) for i, part in enumerate(q.parts("reels", most=500))]
+    heaps = heaps_of(q)
+    shown = [heap.figures() for heap in heaps]
+    wires: list[Wire] = []
+    for reel in reels:
+        _wire(wires, wire_key(reel.metal, reel.wire_mm), reel.metal, reel.wire_mm, reel.g_per_m).held += reel.metres
+    pieces = _worked(q, wires, heaps, orders)
+    return {
+        "reels": [reel.figures() for reel in reels],
+        "rings": shown,
+        "wires": [_figures(wire, orders) for wire in wires],
+        "pieces": pieces,
+        "warnings": [reel.warning for reel in reels if reel.warning],
+    }
