@@ -119,6 +119,7 @@ class Chance:
         self.need = need
         self.stages = betas(seen)
         self.one = matched(self.stages)
+        self.known: dict[int, float] = {}
 
     def quick(self, n: int) -> float:
         """By the one Beta."""
@@ -155,7 +156,10 @@ class Chance:
         return sum(lost)
 
     def of(self, n: int) -> float:
-        return self.exact(n) if self.small(n) else self.quick(n)
+        """The best that a phone can do in time; remembered."""
+        if n not in self.known:
+            self.known[n] = self.exact(n) if self.small(n) else self.quick(n)
+        return self.known[n]
 
 
 def _guess(c: Chance, sure: float) -> int:
@@ -219,7 +223,7 @@ def start_for(need: int, seen: list[tuple[int, int]], sure: float) -> tuple[int,
     n = _least(c.quick, need, min(most, _guess(c, sure)), most, sure)
     while n <= most and c.of(n) < sure:
         n += 1
-    while n > need and c.small(n) and c.exact(n - 1) >= sure:
+    while n > need and c.small(n) and c.of(n - 1) >= sure:
         n -= 1
     if n > most:
         raise NoAnswer(

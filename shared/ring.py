@@ -119,16 +119,16 @@ def _joint(f: Fields, ring: Ring) -> None:
 
 def _tight(f: Fields, ring: Ring) -> None:
     """Four in one needs room for four wires in each ring."""
-    if ring.aspect < TIGHTEST:
+    if ring.aspect + coil.HAIR < TIGHTEST:
         least = plain(math.ceil(TIGHTEST * ring.wire_mm * 100 - 1e-9) / 100)
         easy = plain(math.ceil(SUPPLE * ring.wire_mm * 10 - 1e-9) / 10)
         why = "Too tight for four in one: this wire needs an inside of " + least + " mm at the very least"
         raise f.bad("inner_mm", why + ", and " + easy + " mm to move freely.")
-    if ring.aspect < SUPPLE:
+    if ring.aspect + coil.HAIR < SUPPLE:
         easy = plain(math.ceil(SUPPLE * ring.wire_mm * 10 - 1e-9) / 10)
         why = "Stiff: the inside is under 3.5 wires wide, and the lap and rivet take more; "
         ring.warnings.append(why + easy + " mm or more would be supple (workshop judgement).")
-    if ring.aspect > CHECKED_TO:
+    if ring.aspect > CHECKED_TO + coil.HAIR:
         ring.warnings.append(
             "Very open: the pitches of geometry were checked up to an inside of 8 wires; measure a swatch."
         )
