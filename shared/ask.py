@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
-from . import forecast, gauges, journal, losses, metals, panel, ring, weave, weigh
+from . import forecast, gauges, journal, losses, metals, panel, piece, price, ring, standing, steps, stock, weave, weigh
 from .errors import BadField, EngineError
 from .fields import Fields, kind_of
 
@@ -29,6 +29,11 @@ ANSWERS: dict[str, Callable[[Fields], dict[str, Any]]] = {
     "weigh": weigh.answer,
     "losses": losses.answer,
     "fold": journal.answer,
+    "steps": steps.answer,
+    "piece": piece.answer,
+    "stand": standing.answer,
+    "stock": stock.answer,
+    "price": price.answer,
 }
 
 
