@@ -1,16 +1,71 @@
 // Stock: reels and rings on hand, whether they reach for the open pieces, and when to order.
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
+import { today } from "../answers.js";
+import { about, figure } from "../figures.js";
+import { stockQuestion } from "../stocktaking.js";
+import { reach } from "../pictures/reel.js";
 import { Room } from "./room.js";
+import { numberEntry } from "./entry.js";
+import { reelsSheet } from "./stock-reels.js";
+import { ringsSheet } from "./stock-rings.js";
 
 export class StockRoom extends Room {
   constructor() {
     super("Stock", ["things", "plan", "standing", "forecast", "engine"]);
+    this.asked = "";
+    /** @type {any} */
+    this.answer = null;
+    /** @type {{field: string, why: string} | null} */
+    this.refused = null;
+    /** @type {any[]} */
+    this.metals = [];
+  }
+
+  draw() {
+    super.draw();
+    this.ask().catch((error) => { this.refused = { field: "", why: error.message }; });
+  }
+
+  /** Ask only when something is different. */
+  async ask() {
+    if (!this.metals.length) { this.metals = (await store.ask({ ask: "metals" })).metals; this.soon(); }
+    const question = stockQuestion(store, today()), asked = JSON.stringify(question);
+    if (asked === this.asked) return;
+    this.asked = asked;
+    try {
+      Object.assign(this, { answer: await store.ask(question), refused: null });
+    } catch (error) {
+      this.refused = /** @type {any} */ (error);
+    }
+    this.soon();
   }
 
   view() {
-    const reels = store.things("reel");
-    return html`<p>${reels.length ? "" : "No reel is written down yet."}</p>`;
+    const wires = this.answer?.wires ?? [];
+    return html`
+      ${wires.length ? html`<div class="cards wide">${wires.map((/** @type {any} */ w) => this.wire(w))}</div>` : html`<p>No wire is written down yet, and no piece asks for any. Add a reel below; it is enough to weigh it.</p>`}
+      ${(this.answer?.warnings ?? []).map((/** @type {string} */ why) => html`<p class="told bad">${why}</p>`)}
+      ${reelsSheet(this.metals, this.answer, this.refused)}
+      ${ringsSheet()}
+      <section class="sheet" aria-labelledby="ordering"><h2 id="ordering">Ordering</h2><div class="pair">
+        ${numberEntry("delivery-days", "Days a delivery takes", store.setting("delivery_days", 7), (v) => store.setSetting("delivery_days", Math.round(v ?? 7)), { high: 365 })}
+        ${numberEntry("spare-days", "Days to spare before it runs out", store.setting("spare_days", 7), (v) => store.setSetting("spare_days", Math.round(v ?? 7)), { high: 365 })}
+      </div><p class="hint soft">The day to order follows from the forecast: wire is taken evenly until the last piece is likely done.</p></section>`;
+  }
+
+  /** @param {any} w a wire of the answer */
+  wire(w) {
+    const name = `${w.metal ?? "Wire"} ${figure(w.wire_mm, 2)} mm`;
+    const zinc = this.metals.find((m) => m.name === w.metal)?.zinc;
+    return html`<section class="sheet wire" data-reaches=${w.reaches ? "yes" : "no"} aria-label=${name}>
+      <h2>${name}</h2>
+      <p class="verdict"><strong>${w.reaches ? "● It reaches" : "▲ It does not reach"}</strong></p>
+      <p>${w.why}</p>
+      ${reach(w.held_m, w.needed_m, `${about(w.held_m)} m on hand, ${about(w.needed_m)} m still to take`)}
+      <p class="soft">▬ on hand ${about(w.held_m)} m (${about(w.held_kg)} kg) &nbsp; ╌ still to take ${about(w.needed_m)} m (${about(w.needed_kg)} kg)</p>
+      ${zinc ? html`<p class="caution">Zinc-coated wire is never heated: its fume brings metal fume fever. Use it unsoftened, or take bare wire.</p>` : null}
+    </section>`;
   }
 }
 customElements.define("rw-stock", StockRoom);

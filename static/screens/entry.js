@@ -1,0 +1,44 @@
+// A labelled field that writes itself down when left: a number, a word, one of several.
+import { html, nothing } from "../vendor/lit-html.js";
+import { typedNumber } from "../figures.js";
+
+/** @typedef {{unit?: string, hint?: unknown, bad?: string, low?: number, high?: number, none?: string}} Look */
+
+/** @param {string} id @param {Look} look */
+function below(id, { hint, bad }) {
+  return html`${bad ? html`<p class="bad" id=${`${id}-bad`}>${bad}</p>` : nothing}${hint ? html`<p class="hint" id=${`${id}-hint`}>${hint}</p>` : nothing}`;
+}
+
+/** @param {string} id @param {Look} look */
+const told = (id, { hint, bad }) => [bad && `${id}-bad`, hint && `${id}-hint`].filter(Boolean).join(" ") || nothing;
+
+/** @param {string} id @param {unknown} label @param {unknown} value @param {(value: number | null) => unknown} keep @param {Look} [look] */
+export function numberEntry(id, label, value, keep, look = {}) {
+  const { low = 0, high = 1e9, unit } = look;
+  const take = (/** @type {Event} */ e) => {
+    const input = /** @type {HTMLInputElement} */ (e.target);
+    const typed = typedNumber(input.value);
+    const good = typed === null || (typeof typed === "number" && typed >= low && typed <= high);
+    input.setCustomValidity(good ? "" : `Give a number from ${low} to ${high}.`);
+    input.setAttribute("aria-invalid", String(!good));
+    if (good) keep(/** @type {number | null} */ (typed));
+    else input.reportValidity();
+  };
+  return html`<div class="field"><label for=${id}>${label}${unit ? html` <span class="soft">${unit}</span>` : nothing}</label>
+    <input id=${id} inputmode="decimal" maxlength="24" autocomplete="off" .value=${String(value ?? "")} aria-invalid=${look.bad ? "true" : "false"} aria-describedby=${told(id, look)} @change=${take}>
+    ${below(id, look)}</div>`;
+}
+
+/** @param {string} id @param {unknown} label @param {unknown} value @param {(value: string | null) => unknown} keep @param {Look & {longest?: number}} [look] */
+export function wordEntry(id, label, value, keep, look = {}) {
+  return html`<div class="field"><label for=${id}>${label}</label>
+    <input id=${id} maxlength=${look.longest ?? 80} autocomplete="off" .value=${String(value ?? "")} aria-describedby=${told(id, look)}
+      @change=${(/** @type {Event} */ e) => keep(/** @type {HTMLInputElement} */ (e.target).value.trim() || null)}>${below(id, look)}</div>`;
+}
+
+/** @param {string} id @param {unknown} label @param {unknown} value @param {[string, string][]} options @param {(value: string) => unknown} keep @param {Look} [look] */
+export function choiceEntry(id, label, value, options, keep, look = {}) {
+  return html`<div class="field"><label for=${id}>${label}</label>
+    <select id=${id} aria-describedby=${told(id, look)} @change=${(/** @type {Event} */ e) => keep(/** @type {HTMLSelectElement} */ (e.target).value)}>
+      ${options.map(([key, words]) => html`<option value=${key} .selected=${key === (value ?? "")}>${words}</option>`)}</select>${below(id, look)}</div>`;
+}

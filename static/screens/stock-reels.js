@@ -1,0 +1,51 @@
+// The reels: weighed with their wire, or full less what was used.
+import { html } from "../vendor/lit-html.js";
+import { store } from "../store.js";
+import { about, weight } from "../figures.js";
+import { reel as picture } from "../pictures/reel.js";
+import { told } from "../stocktaking.js";
+import { choiceEntry, numberEntry, wordEntry } from "./entry.js";
+
+const KNOWN = { weight: "by weight", given: "as given", use: "full less what was used" };
+
+/** @param {any[]} metals @param {any} answer @param {{field: string, why: string} | null} refused */
+export function reelsSheet(metals, answer, refused) {
+  const reels = store.things("reel");
+  const at = reels.filter(told);
+  return html`<section class="sheet" aria-labelledby="reels"><h2 id="reels">Reels</h2>
+    ${reels.map((reel) => reelCard(reel, metals, answer?.reels.find((/** @type {any} */ r) => r.id === reel.id), badOf(refused, at.findIndex((r) => r.id === reel.id))))}
+    <button class="main" @click=${() => store.set("reel", store.newId(), { name: `Reel ${reels.length + 1}`, metal: metals[0]?.name ?? "mild steel", wire_mm: 1.6, how: "weight", order: reels.length + 1 })}>Add a reel</button></section>`;
+}
+
+/** What was refused of this reel: `reels[2].empty_g`. @param {{field: string, why: string} | null} refused @param {number} place @returns {(field: string) => string} */
+function badOf(refused, place) {
+  return (field) => (place >= 0 && refused?.field === `reels[${place}].${field}` ? refused.why : "");
+}
+
+/** @param {any} reel @param {any[]} metals @param {any} figures @param {(field: string) => string} bad */
+function reelCard(reel, metals, figures, bad) {
+  const set = (/** @type {string} */ field) => (/** @type {any} */ value) => store.set("reel", reel.id, { [field]: value });
+  const id = (/** @type {string} */ field) => `reel-${reel.id}-${field}`;
+  const full = reel.start_g > 0 ? reel.start_g : null;
+  const name = reel.name ?? "Reel";
+  return html`<article class="reelcard" aria-label=${name}>
+    <div class="row">${picture(figures && full ? figures.grams / full : null)}<div class="grow"><h3>${name}</h3>
+      <p>${figures ? html`<strong>${weight(figures.grams)}</strong>, about ${about(figures.metres)} m, ${KNOWN[/** @type {keyof typeof KNOWN} */ (figures.known_by)] ?? ""}` : "Weigh it, or say how much a full one holds."}</p></div></div>
+    <details><summary>Change ${name}</summary>
+      <div class="pair">
+        ${wordEntry(id("name"), "Name", reel.name, set("name"))}
+        ${choiceEntry(id("metal"), "Metal", reel.metal, metals.map((m) => [m.name, m.name]), set("metal"))}
+        ${numberEntry(id("wire"), "Wire", reel.wire_mm, set("wire_mm"), { unit: "mm", low: 0.1, high: 10, bad: bad("wire_mm") })}
+        ${choiceEntry(id("how"), "Known by", reel.how ?? "weight", [["weight", "weighing it"], ["use", "what was used"]], set("how"))}
+        ${reel.how === "use" ? null : html`
+          ${numberEntry(id("gross"), "Weight now, reel and wire", reel.gross_g, set("gross_g"), { unit: "g", bad: bad("gross_g") })}
+          ${numberEntry(id("empty"), "Empty reel", reel.empty_g, set("empty_g"), { unit: "g", bad: bad("empty_g") })}`}
+        ${numberEntry(id("start"), "Wire when full", reel.start_g, set("start_g"), { unit: "g", bad: bad("start_g") })}
+        ${reel.how === "use" ? numberEntry(id("used"), "Used since", reel.used_m, set("used_m"), { unit: "m", bad: bad("used_m") }) : null}
+        ${numberEntry(id("per-kg"), "Price of a kilogram", reel.per_kg, set("per_kg"), { unit: store.setting("currency", "EUR") })}
+        ${wordEntry(id("batch"), "Batch or maker's mark", reel.batch, set("batch"), { hint: "For the piece's card: a repair years later wants the same wire." })}
+      </div>
+      <button @click=${() => store.set("reel", reel.id, { deleted: true })}>Take ${name} off the shelf</button>
+    </details></article>`;
+}
+
