@@ -94,11 +94,15 @@ async def _try_open(data: Path) -> None:
 @DATA
 def serve_command(port: int, data: Path) -> None:
     """Serve the page on this machine, with the workshop kept in a folder."""
-    listener = _listen(port)
-    settings = Settings(data=data.resolve(), port=listener.getsockname()[1])
-    _check_vendor(settings)
-    _run(_try_open(settings.data))
-    _greet(settings)
+    with _listen(port) as listener:
+        settings = Settings(data=data.resolve(), port=listener.getsockname()[1])
+        _check_vendor(settings)
+        _run(_try_open(settings.data))
+        _greet(settings)
+        _serve(settings, listener)
+
+
+def _serve(settings: Settings, listener: socket.socket) -> None:
     config = uvicorn.Config(
         build_app(settings),
         access_log=False,

@@ -55,7 +55,7 @@ class Device:
         for change in answer["changes"]:
             self.heard[(change["device"], change["seq"])] = change
         self.refused.update({r["seq"]: r["why"] for r in answer["refused"]})
-        self.log, self.acked, self.after = answer["log"], answer["acked"], answer["upto"]
+        self.log, self.acked, self.after = answer["log"], answer["acked"], 0 if back else answer["upto"]
         return bool(answer["more"] or moved or back or self.acked < len(self.own))
 
     def totals(self) -> list[dict[str, Any]]:

@@ -1,0 +1,68 @@
+"""The server put back to an older copy while devices went on: their counts return by themselves."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+from server import backups
+from server.store import FILE
+from tests.server.link import Device, app_link
+
+
+def count_some(devices: list[Device], n: int) -> int:
+    for device in devices:
+        for _ in range(n):
+            device.count(len(device.own) + 1)
+    return sum(c["n"] for device in devices for c in device.own)
+
+
+async def test_counts_return_after_a_restore(tmp_path: Path) -> None:
+    devices = [Device(name) for name in "abc"]
+    count_some(devices, 30)
+    async with app_link(tmp_path / "w") as link:
+        await link.meet(*devices, *devices)
+        backups.backup(tmp_path / "w", tmp_path / "copy.sqlite")  # taken beside the running server
+        count_some(devices, 700)
+        await link.meet(*devices, *devices)
+    backups.restore(tmp_path / "w", tmp_path / "copy.sqlite", "1")
+    expected = count_some(devices, 5)
+    async with app_link(tmp_path / "w") as link:
+        await link.meet(*devices, *devices)
+        newcomer = Device("d")
+        await link.meet(newcomer)
+    assert {device.totals()[0]["done"] for device in [*devices, newcomer]} == {expected}
+
+
+async def test_counts_return_when_the_file_itself_was_swapped(tmp_path: Path) -> None:
+    """Somebody copied yesterday's file over it by hand: the log's identity is the same, `acked` tells.
+
+    b has heard nothing of a's newer counts; after the swap these lie where b's own lay before.
+    """
+    devices = a, b = Device("a"), Device("b")
+    count_some([a, b], 20)
+    async with app_link(tmp_path / "w") as link:
+        await link.meet(*devices, *devices)
+    shutil.copy(tmp_path / "w" / FILE, tmp_path / "yesterday")
+    count_some([a, b], 40)
+    async with app_link(tmp_path / "w") as link:
+        await link.meet(b, a)
+    shutil.copy(tmp_path / "yesterday", tmp_path / "w" / FILE)
+    expected = count_some([a, b], 1)
+    async with app_link(tmp_path / "w") as link:
+        await link.meet(*devices, *devices)
+        newcomer = Device("c")
+        await link.meet(newcomer)
+    assert {device.totals()[0]["done"] for device in [*devices, newcomer]} == {expected}
+
+
+async def test_counts_return_when_the_workshop_was_lost_altogether(tmp_path: Path) -> None:
+    devices = [Device(name) for name in "ab"]
+    expected = count_some(devices, 600)
+    async with app_link(tmp_path / "w") as link:
+        await link.meet(*devices, *devices)
+    async with app_link(tmp_path / "new") as link:
+        await link.meet(*devices, *devices)
+        newcomer = Device("c")
+        await link.meet(newcomer)
+    assert {device.totals()[0]["done"] for device in [*devices, newcomer]} == {expected}

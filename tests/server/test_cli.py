@@ -1,0 +1,231 @@
+"""The commands, run as a maker runs them."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import socket
+import sqlite3
+import stat
+from contextlib import closing
+from io import BytesIO
+from pathlib import Path
+
+import click
+import pytest
+from click.testing import CliRunner, Result
+
+from server import cli
+from server.asking import answers
+from server.store import FILE, open_store
+from tests.server.link import Device, Link, app_link
+
+QUESTION = {"ask": "gauge", "gauge": 16}
+
+
+def run(*arguments: object, given: str | None = None) -> Result:
+    return CliRunner().invoke(cli.main, [str(a) for a in arguments], input=given)
+
+
+def filled(folder: Path, taps: int = 3) -> Device:
+    """A workshop with one device's counts, one put aside, and one clash."""
+    device = Device("phone")
+    for n in range(1, taps + 1):
+        device.count(n)
+    bad = device.count(0)
+
+    async def fill() -> None:
+        async with app_link(folder) as link:
+            await link.meet(device)
+            await link.push(device.request() | {"changes": [bad | {"n": 99}]})
+
+    asyncio.run(fill())
+    return device
+
+
+def totals(folder: Path, *devices: Device) -> list[int]:
+    async def ask(link: Link, device: Device) -> int:
+        await link.meet(device)
+        return sum(row["done"] for row in device.totals())
+
+    async def everyone() -> list[int]:
+        async with app_link(folder) as link:
+            return [await ask(link, device) for device in devices]
+
+    return asyncio.run(everyone())
+
+
+def test_every_command_has_its_help() -> None:
+    assert set(cli.main.commands) == {"serve", "ask", "export", "import", "backup", "restore", "doctor"}
+    for name, command in cli.main.commands.items():
+        assert run(name, "--help").exit_code == 0
+        assert command.help and all(p.help for p in command.params if isinstance(p, click.Option))
+
+
+def test_one_question_a_line_is_one_answer_a_line() -> None:
+    lines = [json.dumps(QUESTION), "", json.dumps(QUESTION | {"gauge": "x"}), "not json"]
+    said = [json.loads(line) for line in answers(BytesIO("\n".join(lines).encode()))]
+    assert [each["ok"] for each in said] == [True, False, False]
+
+
+def test_one_question_over_many_lines_is_one_answer() -> None:
+    said = [json.loads(line) for line in answers(BytesIO(json.dumps(QUESTION, indent=2).encode()))]
+    assert len(said) == 1 and said[0]["ok"]
+
+
+def test_nothing_asked_is_nothing_answered() -> None:
+    assert list(answers(BytesIO(b""))) == [] and list(answers(BytesIO(b"\n \n"))) == []
+
+
+def test_bytes_that_are_no_text_get_an_answer_too() -> None:
+    (line,) = answers(BytesIO(b"\xff\xfe{}"))
+    assert json.loads(line)["ok"] is False
+
+
+def test_ask_reads_standard_input() -> None:
+    result = run("ask", given=json.dumps(QUESTION) + "\n")
+    assert result.exit_code == 0 and json.loads(result.output)["ok"]
+
+
+def test_a_taken_port_is_told_in_one_sentence(tmp_path: Path) -> None:
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        result = run("serve", "--port", other.getsockname()[1], "--data", tmp_path)
+    assert result.exit_code == 1 and "choose another with --port" in result.output
+
+
+def test_a_folder_in_use_is_told_in_one_sentence(tmp_path: Path) -> None:
+    async def both() -> Result:
+        async with open_store(tmp_path):
+            return await asyncio.to_thread(run, "serve", "--port", 0, "--data", tmp_path)
+
+    result = asyncio.run(both())
+    assert result.exit_code == 1 and "Stop it first" in result.output
+
+
+def test_a_missing_library_of_the_page_is_named_with_its_remedy(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    cli._check_vendor(cli.Settings(data=tmp_path, static=tmp_path))
+    said = capsys.readouterr().err
+    assert "static/vendor/micropython.wasm" in said and "python -m server.vendor" in said
+
+
+def test_what_is_exported_comes_in_elsewhere_once(tmp_path: Path) -> None:
+    filled(tmp_path / "old")
+    file = tmp_path / "log.jsonl"
+    assert run("export", "--data", tmp_path / "old", "--to", file).exit_code == 0
+    assert stat.S_IMODE(file.stat().st_mode) == 0o600
+    first = run("import", file, "--data", tmp_path / "new")
+    assert "4 changes taken in, 1 known already, 2 put aside" in first.output and first.exit_code == 0
+    again = run("import", "-", "--data", tmp_path / "new", given=file.read_text())
+    assert "0 changes taken in, 5 known already" in again.output
+    assert run("export", "--data", tmp_path / "new").output == file.read_text()
+    assert totals(tmp_path / "new", Device("other")) == [6]
+
+
+def test_an_import_with_a_gap_says_what_is_missing(tmp_path: Path) -> None:
+    filled(tmp_path / "old")
+    lines = run("export", "--data", tmp_path / "old").output.splitlines()
+    result = run("import", "-", "--data", tmp_path / "new", given="\n".join([lines[0], lines[2]]))
+    assert result.exit_code == 1
+    assert "1 changes taken in, 0 known" in result.output and "Send again from 2" in result.output
+
+
+@pytest.mark.parametrize("line", ["{", "[]", '{"device": "a"}', '{"device": "a", "seq": 0}', '{"seq": NaN}'])
+def test_a_line_that_cannot_be_read_is_named_and_nothing_is_taken_in(tmp_path: Path, line: str) -> None:
+    filled(tmp_path / "old")
+    good = run("export", "--data", tmp_path / "old").output
+    result = run("import", "-", "--data", tmp_path / "new", given=good + line + "\n")
+    assert result.exit_code == 1 and "line 6" in result.output
+    assert not (tmp_path / "new" / FILE).exists()
+
+
+def test_a_backup_is_one_sound_file_closed_to_others(tmp_path: Path) -> None:
+    filled(tmp_path / "w")
+    result = run("backup", "--data", tmp_path / "w")
+    (copy,) = (tmp_path / "w" / "backups").iterdir()
+    assert str(copy) in result.output and stat.S_IMODE(copy.stat().st_mode) == 0o600
+    assert stat.S_IMODE(copy.parent.stat().st_mode) == 0o700
+    with closing(sqlite3.connect(copy)) as db:
+        assert db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+        assert db.execute("SELECT count(*) FROM changes").fetchone() == (4,)
+    assert "exists already" in run("backup", "--data", tmp_path / "w", "--to", copy).output
+
+
+def test_a_restored_workshop_has_a_new_identity_and_the_old_one_is_kept(tmp_path: Path) -> None:
+    device = filled(tmp_path / "w")
+    run("backup", "--data", tmp_path / "w", "--to", tmp_path / "copy.sqlite")
+    before, device.log = device.log, None
+    result = run("restore", tmp_path / "copy.sqlite", "--data", tmp_path / "w")
+    assert result.exit_code == 0, result.output
+    (kept,) = (tmp_path / "w" / "backups").glob("before-restore-*.sqlite")
+    assert str(kept) in result.output
+    files = [p for p in (tmp_path / "w").rglob("*") if p.is_file()]
+    assert {stat.S_IMODE(p.stat().st_mode) for p in files} == {0o600}
+    assert not (tmp_path / "w" / "restoring.sqlite").exists()
+    totals(tmp_path / "w", device)
+    assert device.log not in (None, before)
+
+
+def test_a_damaged_workshop_is_set_aside_by_a_restore(tmp_path: Path) -> None:
+    filled(tmp_path / "w")
+    run("backup", "--data", tmp_path / "w", "--to", tmp_path / "copy.sqlite")
+    (tmp_path / "w" / FILE).write_bytes(b"damaged beyond reading " * 500)
+    result = run("restore", tmp_path / "copy.sqlite", "--data", tmp_path / "w")
+    assert result.exit_code == 0, result.output
+    (kept,) = (tmp_path / "w" / "backups").glob("before-restore-*.sqlite")
+    assert kept.read_bytes().startswith(b"damaged")
+    assert totals(tmp_path / "w", Device("other")) == [6]
+
+
+@pytest.mark.parametrize("content", [b"", b"no database at all " * 300])
+def test_what_is_no_copy_is_not_restored(tmp_path: Path, content: bytes) -> None:
+    filled(tmp_path / "w")
+    (tmp_path / "copy.sqlite").write_bytes(content)
+    result = run("restore", tmp_path / "copy.sqlite", "--data", tmp_path / "w")
+    assert result.exit_code == 1 and "Choose another" in result.output
+    assert "is not there" in run("restore", tmp_path / "none", "--data", tmp_path / "w").output
+    assert totals(tmp_path / "w", Device("other")) == [6]
+
+
+def test_a_running_server_is_not_restored_under(tmp_path: Path) -> None:
+    filled(tmp_path / "w")
+
+    async def both() -> Result:
+        async with open_store(tmp_path / "w"):
+            await asyncio.to_thread(run, "backup", "--data", tmp_path / "w", "--to", tmp_path / "copy.sqlite")
+            return await asyncio.to_thread(run, "restore", tmp_path / "copy.sqlite", "--data", tmp_path / "w")
+
+    assert "Stop it first" in asyncio.run(both()).output
+    assert (tmp_path / "copy.sqlite").is_file()
+
+
+def test_the_doctor_finds_a_sound_workshop_well(tmp_path: Path) -> None:
+    async def fill() -> None:
+        async with app_link(tmp_path / "w") as link:
+            device = Device("phone")
+            device.count(3)
+            await link.meet(device)
+
+    asyncio.run(fill())
+    result = run("doctor", "--data", tmp_path / "w")
+    assert result.exit_code == 0, result.output
+    for word in ("SQLite's integrity check says ok", "journal mode wal", "1 changes of 1 devices", "device phone"):
+        assert word in result.output
+
+
+def test_the_doctor_names_what_is_wrong(tmp_path: Path) -> None:
+    filled(tmp_path / "w")
+    (tmp_path / "w" / FILE).chmod(0o644)
+    result = run("doctor", "--data", tmp_path / "w")
+    assert result.exit_code == 1
+    assert "TROUBLE  1 changes put aside" in result.output and "chmod 600" in result.output
+    (tmp_path / "w" / FILE).write_bytes(b"damaged" * 2000)
+    assert "restore a backup" in run("doctor", "--data", tmp_path / "w").output
+
+
+def test_the_doctor_makes_nothing(tmp_path: Path) -> None:
+    assert "ringwright serve makes one" in run("doctor", "--data", tmp_path / "none").output
+    assert not (tmp_path / "none").exists()
