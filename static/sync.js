@@ -91,7 +91,7 @@ export class Sync extends EventTarget {
     const moved = log !== null && answer.log !== log;
     const back = answer.acked < acked; // the server was restored from an older copy
     await journal.take(answer.changes, {
-      acked: answer.acked, log: answer.log, ...(moved ? { after: 0 } : { after: answer.upto }),
+      acked: answer.acked, log: answer.log, ...(moved || back ? { after: 0 } : { after: answer.upto }),
       ...(answer.acked > seq ? { seq: answer.acked } : {}),
     });
     if (answer.refused.length) await this.putAside(answer.refused);
