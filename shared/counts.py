@@ -153,5 +153,5 @@ class Counts:
         """What is left to go; or, with `left`, what that much of the work takes, losses aside."""
         piece = self.piece
         if left is None:
-            return Roll(piece.flow, self.left, self.stock(), piece.seen, piece.sure)
+            return Roll(piece.flow, self.left, self.stock(), piece.seen, piece.sure, piece.known)
         return Roll(piece.flow, left, self.stock(), {}, piece.sure)

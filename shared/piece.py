@@ -45,7 +45,8 @@ class Piece:
         self.flow = self.bill.flow()
         self.seen = losses_of(q, self.rows)
         self.sure = q.number("sure", 0.5, 0.999, 0.95)
-        self.plan = Roll(self.flow, self.flow.ends, {}, self.seen, self.sure)
+        self.known: dict[str, int] = {}
+        self.plan = Roll(self.flow, self.flow.ends, {}, self.seen, self.sure, self.known)
         self.bare = Roll(self.flow, self.flow.ends, {}, {}, self.sure)
         if not any(self.bare.to_go[s] for s in self.flow.order):
             raise q.bad(
