@@ -1,0 +1,148 @@
+"""What the device's own store does when it is refused, dropped or renewed under the maker's finger."""
+
+from __future__ import annotations
+
+import shutil
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import httpx
+import pytest
+import uvicorn
+from playwright.sync_api import BrowserContext, Page, expect
+
+from server.app import build_app
+from server.settings import ROOT, Settings
+from tests.page.desk import ask, opened, total, until
+from tests.running import Serving, free_port
+
+TAP = "return store.count('coif', 'close', 1).saved.then(() => 'saved', (error) => error.name);"
+# the real store refuses, as it does on a full disk: only the rows of the log, once
+FULL_ONCE = """
+  const add = IDBObjectStore.prototype.add;
+  IDBObjectStore.prototype.add = function () {
+    IDBObjectStore.prototype.add = add;
+    throw new DOMException("no room", "QuotaExceededError");
+  };"""
+# browsers drop the connection in the background: the old handle is then dead for good
+DROPPED = """
+  const open = IDBDatabase.prototype.transaction;
+  IDBDatabase.prototype.transaction = function (...said) {
+    IDBDatabase.prototype.transaction = open;
+    this.close();
+    return open.apply(this, said);
+  };"""
+
+
+def test_a_tap_that_the_device_would_not_save_is_taken_off_the_number_and_said(
+    context: BrowserContext, serving: Serving
+) -> None:
+    page = opened(context, serving.url)
+    assert ask(page, TAP) == "saved"
+    assert ask(page, FULL_ONCE + TAP) == "QuotaExceededError"
+    assert total(page, "coif", "close") == 1
+    expect(page.locator(".notice")).to_contain_text("would not save it")
+    assert ask(page, TAP) == "saved"
+    assert total(page, "coif", "close") == 2
+
+
+def test_a_refused_tap_leaves_no_hole_in_the_log(context: BrowserContext, serving: Serving) -> None:
+    page = opened(context, serving.url)
+    for body in (TAP, FULL_ONCE + TAP, TAP):
+        ask(page, body)
+    seqs = ask(page, "return (await store.everything()).map((c) => c.seq);")
+    assert seqs == list(range(1, len(seqs) + 1))
+
+
+def test_a_connection_dropped_by_the_browser_is_opened_anew_and_the_tap_is_kept(
+    context: BrowserContext, serving: Serving
+) -> None:
+    page = opened(context, serving.url)
+    assert ask(page, DROPPED + TAP) == "saved"
+    page.reload()
+    page.locator("html[data-ready=yes]").wait_for(state="attached")
+    assert total(page, "coif", "close") == 1
+
+
+def test_counts_are_written_with_strict_durability(context: BrowserContext, serving: Serving) -> None:
+    """Browsers default to relaxed: a power cut could then take back what was shown as saved."""
+    page = opened(context, serving.url)
+    spy = """
+      const open = IDBDatabase.prototype.transaction, asked = [];
+      IDBDatabase.prototype.transaction = function (stores, mode, options) {
+        if (mode === "readwrite") asked.push(options?.durability);
+        return open.call(this, stores, mode, options);
+      };
+      await store.count('coif', 'close', 1).saved;
+      IDBDatabase.prototype.transaction = open;
+      return asked;"""
+    asked = ask(page, spy)
+    assert asked and set(asked) == {"strict"}
+
+
+@pytest.fixture
+def renewable(tmp_path: Path) -> Iterator[tuple[str, Path]]:
+    """The real app over a copy of the page, so that a test can publish a new version of it."""
+    copy = tmp_path / "static"
+    shutil.copytree(ROOT / "static", copy, ignore=shutil.ignore_patterns("node_modules"))
+    (tmp_path / "data").mkdir(mode=0o700)
+    port = free_port()
+    app = build_app(Settings(data=tmp_path / "data", port=port, static=copy))
+    server = uvicorn.Server(uvicorn.Config(app, port=port, log_level="warning"))
+    thread = threading.Thread(target=server.run)
+    thread.start()
+    url = f"http://127.0.0.1:{port}"
+    _until_up(url)
+    yield url, copy
+    server.should_exit = True
+    thread.join()
+
+
+def _until_up(url: str) -> None:
+    for _ in range(300):
+        try:
+            httpx.get(url + "/health")
+            return
+        except httpx.TransportError:
+            time.sleep(0.05)
+    raise AssertionError("the server did not come up")
+
+
+def _controlled(page: Page) -> None:
+    page.evaluate("() => navigator.serviceWorker.ready.then(() => null)")
+    until(page, "return navigator.serviceWorker.controller !== null;")
+
+
+def test_a_new_version_waits_for_the_maker_and_loses_no_tap(
+    context: BrowserContext, renewable: tuple[str, Path]
+) -> None:
+    url, copy = renewable
+    page = opened(context, url)
+    _controlled(page)
+    page.evaluate("() => { window.before = true; }")
+    with (copy / "css" / "base.css").open("a") as css:
+        css.write("\n/* renewed */\n")
+    ask(page, "window.renewing = navigator.serviceWorker.getRegistration().then((r) => r.update());")
+    for _ in range(30):
+        assert ask(page, TAP) == "saved"
+    offer = page.get_by_role("button", name="Use it now")
+    offer.wait_for()
+    assert page.evaluate("() => window.before") is True, "the page was loaded anew without being asked"
+    offer.click()
+    until_renewed(page)
+    assert total(page, "coif", "close") == 30
+    names = page.evaluate("() => caches.keys()")
+    assert len(names) == 1
+
+
+def until_renewed(page: Page) -> None:
+    for _ in range(150):
+        try:
+            if page.evaluate("() => window.before === undefined && document.documentElement.dataset.ready === 'yes'"):
+                return
+        except Exception as error:  # the page is between two documents
+            assert "context" in str(error).lower() or "navigat" in str(error).lower(), error
+        page.wait_for_timeout(100)
+    raise AssertionError("the new version did not take over")
