@@ -1,0 +1,90 @@
+// Pieces: all of them in the maker's order, how far each has come and when it will be done.
+import { html, nothing, render } from "../vendor/lit-html.js";
+import { store } from "../store.js";
+import { day, figure, percent, weight } from "../figures.js";
+import { mark } from "../pictures/mark.js";
+
+/** @typedef {import("../types").Thing} Thing */
+
+/** @param {Thing} piece */
+function finishLine(piece) {
+  const said = store.forecast?.pieces?.find((/** @type {any} */ p) => p.id === piece.id);
+  if (piece.state === "done") return "Done.";
+  if (!said?.finish) return store.plan(piece.id) ? "No forecast yet." : refusal(piece);
+  return `Half likely by ${day(said.finish.p50)}, four chances in five by ${day(said.finish.p80)}.`;
+}
+
+/** @param {Thing} piece */
+function refusal(piece) {
+  const why = store.answers.planRefused(piece.id)?.why;
+  return why ? `Its plan has a fault: ${why}` : "Not planned yet: open it and give its panel.";
+}
+
+/** Whether it will be in time is said in words and by a shape. @param {Thing} piece */
+function dueLine(piece) {
+  if (!piece.due) return nothing;
+  const said = store.forecast?.pieces?.find((/** @type {any} */ p) => p.id === piece.id);
+  const p = piece.state === "done" ? null : said?.p_due;
+  const [shape, word] = p == null ? ["", ""] : p >= 0.8 ? ["●", "likely in time"] : p >= 0.5 ? ["◐", "may be late"] : ["▲", "likely late"];
+  return html`<p class="due">Due ${day(piece.due)}${word ? html` <strong class=${p >= 0.8 ? "fine" : "late"}>${shape} ${word}</strong>` : nothing}</p>`;
+}
+
+/** @param {Thing} piece */
+function progress(piece) {
+  const share = piece.state === "done" ? 1 : store.standing(piece.id)?.share;
+  if (share == null) return nothing;
+  return html`<p class="share"><progress max="1" .value=${share} aria-label=${`${piece.name}: share done`}></progress> <span class="figure">${percent(share)}</span></p>`;
+}
+
+export class PiecesScreen extends HTMLElement {
+  constructor() {
+    super();
+    for (const name of ["things", "plan", "standing", "forecast"]) store.addEventListener(name, () => { if (!this.hidden && this.isConnected) this.draw(); });
+  }
+
+  show() { this.draw(); }
+
+  /** Order is asked of the forecast at once: what stands first is worked at first. @param {Thing[]} open @param {number} i @param {number} by */
+  async move(open, i, by) {
+    const order = open.map((p) => p.id);
+    const [id] = order.splice(i, 1);
+    order.splice(i + by, 0, id);
+    for (const [n, piece] of order.entries()) if (store.thing("piece", piece)?.order !== n) await store.set("piece", piece, { order: n });
+    const twin = this.querySelector(`[data-piece="${id}"] [data-by="${by}"]:not([disabled])`) ?? this.querySelector(`[data-piece="${id}"] button:not([disabled])`);
+    if (twin instanceof HTMLElement) twin.focus();
+  }
+
+  /** @param {Thing} piece @param {Thing[]} open */
+  row(piece, open) {
+    const i = open.indexOf(piece);
+    const plan = store.plan(piece.id);
+    return html`<li class="sheet piece" data-piece=${piece.id}>
+      <a class="piece-name" href=${`#plan/${piece.id}`}>${mark(piece.mark)}<span><strong>${piece.name}</strong>${piece.customer ? html`<br><span class="soft">for ${piece.customer}</span>` : nothing}</span></a>
+      ${progress(piece)}
+      <p class="finish">${finishLine(piece)}</p>
+      ${dueLine(piece)}
+      ${plan ? html`<p class="soft">${figure(plan.rings)} rings, ${weight(plan.weight_g)}</p>` : nothing}
+      <div class="row">
+        ${i >= 0 && open.length > 1 ? html`
+          <button type="button" data-by="-1" ?disabled=${i === 0} aria-label=${`${piece.name}: earlier`} @click=${() => this.move(open, i, -1)}>↑ Earlier</button>
+          <button type="button" data-by="1" ?disabled=${i === open.length - 1} aria-label=${`${piece.name}: later`} @click=${() => this.move(open, i, 1)}>↓ Later</button>` : nothing}
+        <a class="button" href=${`#plan/${piece.id}/lanes`} aria-label=${`${piece.name}: steps on the Bench`}>Steps on the Bench</a>
+        <button type="button" aria-label=${`${piece.name}: ${piece.state === "done" ? "take it up again" : "it is done"}`}
+          @click=${() => store.set("piece", piece.id, { state: piece.state === "done" ? "open" : "done" })}>${piece.state === "done" ? "Take up again" : "It is done"}</button>
+      </div>
+    </li>`;
+  }
+
+  draw() {
+    const all = store.things("piece").filter((p) => p.name);
+    const open = all.filter((p) => p.state !== "done"), done = all.filter((p) => p.state === "done");
+    const most = store.setting("queue", "in_order") === "in_order" ? "The first is worked at first: put another first, and every date answers." : "Pieces are worked at in turns.";
+    render(html`<div class="desk">
+      <div class="row head"><h1>Pieces</h1><a class="button main" href="#plan/new">New piece</a></div>
+      ${open.length ? html`${open.length > 1 ? html`<p class="soft">${most}</p>` : nothing}<ol class="plain pieces">${open.map((p) => this.row(p, open))}</ol>`
+    : html`<p>Nothing in hand. A piece begins with its ring and its size; rings, wire, weight and hours follow.</p>`}
+      ${done.length ? html`<h2>Done</h2><ul class="plain pieces">${done.map((p) => this.row(p, open))}</ul>` : nothing}
+    </div>`, this);
+  }
+}
+customElements.define("rw-pieces", PiecesScreen);

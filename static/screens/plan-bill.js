@@ -1,0 +1,53 @@
+// The bill of a piece: what it will take, step by step, and what must be said about it.
+import { html, nothing } from "../vendor/lit-html.js";
+import { about, figure, weight } from "../figures.js";
+
+/** @param {any} plan */
+function sums(plan) {
+  const rows = [
+    ["rings", figure(plan.rings)], ["closed first", figure(plan.closed)], ["riveted in place", figure(plan.open)],
+    ...(plan.units ? [["units", figure(plan.units)], ["chains", figure(plan.chains)]] : []), ["weight when done", weight(plan.weight_g)],
+    ...plan.wires.map((/** @type {any} */ w) => [`${w.metal} wire, ${about(w.wire_mm)} mm`, `${about(w.metres)} m, ${weight(w.kg * 1000)}`]),
+    ...(plan.coils ? [["coils", figure(plan.coils)]] : []),
+    ...(plan.reels ? [["reels", figure(plan.reels)]] : []),
+    ["rivets", figure(plan.rivets)],
+    ...(plan.rivet_wire_m ? [["rivet wire", `${about(plan.rivet_wire_m)} m`]] : []),
+  ];
+  return html`<dl class="figures wide">${rows.map(([word, value]) => html`<div><dt>${word}</dt><dd>${value}</dd></div>`)}</dl>`;
+}
+
+/** @param {any} step */
+function grouped({ group }) {
+  if (group?.of !== "chain") return "";
+  return group.runs.map((/** @type {[number, number]} */ [size, times]) => `${figure(times)} × ${figure(size)}`).join(", ");
+}
+
+/** @param {any} plan */
+function table(plan) {
+  return html`<div class="scroll"><table class="bill"><caption>Items to make, in making order</caption>
+    <thead><tr><th scope="col">Step</th><th scope="col" class="n">to make</th><th scope="col">of it</th></tr></thead>
+    <tbody>${plan.steps.filter((/** @type {any} */ s) => s.to_make).map((/** @type {any} */ s) => html`<tr data-step=${s.step}><th scope="row">${s.name}</th>
+      <td class="n">${figure(s.to_make)}</td>
+      <td>${s.items}${s.start > s.to_make ? html`; begin ${figure(s.start)}, for losses` : nothing}${grouped(s) ? html`<br><span class="soft">chains: ${grouped(s)}</span>` : nothing}</td></tr>`)}</tbody></table></div>`;
+}
+
+/** Each caution once, with the steps it stands for. @param {any[]} steps */
+function cautions(steps) {
+  const said = new Map();
+  for (const s of steps) if (s.caution && s.to_make) said.set(s.caution, [...(said.get(s.caution) ?? []), s]);
+  return [...said].map(([text, of]) => html`<div class="caution"><p><strong>${of.map((/** @type {any} */ s) => s.name).join(", ")}.</strong> ${text}</p>
+    ${of[0].caution_source ? html`<p class="soft source">Source: ${of[0].caution_source}</p>` : nothing}</div>`);
+}
+
+/** @param {import("./plan-desk.js").PlanDesk} desk */
+export function billPart(desk) {
+  const { plan } = desk.answer;
+  if (!plan) return html`<section class="sheet" id="bill" aria-labelledby="h-bill"><h2 id="h-bill">What it takes</h2>
+    <p class="soft">As soon as ring and panel have their measures, rings, wire, weight and steps stand here.</p></section>`;
+  return html`<section class="sheet" id="bill" aria-labelledby="h-bill"><h2 id="h-bill">What it takes</h2>
+    ${sums(plan)}${table(plan)}
+    ${(plan.consumables ?? []).length ? html`<ul>${plan.consumables.map((/** @type {any} */ c) => html`<li>${c.name}: ${about(c.amount)} ${c.unit ?? ""}</li>`)}</ul>` : nothing}
+    ${(plan.warnings ?? []).map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}
+    <details class="inset"><summary>Where it can hurt, step by step</summary>${cautions(plan.steps)}</details>
+  </section>`;
+}

@@ -1,0 +1,78 @@
+// Which steps of a saved piece stand on the Bench, and how many one tap counts.
+import { html } from "../vendor/lit-html.js";
+import { store } from "../store.js";
+import { figure } from "../figures.js";
+
+const FIRST = ["wind", "close", "unit"];
+
+/** @param {any} step @param {string} piece */
+function laneDraft(step, piece) {
+  const lane = store.things("lane").find((l) => l.piece === piece && l.step === step.step);
+  return { step: step.step, name: step.name, item: step.items ?? step.item, to_make: step.to_make, id: lane?.id ?? "", on: Boolean(lane), batch: String(lane?.batch ?? step.batch ?? 1) };
+}
+
+export class Lanes {
+  /** @param {() => void} tell */
+  constructor(tell) {
+    this.tell = tell;
+    this.piece = "";
+    /** @type {ReturnType<typeof laneDraft>[]} */
+    this.rows = [];
+    this.why = "";
+  }
+
+  /** @param {string} piece @param {any} plan */
+  open(piece, plan) {
+    if (this.piece === piece && this.rows.length) return;
+    this.piece = piece;
+    this.why = "";
+    this.rows = plan.steps.filter((/** @type {any} */ s) => s.to_make).map((/** @type {any} */ s) => laneDraft(s, piece));
+    if (!this.rows.some((r) => r.on)) this.rows.forEach((r) => { r.on = FIRST.includes(r.step); });
+    if (!this.rows.some((r) => r.on) && this.rows[0]) this.rows[0].on = true;
+  }
+
+  /** @returns {boolean} whether every batch is a whole number */
+  check() {
+    const bad = this.rows.find((r) => r.on && !/^[1-9]\d{0,5}$/.test(r.batch.trim()));
+    this.why = bad ? `${bad.name}: one tap counts a whole number from 1 on; it is '${bad.batch}'.` : "";
+    return !bad;
+  }
+
+  async save() {
+    if (!this.check()) { this.tell(); return false; }
+    const { length } = store.things("lane");
+    for (const [i, row] of this.rows.entries()) {
+      if (!row.on && row.id) await store.set("lane", row.id, { deleted: true });
+      if (row.on && row.id) await store.set("lane", row.id, { batch: Number(row.batch), name: row.name });
+      if (row.on && !row.id) await store.set("lane", store.newId(), { piece: this.piece, step: row.step, order: length + i, batch: Number(row.batch), name: row.name });
+    }
+    this.rows = [];
+    return true;
+  }
+
+  /** @param {ReturnType<typeof laneDraft>} row @param {Partial<ReturnType<typeof laneDraft>>} change */
+  change(row, change) {
+    Object.assign(row, change);
+    this.check();
+    this.tell();
+  }
+
+  /** @param {ReturnType<typeof laneDraft>} row */
+  row(row) {
+    return html`<li class="lane-row">
+      <label class="chip wide"><input type="checkbox" data-lane=${row.step} .checked=${row.on} @change=${(/** @type {any} */ e) => this.change(row, { on: e.target.checked })}>
+        <span>${row.name}<br><span class="soft">${figure(row.to_make)} ${row.item}</span></span></label>
+      <label class="batch">one tap counts <input inputmode="numeric" maxlength="6" .value=${row.batch} aria-label=${`${row.name}: one tap counts`} @input=${(/** @type {any} */ e) => this.change(row, { batch: e.target.value })}></label>
+    </li>`;
+  }
+
+  /** @param {() => void} done */
+  part(done) {
+    return html`<section class="sheet lanes" aria-labelledby="h-lanes"><h2 id="h-lanes" tabindex="-1">On the Bench</h2>
+      <p>Each step chosen here gets a pad on the Bench. Change them at any time.</p>
+      <ul class="plain">${this.rows.map((row) => this.row(row))}</ul>
+      ${this.why ? html`<p class="field"><span class="bad">${this.why}</span></p>` : ""}
+      <button type="button" class="main wide" data-do="lanes" @click=${async () => { if (await this.save()) done(); }}>Put them on the Bench</button>
+    </section>`;
+  }
+}

@@ -1,0 +1,137 @@
+// The panels of a piece: each by its measures, with what the engine makes of them and the sizes near it.
+import { html, nothing } from "../vendor/lit-html.js";
+import { about, figure } from "../figures.js";
+import { shapePicture } from "../pictures/shape.js";
+import { choice, field, number, radios, restOf, tick, whole } from "./plan-fields.js";
+import { EITHER, FORMS } from "./plan-draft.js";
+
+/** @typedef {import("./plan-desk.js").PlanDesk} PlanDesk */
+
+/** @type {Record<string, [string, string, string?]>} measure: its words, its unit, what it means */
+const MEASURES = {
+  width_mm: ["Width", "mm", "Along the rows."],
+  height_mm: ["Height", "mm", "From the first row to the last."],
+  columns: ["Columns", "rings", "Rings in a closed row; an even number makes whole units."],
+  rows: ["Rows", "rows", "3, 7, 11, 15, 19 … need no left-over row."],
+  around_mm: ["Around", "mm", "The whole way round."],
+  length_mm: ["Length", "mm"],
+  from_mm: ["At the start", "mm"],
+  to_mm: ["At the end", "mm"],
+  neck_mm: ["Around the neck", "mm"],
+  slant_mm: ["From neck to edge", "mm", "Along the fabric, not straight down."],
+  angle_deg: ["Slope", "degrees", "90 lies flat like a plate, 45 falls like a cone."],
+  rings: ["Rings in all", "rings", "No rows and no size are known of it."],
+  open: ["Of them riveted in place", "rings"],
+};
+const ROUND = { from_mm: ["Around at the start", "mm"], to_mm: ["Around at the end", "mm"] };
+
+/** @param {PlanDesk} desk @param {number} i @param {string} name */
+function measure(desk, i, name) {
+  const round = desk.get(`panels.${i}.form`) === "sleeve";
+  const [label, unit, hint] = (round && /** @type {any} */ (ROUND)[name]) || MEASURES[name];
+  const input = ["columns", "rows", "rings", "open"].includes(name) ? whole : number;
+  return input(desk, `panels.${i}.m.${name}`, label, { unit, hint });
+}
+
+/** @param {PlanDesk} desk @param {number} i */
+function outline(desk, i) {
+  const path = `panels.${i}.m.widths`;
+  const pairs = desk.get(path);
+  const write = (/** @type {any[]} */ next) => desk.set(path, next);
+  return html`<div class="inset"><p class="hint">From the start edge to the end: how far along, and how wide there.</p>
+    ${pairs.map((/** @type {any} */ _, /** @type {number} */ k) => html`<div class="pair trio">
+      ${number(desk, `${path}.${k}.0`, "At", { unit: "mm" })}${number(desk, `${path}.${k}.1`, "Width", { unit: "mm" })}
+      ${pairs.length > 2 ? html`<button type="button" class="level" @click=${() => write(pairs.toSpliced(k, 1))}>Take out</button>` : nothing}</div>`)}
+    <button type="button" @click=${() => write([...pairs, ["", ""]])}>Add a width</button>
+    ${tick(desk, `panels.${i}.m.round`, "It is a tube: the widths are all the way round")}</div>`;
+}
+
+/** @param {PlanDesk} desk @param {number} i */
+function itemCounts(desk, i) {
+  const steps = desk.answer.table?.steps ?? [];
+  return html`<div class="pair">${FORMS.items.items.map((step) => {
+    const row = steps.find((/** @type {any} */ s) => s.step === step);
+    return whole(desk, `panels.${i}.m.items.${step}`, row?.name ?? step, { unit: row?.items });
+  })}</div>`;
+}
+
+/** @param {PlanDesk} desk @param {number} i */
+function measures(desk, i) {
+  const { form } = desk.get(`panels.${i}`);
+  if (form === "profile") return outline(desk, i);
+  if (form === "items") return itemCounts(desk, i);
+  const names = /** @type {Record<string, {measures: string[]}>} */ (FORMS)[form].measures;
+  return html`<div class="pair">${names.map((name) => measure(desk, i, name))}</div>`;
+}
+
+/** @type {Record<string, string>} */
+const SIZE = { width_mm: "wide", height_mm: "high", around_mm: "around", length_mm: "long", from_mm: "at the start", to_mm: "at the end", neck_mm: "at the neck", lower_mm: "at the lower edge", slant_mm: "from neck to edge" };
+
+/** @param {Record<string, number>} size */
+const sizeWords = (size) => Object.keys(SIZE).filter((k) => size[k]).map((k) => `${figure(size[k])} mm ${SIZE[k]}`).join(", ");
+
+/** Left-over rings are slow work: the nearest sizes without any, one touch each. @param {PlanDesk} desk @param {number} i @param {any} said */
+function nearer(desk, i, said) {
+  const offers = said?.suggest ?? [];
+  if (!offers.length) return nothing;
+  return html`<div class="choices" role="group" aria-label="Nearest sizes that need no left-over rings">
+    <p class="hint">Nearest sizes without left-over rings:</p>
+    ${offers.map((/** @type {any} */ offer) => html`<button type="button" data-do="size" @click=${() => desk.takeSize(i, offer)}>
+      ${offer.columns ? `${figure(offer.columns)} columns, ` : ""}${figure(offer.rows)} rows${sizeWords(offer) ? html`<br><strong>${sizeWords(offer)}</strong>` : nothing}</button>`)}</div>`;
+}
+
+/** @param {any} said the engine's answer for this panel */
+function counted(said) {
+  const rows = [["rings", said.rings], ["closed first", said.closed], ["riveted in place", said.open], ["units", said.units], ["chains", said.chains],
+    ["unit joins", said.unit_joins], ["chain joins", said.chain_joins], ["links", said.links]].filter(([, n]) => n != null);
+  return html`<dl class="figures">${rows.map(([word, n]) => html`<div><dt>${word}</dt><dd>${figure(n)}</dd></div>`)}</dl>`;
+}
+
+/** @param {PlanDesk} desk @param {number} i @param {boolean} drawn whether the picture stands here */
+function panelPart(desk, i, drawn) {
+  const path = `panels.${i}`;
+  const panel = desk.get(path);
+  const said = desk.answer.plan?.panels?.[i];
+  const counted_only = ["count", "items"].includes(panel.form);
+  const several = desk.draft && desk.draft.panels.length > 1;
+  const shaped = !EITHER.includes(panel.form) && !counted_only;
+  const form = choice(desk, `${path}.form`, "Shape", Object.entries(FORMS).map(([key, f]) => [key, f.word]));
+  const parts = html`${several ? field(desk, `${path}.name`, "Name", { longest: 80 }) : nothing}
+    ${form}${measures(desk, i)}
+    ${EITHER.includes(panel.form) ? radios(desk, `${path}.rows_run`, "Rows run", [["round", "round the body"], ["down", "down the body"]], { hint: "Fabric stretches along its rows." }) : nothing}
+    ${counted_only ? nothing : html`<details class="inset"><summary>Chains and changes</summary><div class="pair">
+      ${whole(desk, `${path}.units_per_chain`, "Units in a chain, at most", { hint: "Left empty, a chain runs the whole row." })}
+      ${shaped ? whole(desk, `${path}.max_change`, "Most changes in a closed row", { hint: "Left empty, as many as the shape asks." }) : nothing}</div></details>`}`;
+  return html`<section class="sheet panel" aria-label=${several ? `Panel ${i + 1}` : "Panel"}>
+    <h3>${several ? panel.name || `Panel ${i + 1}` : "Panel"}</h3>
+    ${parts}${restOf(desk, path)}
+    ${said ? html`${drawn ? shapePicture(said, panel) : nothing}${counted(said)}${leftOver(said)}` : nothing}
+    ${nearer(desk, i, said)}
+    ${several ? html`<button type="button" @click=${() => desk.dropPanel(i)}>Take this panel out</button>` : nothing}
+  </section>`;
+}
+
+/** @param {any} said */
+function leftOver(said) {
+  if (!said.rows.length) return nothing;
+  const reached = said.size_mm ? `Comes to ${sizeWords(said.size_mm)}. ` : "";
+  const off = said.error_mm >= 0.05 ? `No closed row is further than ${about(said.error_mm, 2)} mm from the width asked. ` : "";
+  const n = said.left_over.closed + said.left_over.open;
+  return html`<p>${reached}${off}${n ? `${figure(n)} rings are left over, outside whole units.` : "No rings are left over."}</p>
+    ${said.warnings.map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}`;
+}
+
+/** @param {PlanDesk} desk @param {boolean} drawn */
+export function panelsPart(desk, drawn) {
+  return html`<h2>Panels</h2>
+    ${desk.draft?.panels.map((_, i) => panelPart(desk, i, drawn))}
+    <button type="button" class="after" @click=${() => desk.addPanel()}>Add another panel</button>`;
+}
+
+/** On a desk the pictures stand beside the form. @param {PlanDesk} desk */
+export function picturesPart(desk) {
+  const panels = desk.draft?.panels ?? [];
+  const drawn = panels.map((panel, i) => ({ panel, said: desk.answer.plan?.panels?.[i] })).filter(({ said }) => said?.rows.length > 1);
+  if (!drawn.length) return nothing;
+  return html`<section class="sheet" aria-label="Drawn to scale">${drawn.map(({ panel, said }) => html`${panels.length > 1 ? html`<h3>${panel.name}</h3>` : nothing}${shapePicture(said, panel)}`)}</section>`;
+}

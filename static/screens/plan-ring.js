@@ -1,0 +1,108 @@
+// The ring of a piece: wire by millimetre or by gauge, inside, lap, metal, rivet, and what one ring takes.
+import { html, nothing } from "../vendor/lit-html.js";
+import { store } from "../store.js";
+import { about, figure, weight } from "../figures.js";
+import { ringPicture } from "../pictures/ring.js";
+import { choice, number, radios, restOf, tick } from "./plan-fields.js";
+
+/** @typedef {import("./plan-desk.js").PlanDesk} PlanDesk */
+
+const OWN_METAL = "";
+
+/** The same number is another wire in each system, so all of them are always in sight. @param {PlanDesk} desk */
+function byGauge(desk) {
+  const asked = desk.gauge;
+  return html`<details class="inset">
+    <summary>I know only the gauge number</summary>
+    <div class="field">
+      <label for="f-gauge">Gauge number</label>
+      <input id="f-gauge" inputmode="numeric" maxlength="4" autocomplete="off" aria-invalid=${asked.why ? "true" : "false"} aria-describedby="f-gauge-hint"
+        .value=${asked.typed} @input=${(/** @type {any} */ e) => desk.askGauge(e.target.value)}>
+      ${asked.why ? html`<p class="bad">${asked.why}</p>` : nothing}
+      <p class="hint" id="f-gauge-hint">One number is a different wire in each system. Take the one your seller uses, or measure the wire.</p>
+    </div>
+    <div class="choices">${asked.systems.map((/** @type {any} */ s) => html`<button type="button" @click=${() => desk.set("ring.wire_mm", String(Number(s.wire_mm.toFixed(3))))}>
+      ${s.name}<br><strong>${about(s.wire_mm)} mm</strong></button>`)}</div>
+  </details>`;
+}
+
+/** The system's name without what stands in brackets. @param {string} name */
+const short = (name) => name.replace(/ \(.*\)/, "");
+
+/** @param {PlanDesk} desk */
+function gaugesOf(desk) {
+  const systems = desk.answer.gauge?.systems ?? [];
+  if (!systems.length) return nothing;
+  return html`<p class="hint">By gauge: ${systems.map((/** @type {any} */ s) => `${short(s.name)} ${s.gauge}${s.close ? "" : ` (${about(s.wire_mm)} mm)`}`).join(", ")}.</p>`;
+}
+
+/** Rings already planned with, to begin from. @param {PlanDesk} desk */
+function known(desk) {
+  const rings = store.things("ring").filter((r) => r.id !== desk.draft?.ring.id && r.wire_mm);
+  if (!rings.length) return nothing;
+  return html`<div class="choices" role="group" aria-label="Take a ring planned before">
+    ${rings.slice(-4).map((r) => html`<button type="button" @click=${() => desk.takeRing(r)}>As before:<br><strong>${about(r.inner_mm)} mm in ${about(r.wire_mm)} mm</strong></button>`)}</div>`;
+}
+
+/** @param {any} said the engine's answer `ring` */
+function takes(said) {
+  const rows = [
+    ["wire for one ring", `${about(said.wire_per_ring_mm)} mm`], ["one ring weighs", weight(said.mass_g)],
+    ["inside, in wires", about(said.aspect)], ["mandrel to wind on", `${about(said.mandrel_mm)} mm`],
+    ["rings in a kilogram", figure(said.rings_per_kg)],
+    ...(said.rings_per_coil ? [["rings from a coil", figure(said.rings_per_coil)]] : []),
+    ...(said.rivet_wire_mm ? [["rivet wire for one", `${about(said.rivet_wire_mm)} mm`]] : []),
+  ];
+  return html`<dl class="figures">${rows.map(([word, value]) => html`<div><dt>${word}</dt><dd>${value}</dd></div>`)}</dl>`;
+}
+
+/** @param {PlanDesk} desk */
+function rivet(desk) {
+  const wedge = desk.get("ring.rivet_kind") === "wedge";
+  return html`<div class="pair">
+      ${number(desk, "ring.lap_mm", "Lap (overlap)", { unit: "mm", hint: "Left empty: twice the wire." })}
+      ${number(desk, "ring.rivet_mm", wedge ? "Wedge at its butt" : "Rivet thickness", { unit: "mm", hint: "Left empty: its wire is not reckoned." })}
+      ${wedge ? number(desk, "ring.rivet_point_mm", "Wedge at its point", { unit: "mm" }) : nothing}
+    </div>
+    ${radios(desk, "ring.rivet_kind", "Rivet", [["round", "Round, from wire"], ["wedge", "Wedge, from strip"]])}`;
+}
+
+/** @param {PlanDesk} desk */
+function rarer(desk) {
+  return html`<details class="inset">
+    <summary>Coil, reel, kerf, spring-back</summary>
+    <div class="pair">
+      ${number(desk, "ring.mandrel_length_mm", "Length of a coil on the mandrel", { unit: "mm", hint: "So that coils can be counted." })}
+      ${number(desk, "ring.reel_kg", "Wire on a full reel", { unit: "kg" })}
+      ${number(desk, "ring.kerf_mm", "What the saw takes", { unit: "mm", hint: "Snips take nothing." })}
+      ${number(desk, "ring.flat_mm", "Thickness of one flattened end", { unit: "mm", hint: "Two of them are what the rivet goes through." })}
+      ${number(desk, "ring.mandrel_mm_used", "A mandrel you have wound on", { unit: "mm" })}
+      ${number(desk, "ring.coil_inner_mm", "That coil, let go, inside", { unit: "mm", hint: "The two together give your wire's spring-back." })}
+    </div>
+  </details>`;
+}
+
+/** @param {PlanDesk} desk */
+export function ringPart(desk) {
+  const { ring: said, metals } = desk.answer;
+  const riveted = (desk.get("ring.kind") ?? "riveted") === "riveted";
+  const options = /** @type {[string, string][]} */ ([...metals.map((/** @type {any} */ m) => [m.name, `${m.name}, ${about(m.density_g_cm3)} g/cm³`]), [OWN_METAL, "other: own density"]]);
+  const parts = html`
+    ${known(desk)}
+    <div class="pair">
+      ${number(desk, "ring.wire_mm", "Wire", { unit: "mm", hint: "Measure the bare wire." })}
+      ${number(desk, "ring.inner_mm", "Inside", { unit: "mm", hint: "Across the hole of the finished ring." })}
+    </div>
+    ${gaugesOf(desk)}
+    ${byGauge(desk)}
+    ${choice(desk, "ring.metal", "Metal", options)}
+    ${desk.get("ring.metal") === OWN_METAL ? html`${number(desk, "ring.density_g_cm3", "Density", { unit: "g/cm³" })}${tick(desk, "ring.zinc", "This wire is zinc-coated (galvanised)")}` : nothing}
+    ${radios(desk, "ring.kind", "Ring", [["riveted", "Riveted"], ["butted", "Butted"], ["solid", "Solid"]])}
+    ${riveted ? rivet(desk) : nothing}
+    ${rarer(desk)}`;
+  return html`<section class="sheet" aria-labelledby="h-ring"><h2 id="h-ring">Ring</h2>
+    ${parts}${restOf(desk, "ring")}
+    ${said ? html`<div class="beside">${ringPicture(said, desk.get("piece.rules.overlap"))}${takes(said)}</div>` : nothing}
+    ${(said?.warnings ?? []).map((/** @type {string} */ w) => html`<p class=${/zinc/i.test(w) ? "caution" : "advice"}>${w}</p>`)}
+  </section>`;
+}
