@@ -29,6 +29,8 @@ export class Store extends EventTarget {
     /** @type {BroadcastChannel | null} */
     this.channel = null;
     this.unsaved = 0;
+    /** @type {Promise<any>} */
+    this.undoing = Promise.resolve();
   }
 
   /** @param {string} name @param {any} [detail] */
@@ -165,6 +167,20 @@ export class Store extends EventTarget {
     return changes[0];
   }
 
+  /** Contacts held apart that were neither counted nor put away, oldest first. @returns {Promise<Change[]>} */
+  async holds() {
+    const gone = new Set((await journal.meta("holds_gone")) ?? []);
+    const recent = await journal.latest(this.device, (c) => c.kind === "hold" || (c.kind === "count" && c.holds !== undefined), 100);
+    for (const c of recent) if (c.holds) gone.add(c.holds.seq);
+    return recent.filter((c) => c.kind === "hold" && !gone.has(c.seq)).reverse();
+  }
+
+  /** They were no taps: not asked about again. @param {Change[]} held */
+  async putHoldsAway(held) {
+    const gone = (await journal.meta("holds_gone")) ?? [];
+    await journal.setMeta({ holds_gone: [...gone, ...held.map((c) => c.seq)].slice(-400) });
+  }
+
   /** @param {string} piece @param {string} step */
   total(piece, step) { return this.tallies.total(piece, step); }
 
@@ -173,14 +189,25 @@ export class Store extends EventTarget {
     return journal.latest(this.device, (c) => (c.kind === "count" || c.kind === "scrap") && !c.undoes, 50);
   }
 
-  /** Take back the newest count. @returns {Promise<Change | null>} what was taken back */
-  async undo() {
-    const last = (await journal.latest(this.device, (c) => (c.kind === "count" || c.kind === "scrap") && !c.undoes, 1))[0];
+  /**
+   * Take back one count, or the newest; one after the other, so that two quick touches take back two.
+   * @param {Change} [which] @returns {Promise<Change | null>} what was taken back
+   */
+  undo(which) {
+    const turn = this.undoing.then(() => this.takeBack(which));
+    this.undoing = turn.catch(() => null);
+    return turn;
+  }
+
+  /** @param {Change} [which] */
+  async takeBack(which) {
+    const last = which ?? (await journal.latest(this.device, (c) => (c.kind === "count" || c.kind === "scrap") && !c.undoes, 1))[0];
     if (!last) return null;
     await this.say([{ kind: last.kind, piece: last.piece, step: last.step, n: -(last.n ?? 0),
       ...(last.kind === "count" ? { how: last.how } : {}), ...(last.panel ? { panel: last.panel } : {}),
       undoes: { device: last.device, seq: last.seq } }]);
     this.emit("counted", { piece: last.piece, step: last.step, total: this.total(last.piece ?? "", last.step ?? ""), n: -(last.n ?? 0) });
+    this.emit("undone", { change: last });
     this.answers.soon();
     return last;
   }

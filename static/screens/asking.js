@@ -1,0 +1,103 @@
+// What the Bench asks and tells in its cards: gaps of the clock, contacts held apart, breaks, undone counts.
+import { store } from "../store.js";
+import { senses } from "../senses.js";
+import { BreakWatch } from "../breaks.js";
+import { lacks } from "../lacks.js";
+import { minutes } from "../plainly.js";
+import { saidCount } from "./undo.js";
+
+/** @typedef {import("../types").Change} Change */
+
+const WHY = { bounce: "too soon after the last", palm: "as wide as a palm", slip: "the finger slipped away" };
+const SAID_MS = 6000;
+
+export class Asking {
+  /** @param {import("./bench.js").Bench} bench @param {import("./cards.js").Cards} cards */
+  constructor(bench, cards) {
+    this.bench = bench;
+    this.cards = cards;
+    /** @type {ReturnType<typeof setTimeout> | undefined} */
+    this.timer = undefined;
+    this.breaks = new BreakWatch(store, (worked) => this.rest(worked));
+    store.addEventListener("gap", () => this.gap());
+    store.addEventListener("clock", () => this.gap());
+    store.addEventListener("held", () => this.held());
+    store.addEventListener("saved", (e) => bench.undo?.newest(/** @type {CustomEvent} */ (e).detail.change));
+    store.addEventListener("undone", (e) => this.undone(/** @type {CustomEvent} */ (e).detail.change));
+    this.gap();
+    this.held();
+    setTimeout(() => this.missing(), 1500);
+  }
+
+  /** The next tap puts away what only told of the last. */
+  counted() {
+    this.cards.take("full");
+    this.cards.take("undone");
+  }
+
+  gap() {
+    const gap = store.gap();
+    if (!gap) return this.cards.take("gap");
+    const all = Math.round(gap.minutes), some = Math.min(all, Math.max(1, Math.round(store.usualMinutes(gap.step) / 3)));
+    const keep = (/** @type {number} */ n) => () => { store.answerGap(n).catch(() => {}); };
+    this.cards.put("gap", {
+      text: `${minutes(gap.minutes)} without a tap on ${this.bench.nameOf(gap.piece, gap.step)}. Was it work?`,
+      acts: [["Keep it all", keep(gap.minutes)], ["Cut it", keep(0)], [`Keep ${some} min`, keep(some)], ["Keep …", () => this.askMinutes(all)]],
+      away: null,
+    });
+  }
+
+  /** @param {number} most */
+  askMinutes(most) {
+    const tens = [5, 10, 15, 20, 30, 45, 60, 90, 120, 180].filter((n) => n < most).slice(-6);
+    const keep = (/** @type {number} */ n) => () => { store.answerGap(n).catch(() => {}); };
+    this.cards.put("gap", { text: "How many minutes of it were work?", acts: tens.map((n) => [`${n}`, keep(n)]), away: "Back", onAway: () => this.gap() });
+  }
+
+  async held() {
+    const held = await store.holds();
+    if (!held.length) return this.cards.take("held");
+    const first = held[0];
+    const alike = held.filter((h) => h.piece === first.piece && h.step === first.step);
+    const name = this.bench.nameOf(first.piece ?? "", first.step ?? "");
+    const why = WHY[/** @type {keyof typeof WHY} */ (first.why)] ?? first.why;
+    this.cards.put("held", {
+      text: alike.length > 1 ? `Perhaps ${alike.length} taps on ${name} (${why}). Not counted.` : `Perhaps one tap on ${name} (${why}). Not counted.`,
+      acts: [[alike.length > 1 ? `Count the ${alike.length}` : "Count it", () => this.count(alike)]],
+      away: alike.length > 1 ? "They were none" : "It was none",
+      onAway: () => { store.putHoldsAway(alike).then(() => this.held()); },
+    });
+  }
+
+  /** @param {Change[]} held */
+  async count(held) {
+    senses.give("tap");
+    for (const h of held) await store.count(h.piece ?? "", h.step ?? "", h.n ?? 1, { holds: { device: h.device, seq: h.seq } }).saved.catch(() => {});
+    this.held();
+  }
+
+  /** @param {Change} change */
+  undone(change) {
+    senses.give("back");
+    const text = `Taken back: ${saidCount(change, this.bench.nameOf(change.piece ?? "", change.step ?? ""))}.`;
+    this.cards.put("undone", { text, acts: [] });
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.cards.take("undone"), SAID_MS);
+  }
+
+  /** @param {number} worked minutes */
+  rest(worked) {
+    this.cards.put("break", {
+      text: `${minutes(worked)} at the bench without a rest. Put the hammer down, open and stretch the hands.`,
+      acts: [["Pause the clock", () => { store.pause(); }]], away: "Later",
+    });
+  }
+
+  missing() {
+    const said = new Set(store.own("said_lacks", []));
+    const fresh = lacks().filter(([name]) => !said.has(name));
+    if (!fresh.length) return;
+    this.cards.put("lacks", { text: fresh.map(([, text]) => text).join(" "), acts: [], away: "Understood",
+      onAway: () => { store.setOwn("said_lacks", [...said, ...fresh.map(([name]) => name)]); } });
+  }
+}

@@ -1,0 +1,234 @@
+// The Bench: pads to tap, the clock, what comes next. Built once; a tap changes only its own lane's text.
+import { store } from "../store.js";
+import { listen, taught } from "../keys.js";
+import { stepName } from "../plainly.js";
+import { Asking } from "./asking.js";
+import { Cards } from "./cards.js";
+import { Chooser, openPieces } from "./chooser.js";
+import { ClockStrip } from "./clock-strip.js";
+import { JOINED_BY } from "./joining.js";
+import { Lane, batchOf, laneKey, laneName } from "./lane.js";
+import { LaneSheet } from "./lane-sheet.js";
+import { Sight } from "./sight.js";
+import { Spoken } from "./spoken.js";
+import { Undo } from "./undo.js";
+
+/** @typedef {import("../types").Thing} Thing */
+
+const MOST = 4;
+
+export class Bench extends HTMLElement {
+  constructor() {
+    super();
+    /** @type {Map<string, Lane>} */
+    this.lanes = new Map();
+    this.hand = "";
+    this.leaf = 0;
+    this.choosing = false;
+    this.waiting = 0;
+  }
+
+  connectedCallback() {
+    if (this.strip) return;
+    this.cards = new Cards();
+    this.strip = new ClockStrip(this);
+    this.sight = new Sight(this);
+    this.undo = new Undo(this);
+    this.sheet = new LaneSheet(this);
+    this.chooser = new Chooser(this);
+    this.spoken = new Spoken();
+    this.grid = document.createElement("div");
+    this.grid.className = "lanes";
+    const tools = document.createElement("div");
+    tools.className = "tools";
+    this.more = document.createElement("button");
+    this.more.type = "button";
+    this.more.addEventListener("click", () => this.choose(true));
+    this.turn = document.createElement("button");
+    this.turn.type = "button";
+    this.turn.addEventListener("click", () => { this.leaf++; this.lay(); });
+    tools.append(this.undo.root, this.turn, this.more);
+    const above = document.createElement("div");
+    above.className = "above";
+    above.append(this.cards.root, this.strip.root, this.sight.root, tools);
+    this.append(above, this.grid, this.chooser.root, this.sheet.root, this.spoken.root);
+    this.asking = new Asking(this, this.cards);
+    this.#hear();
+    listen((deed) => this.act(deed), () => !this.hidden && this.isConnected);
+    this.undo.look();
+    this.lay();
+  }
+
+  #hear() {
+    store.addEventListener("counted", (e) => this.counted(/** @type {CustomEvent} */ (e).detail));
+    for (const name of ["plan", "standing", "forecast", "things", "engine"]) store.addEventListener(name, () => this.soon());
+    store.addEventListener("clock", () => { this.strip?.draw(); this.mark(); });
+    store.addEventListener("sync", () => this.sent());
+    this.addEventListener("click", (e) => { // a pedal must not press the button touched last
+      if (e.detail && Object.keys(taught().map).length && e.target instanceof Element) /** @type {HTMLElement | null} */ (e.target.closest("button"))?.blur();
+    });
+  }
+
+  /** @param {string[]} rest "#bench/choose" opens the choice of steps */
+  show(rest) {
+    if (rest[0] === "choose") this.choosing = true;
+    this.soon();
+  }
+
+  soon() {
+    if (this.waiting) return;
+    this.waiting = requestAnimationFrame(() => { this.waiting = 0; this.lay(); });
+  }
+
+  /** @returns {Thing[]} lanes of pieces still in work */
+  all() {
+    const open = new Set(openPieces().map((p) => p.id));
+    return store.things("lane").filter((l) => open.has(l.piece));
+  }
+
+  /** @returns {Thing[]} the lanes on this leaf */
+  shown() {
+    const all = this.all();
+    const leaves = Math.max(1, Math.ceil(all.length / MOST));
+    this.leaf %= leaves;
+    return all.slice(this.leaf * MOST, this.leaf * MOST + MOST);
+  }
+
+  lay() {
+    const shown = this.shown(), all = this.all();
+    const empty = !all.length;
+    this.dataset.choosing = String(this.choosing || empty);
+    this.dataset.lanes = String(shown.length);
+    if (this.choosing || empty) this.chooser?.draw(empty);
+    const kept = new Map(shown.map((l) => [laneKey(l), this.lanes.get(laneKey(l))?.pad ? /** @type {Lane} */ (this.lanes.get(laneKey(l))) : new Lane(l, this)]));
+    this.lanes = kept;
+    const roots = [...kept.values()].map((l) => l.root);
+    if (roots.length !== this.grid?.children.length || roots.some((r, k) => this.grid?.children[k] !== r)) this.grid?.replaceChildren(...roots);
+    shown.forEach((l) => kept.get(laneKey(l))?.update(l));
+    if (this.more) this.more.textContent = "Steps";
+    if (this.turn) {
+      this.turn.hidden = all.length <= MOST;
+      this.turn.textContent = `Lanes ${this.leaf * MOST + 1} to ${this.leaf * MOST + shown.length} of ${all.length}`;
+    }
+    this.mark();
+    this.sent();
+    this.strip?.draw();
+    if (this.sheet?.root.open) this.sheet.draw();
+  }
+
+  /** @returns {Thing | null} the lane last counted on, else the clock's, else the first */
+  laneInHand() {
+    const shown = this.shown();
+    const { clock } = store;
+    return shown.find((l) => l.id === this.hand) ?? shown.find((l) => l.piece === clock?.piece && l.step === clock?.step) ?? shown[0] ?? null;
+  }
+
+  /** @param {string} id */
+  inHand(id) {
+    if (this.hand === id) return;
+    this.hand = id;
+    this.mark();
+  }
+
+  mark() {
+    const lane = this.laneInHand();
+    for (const l of this.lanes.values()) l.root.classList.toggle("in-hand", l.lane.id === lane?.id);
+    this.sight?.draw();
+  }
+
+  /** @param {string} piece @param {string} step */
+  nameOf(piece, step) {
+    const lane = this.all().find((l) => l.piece === piece && l.step === step);
+    return lane ? laneName(lane) : `${store.thing("piece", piece)?.name ?? "Piece"}: ${stepName(store, step).toLowerCase()}`;
+  }
+
+  /** @param {{piece?: string, step?: string, total?: {done: number}, n?: number}} detail */
+  counted({ piece, step, total, n = 0 }) {
+    if (!piece) return this.soon();
+    this.asking?.counted();
+    for (const l of this.lanes.values()) {
+      if (l.lane.piece === piece && l.lane.step === step) l.counted(total?.done ?? 0, n);
+    }
+    this.spoken?.say(`${total?.done ?? 0} ${this.itemsOf(piece, step ?? "")}`);
+  }
+
+  /** @param {string} piece @param {string} step */
+  itemsOf(piece, step) { return store.plan(piece)?.steps?.find((/** @type {any} */ s) => s.step === step)?.items ?? ""; }
+
+  /** Everything counted here has reached the server. */
+  sent() {
+    const sent = store.sync.state === "synced" && store.sync.waiting === 0;
+    for (const l of this.lanes.values()) l.pad.say(sent ? "sent" : l.pad.unsaved ? "pressed" : "saved");
+  }
+
+  /** @param {Lane} lane @param {string} text */
+  full(lane, text) {
+    const { piece, step } = lane.lane;
+    const plan = store.plan(piece);
+    const next = [JOINED_BY[step], store.standing(piece)?.next?.step].find((s) => s && s !== step && plan?.steps?.some((/** @type {any} */ p) => p.step === s && p.need > 0));
+    const name = plan?.steps?.find((/** @type {any} */ p) => p.step === next)?.name;
+    this.spoken?.say(text);
+    this.cards?.put("full", { text: `${text}.`, acts: next ? [[`Go to: ${name.toLowerCase()}`, () => this.turnTo(piece, next)]] : [] });
+  }
+
+  /** One touch to another step: its lane if it lies here, else this lane turns, unless it is pinned. @param {string} piece @param {string} step */
+  async turnTo(piece, step) {
+    const there = this.all().find((l) => l.piece === piece && l.step === step);
+    const lane = this.laneInHand();
+    if (there) {
+      this.hand = there.id;
+      this.leaf = Math.floor(this.all().indexOf(there) / MOST);
+    } else if (lane && lane.piece === piece && !lane.pinned) await store.set("lane", lane.id, { step, name: null, batch: null });
+    else await this.addLane(piece, step);
+    this.lay();
+    await store.startClock(piece, step);
+  }
+
+  /** @param {boolean} open */
+  choose(open) {
+    this.choosing = open;
+    this.lay();
+  }
+
+  /** @param {string} piece @param {string} step */
+  async addLane(piece, step) {
+    const all = this.all();
+    const there = all.find((l) => l.piece === piece && l.step === step);
+    const id = there?.id ?? store.newId();
+    if (!there) await store.set("lane", id, { piece, step, order: (all.at(-1)?.order ?? 0) + 1 });
+    this.choosing = false;
+    this.hand = id;
+    this.leaf = Math.floor(this.all().findIndex((l) => l.id === id) / MOST);
+    this.lay();
+  }
+
+  /** @param {string} id @param {-1 | 1} by */
+  async move(id, by) {
+    const ids = this.all().map((l) => l.id);
+    const at = ids.indexOf(id), to = at + by;
+    if (at < 0 || to < 0 || to >= ids.length) return;
+    [ids[at], ids[to]] = [ids[to], ids[at]];
+    for (const [k, one] of ids.entries()) await store.set("lane", one, { order: k + 1 });
+    this.lay();
+  }
+
+  /** @param {string} id @param {string} [part] */
+  openLane(id, part) { this.sheet?.open(id, part); }
+
+  /** @param {string} id @param {number} n @param {"hand" | "weigh"} how */
+  countOn(id, n, how) {
+    [...this.lanes.values()].find((l) => l.lane.id === id)?.count(n, how).catch(() => {});
+  }
+
+  /** What a taught key does. @param {string} deed */
+  act(deed) {
+    const number = /^lane(\d)$/.exec(deed)?.[1];
+    const hand = [...this.lanes.values()].find((l) => l.lane.id === this.laneInHand()?.id);
+    if (number) [...this.lanes.values()][Number(number) - 1]?.count(1);
+    else if (deed === "tray" && hand) hand.count(batchOf(hand.lane));
+    else if (deed === "undo") this.undo?.back();
+    else if (deed === "pause") this.strip?.toggle();
+  }
+}
+
+customElements.define("rw-bench", Bench);

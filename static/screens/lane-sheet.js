@@ -1,0 +1,128 @@
+// The sheet of one lane: typed numbers, spoiled items, weighing, its time, its caution, its look and place.
+import { store } from "../store.js";
+import { html, render } from "../vendor/lit-html.js";
+import { figure } from "../figures.js";
+import { minutes, several } from "../plainly.js";
+import { MARKS, mark } from "../pictures/mark.js";
+import { batchOf, laneName, plannedOf } from "./lane.js";
+import { looseWords } from "./loose.js";
+import { WeighPart } from "./weigh.js";
+
+export const COLOURS = [["ember", "Ember"], ["quench", "Quench"], ["good", "Moss"], ["warn", "Straw"], ["bad", "Rose"], ["text", "Bone"]];
+
+/** A whole number above 0 out of a field, or why it is none. @param {string} typed @returns {{n: number, why: string}} */
+export function wholeNumber(typed) {
+  const n = Number(typed.replace(/\s/g, ""));
+  if (typed.trim() && Number.isInteger(n) && n > 0 && n <= 1e6) return { n, why: "" };
+  return { n: 0, why: "Type a whole number from 1 to 1 000 000." };
+}
+
+export class LaneSheet {
+  /** @param {import("./bench.js").Bench} bench */
+  constructor(bench) {
+    this.bench = bench;
+    this.root = document.createElement("dialog");
+    this.root.className = "sheet-up";
+    this.id = "";
+    this.why = "";
+    this.minutes = 0;
+    this.weigh = new WeighPart((n) => this.count(n, "weigh"), () => this.draw());
+    this.root.addEventListener("close", () => { this.id = ""; });
+  }
+
+  get lane() { return store.thing("lane", this.id); }
+
+  /** @param {string} id @param {string} [part] what to go to at once */
+  async open(id, part) {
+    this.id = id;
+    this.why = "";
+    this.weigh.begin(this.lane?.step ?? "");
+    this.draw();
+    if (!this.root.open) this.root.showModal();
+    const field = /** @type {HTMLElement | null} */ (this.root.querySelector(`[data-part="${part ?? "number"}"]`));
+    if (part) { field?.scrollIntoView({ block: "center" }); field?.focus(); }
+    const lane = this.lane;
+    const rows = lane ? await store.sittings({ piece: lane.piece, step: lane.step }) : [];
+    this.minutes = rows.reduce((sum, s) => sum + s.minutes, 0);
+    this.draw();
+  }
+
+  /** @param {number} n @param {"hand" | "weigh"} how */
+  count(n, how) {
+    this.bench.countOn(this.id, n, how);
+    this.root.close();
+  }
+
+  /** @param {Event} event @param {"number" | "spoiled"} part */
+  take(event, part) {
+    event.preventDefault();
+    const field = /** @type {HTMLInputElement} */ (this.root.querySelector(`[data-part="${part}"]`));
+    const { n, why } = wholeNumber(field.value);
+    this.why = why && `${part}: ${why}`;
+    const lane = this.lane;
+    if (why || !lane) return this.draw();
+    field.value = "";
+    if (part === "number") return this.count(n, "hand");
+    store.scrap(lane.piece, lane.step, n).saved.catch(() => {});
+    this.root.close();
+  }
+
+  /** @param {Record<string, any>} fields */
+  async set(fields) {
+    await store.set("lane", this.id, fields);
+    this.draw();
+  }
+
+  /** @param {string} part @param {string} label @param {string} word */
+  field(part, label, word) {
+    const bad = this.why.startsWith(`${part}: `) ? this.why.slice(part.length + 2) : "";
+    return html`<form class="field" @submit=${(/** @type {Event} */ e) => this.take(e, /** @type {any} */ (part))}>
+      <label for=${`lane-${part}`}>${label}</label>
+      <div class="row narrow"><input id=${`lane-${part}`} data-part=${part} inputmode="numeric" autocomplete="off" aria-invalid=${bad ? "true" : "false"}>
+      <button type="submit">${word}</button></div>
+      ${bad ? html`<p class="bad" role="alert">${bad}</p>` : null}</form>`;
+  }
+
+  draw() {
+    const lane = this.lane;
+    if (!lane) return render(null, this.root);
+    const planned = plannedOf(lane);
+    const { spoiled } = store.total(lane.piece, lane.step);
+    const items = planned?.items ?? "items";
+    this.root.setAttribute("aria-label", laneName(lane));
+    render(html`<h2>${mark(lane.mark ?? store.thing("piece", lane.piece)?.mark)} ${laneName(lane)}</h2>
+      ${planned?.caution ? html`<p class="caution">${planned.caution}</p>` : null}
+      ${this.field("number", `Count several ${items}`, "Count")}
+      ${this.field("spoiled", `Spoiled ${items} (${figure(spoiled)} so far)`, "Note as spoiled")}
+      ${this.weigh.view(items)}
+      <p>Time at the bench on this step: <b class="figure">${minutes(this.minutes)}</b>. Wrong? <a href="#records" @click=${() => this.root.close()}>Correct it in Records</a>.</p>
+      <p>${looseWords(store.standing(lane.piece))}</p>
+      ${this.#place(lane)}
+      ${this.#look(lane)}
+      <div class="row"><button type="button" class="main" @click=${() => this.root.close()}>Done</button>
+      <button type="button" @click=${() => { this.set({ deleted: true }); this.root.close(); }}>Take off the bench</button></div>`, this.root);
+  }
+
+  /** @param {any} lane */
+  #place(lane) {
+    return html`<h3>Place</h3><div class="row">
+      <button type="button" aria-pressed=${lane.pinned ? "true" : "false"} @click=${() => this.set({ pinned: !lane.pinned })}>Pinned: stays on this step</button>
+      <button type="button" @click=${() => this.bench.move(this.id, -1)}>Move forward</button>
+      <button type="button" @click=${() => this.bench.move(this.id, 1)}>Move back</button></div>`;
+  }
+
+  /** @param {any} lane */
+  #look(lane) {
+    const name = (/** @type {Event} */ e) => this.set({ name: /** @type {HTMLInputElement} */ (e.target).value.trim() || null });
+    const batch = (/** @type {Event} */ e) => {
+      const { n } = wholeNumber(/** @type {HTMLInputElement} */ (e.target).value);
+      this.set({ batch: n || null });
+    };
+    return html`<h3>Name and look</h3>
+      <div class="pair"><div class="field"><label for="lane-name">Name</label><input id="lane-name" autocomplete="off" .value=${lane.name ?? ""} placeholder=${laneName(lane)} @change=${name}></div>
+      <div class="field"><label for="lane-batch">Batch of one touch</label><input id="lane-batch" inputmode="numeric" autocomplete="off" .value=${String(batchOf(lane))} @change=${batch}></div></div>
+      <div class="row" role="group" aria-label="Shape">${MARKS.map(([key, word]) => html`<button type="button" class="choice" aria-pressed=${lane.mark === key ? "true" : "false"} @click=${() => this.set({ mark: key })}>${mark(key)} ${word}</button>`)}</div>
+      <div class="row" role="group" aria-label="Colour">${COLOURS.map(([key, word]) => html`<button type="button" class="choice" data-colour=${key} aria-pressed=${lane.colour === key ? "true" : "false"} @click=${() => this.set({ colour: key })}><span class="swatch"></span> ${word}</button>`)}</div>
+      <p class="soft">${several(store.things("lane").length, "lane")} on the bench.</p>`;
+  }
+}

@@ -1,0 +1,120 @@
+// One lane: a step of a piece, its pad, and what else can be done to it.
+import { store } from "../store.js";
+import { senses } from "../senses.js";
+import { figure } from "../figures.js";
+import { day, stepName, upper } from "../plainly.js";
+import { mark, markWord } from "../pictures/mark.js";
+import { html, render } from "../vendor/lit-html.js";
+import { fullBetween, placeOf } from "./joining.js";
+import { looseWords } from "./loose.js";
+import { Pad } from "./pad.js";
+
+/** @typedef {import("../types").Thing} Thing */
+
+/** Which lane, in one word: a lane that turns to another step is built anew. @param {Thing} lane */
+export const laneKey = (lane) => `${lane.id}|${lane.piece}|${lane.step}`;
+
+/** The plan's row of a lane's step. @param {Thing} lane @returns {any} */
+export const plannedOf = (lane) => store.plan(lane.piece)?.steps?.find((/** @type {any} */ s) => s.step === lane.step) ?? null;
+
+/** @param {Thing} lane */
+export function laneName(lane) {
+  return lane.name || `${store.thing("piece", lane.piece)?.name ?? "Piece"}: ${(plannedOf(lane)?.name ?? stepName(store, lane.step)).toLowerCase()}`;
+}
+
+/** A coil, a tray: how many one touch counts beside +1. @param {Thing} lane @returns {number} */
+export const batchOf = (lane) => lane.batch ?? store.thing("step", lane.step)?.lump ?? plannedOf(lane)?.batch ?? 1;
+
+/** @param {string} className @param {() => void} act */
+function button(className, act) {
+  const out = document.createElement("button");
+  out.className = className;
+  out.type = "button";
+  out.addEventListener("click", act);
+  return out;
+}
+
+export class Lane {
+  /** @param {Thing} lane @param {import("./bench.js").Bench} bench */
+  constructor(lane, bench) {
+    this.lane = lane;
+    this.bench = bench;
+    this.root = document.createElement("section");
+    this.root.className = "lane";
+    this.pad = new Pad({ tap: () => this.count(1), perhaps: (why) => this.perhaps(why) });
+    this.name = button("lane-name", () => bench.openLane(this.lane.id));
+    this.tray = button("lane-tray", () => this.count(batchOf(this.lane)));
+    const head = document.createElement("div");
+    head.className = "lane-head";
+    const tools = document.createElement("div");
+    tools.className = "lane-tools";
+    for (const [word, tool] of [["Number", "number"], ["Weigh", "weigh"], ["Spoiled", "spoiled"]]) {
+      const b = button("lane-tool", () => bench.openLane(this.lane.id, tool));
+      b.textContent = word;
+      tools.append(b);
+    }
+    head.append(this.name, this.tray);
+    this.root.append(tools, head, this.pad.root);
+    this.update(lane);
+  }
+
+  /** @param {number} n @param {"tap" | "hand" | "weigh"} [how] @param {import("../types").Key} [holds] */
+  count(n, how = "tap", holds) {
+    const { saved } = store.count(this.lane.piece, this.lane.step, n, { how, holds });
+    senses.give("tap");
+    this.pad.awaits(saved);
+    this.bench.inHand(this.lane.id);
+    return saved;
+  }
+
+  /** @param {string} why */
+  perhaps(why) {
+    senses.give("perhaps");
+    store.hold(this.lane.piece, this.lane.step, 1, why).catch(() => {});
+  }
+
+  /** A count of this lane's step has changed by n. @param {number} total @param {number} n */
+  counted(total, n) {
+    this.pad.count(total);
+    const planned = plannedOf(this.lane);
+    const full = n > 0 ? fullBetween(store.plan(this.lane.piece), planned, total - n, total) : null;
+    this.where(planned, total);
+    this.pad.full(full?.text ?? "");
+    if (n > 0) senses.speak(total - n, total);
+    if (!full) return;
+    senses.give("full");
+    this.bench.full(this, full.text);
+  }
+
+  /** How far within the chain. @param {any} planned @param {number} done */
+  where(planned, done) {
+    const need = planned?.need ?? planned?.to_make ?? 0;
+    this.pad.share(need ? done / need : 0, need);
+    const place = placeOf(planned?.group, done);
+    this.pad.put("place", place ? `${planned.item ?? "item"} ${place.within} of ${place.size} in ${planned.group.of} ${figure(place.index)}` : "");
+    this.pad.put("brief", place ? `${place.within}/${place.size} ${planned.group.of} ${figure(place.index)}` : "");
+  }
+
+  /** Everything but the number under the finger. @param {Thing} lane */
+  update(lane) {
+    this.lane = lane;
+    const planned = plannedOf(lane);
+    const piece = store.thing("piece", lane.piece);
+    const shape = lane.mark ?? piece?.mark;
+    render([mark(shape), html`<span>${laneName(lane)}</span>`], this.name);
+    this.name.setAttribute("aria-label", `${laneName(lane)}, ${markWord(shape).toLowerCase()}: more for this lane`);
+    this.root.setAttribute("aria-label", laneName(lane));
+    this.root.dataset.colour = lane.colour ?? piece?.colour ?? "ember";
+    const batch = batchOf(lane);
+    this.tray.hidden = !(batch > 1);
+    this.tray.textContent = `+${figure(batch)}`;
+    this.tray.setAttribute("aria-label", `+${figure(batch)} ${planned?.items ?? "items"}`);
+    this.pad.put("item", upper(planned?.items ?? stepName(store, lane.step)));
+    const total = store.total(lane.piece, lane.step).done;
+    this.pad.count(total);
+    if (!this.pad.root.classList.contains("full")) this.where(planned, total);
+    const ends = store.forecast?.pieces?.find((/** @type {any} */ p) => p.id === lane.piece)?.finish;
+    this.pad.put("finish", ends?.p80 ? `${day(ends.p80, true)}, 8 in 10` : "");
+    this.pad.put("loose", looseWords(store.standing(lane.piece)));
+  }
+}

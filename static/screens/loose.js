@@ -1,0 +1,8 @@
+// What lies loose on the bench, in words.
+import { figure } from "../figures.js";
+
+/** @param {any} standing */
+export function looseWords(standing) {
+  const loose = (standing?.loose ?? []).filter((/** @type {any} */ l) => l.n > 0);
+  return loose.length ? `Loose: ${loose.map((/** @type {any} */ l) => `${figure(l.n)} ${l.items ?? l.what}`).join(", ")}.` : "";
+}
