@@ -19,9 +19,11 @@ const ringOf = (said, id) => pick(said.thing("ring", id ?? ""), RING);
 /** @param {Said} said @param {Thing} piece @param {Thing} panel */
 function panelFields(said, piece, panel) {
   const swatch = said.thing("swatch", panel.swatch ?? "");
+  const ring = ringOf(said, panel.ring ?? piece.ring);
+  const bare = panel.shape.kind === "count" && ring.wire_mm == null && ring.inner_mm == null; // a count needs no ring
   return {
     name: panel.name ?? "Panel",
-    ring: ringOf(said, panel.ring ?? piece.ring),
+    ...(bare ? {} : { ring }),
     ...(swatch ? { swatch: pick(swatch, SWATCH) } : {}),
     state: panel.state ?? "relaxed",
     shape: { ...panel.shape, ...pick(panel, ["units_per_chain", "rows_run", "max_change"]) },

@@ -63,7 +63,7 @@ export class PiecesScreen extends HTMLElement {
       ${progress(piece)}
       <p class="finish">${finishLine(piece)}</p>
       ${dueLine(piece)}
-      ${plan ? html`<p class="soft">${figure(plan.rings)} rings, ${weight(plan.weight_g)}</p>` : nothing}
+      ${plan ? html`<p class="soft">${figure(plan.rings)} rings${plan.weight_g ? `, ${weight(plan.weight_g)}` : ""}</p>` : nothing}
       <div class="row">
         ${i >= 0 && open.length > 1 ? html`
           <button type="button" data-by="-1" ?disabled=${i === 0} aria-label=${`${piece.name}: earlier`} @click=${() => this.move(open, i, -1)}>↑ Earlier</button>

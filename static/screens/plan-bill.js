@@ -6,7 +6,7 @@ import { about, figure, weight } from "../figures.js";
 function sums(plan) {
   const rows = [
     ["rings", figure(plan.rings)], ["closed first", figure(plan.closed)], ["riveted in place", figure(plan.open)],
-    ...(plan.units ? [["units", figure(plan.units)], ["chains", figure(plan.chains)]] : []), ["weight when done", weight(plan.weight_g)],
+    ...(plan.units ? [["units", figure(plan.units)], ["chains", figure(plan.chains)]] : []), ...(plan.weight_g ? [["weight when done", weight(plan.weight_g)]] : []),
     ...plan.wires.map((/** @type {any} */ w) => [`${w.metal} wire, ${about(w.wire_mm)} mm`, `${about(w.metres)} m, ${weight(w.kg * 1000)}`]),
     ...(plan.coils ? [["coils", figure(plan.coils)]] : []),
     ...(plan.reels ? [["reels", figure(plan.reels)]] : []),
@@ -41,13 +41,13 @@ function cautions(steps) {
 
 /** @param {import("./plan-desk.js").PlanDesk} desk */
 export function billPart(desk) {
-  const { plan } = desk.answer;
+  const { plan, ring } = desk.answer;
   if (!plan) return html`<section class="sheet" id="bill" aria-labelledby="h-bill"><h2 id="h-bill">What it takes</h2>
     <p class="soft">As soon as ring and panel have their measures, rings, wire, weight and steps stand here.</p></section>`;
   return html`<section class="sheet" id="bill" aria-labelledby="h-bill"><h2 id="h-bill">What it takes</h2>
     ${sums(plan)}${table(plan)}
     ${(plan.consumables ?? []).length ? html`<ul>${plan.consumables.map((/** @type {any} */ c) => html`<li>${c.name}: ${about(c.amount)} ${c.unit ?? ""}</li>`)}</ul>` : nothing}
-    ${(plan.warnings ?? []).map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}
+    ${plan.warnings.filter((/** @type {string} */ w) => ![...(ring?.warnings ?? []), ...plan.panels.flatMap((/** @type {any} */ p) => p.warnings)].includes(w)).map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}
     <details class="inset"><summary>Where it can hurt, step by step</summary>${cautions(plan.steps)}</details>
   </section>`;
 }

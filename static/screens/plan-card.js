@@ -1,6 +1,5 @@
 // The piece's card: how its rings are made, the steps it skips and those it has of its own.
 import { html, nothing } from "../vendor/lit-html.js";
-import { store } from "../store.js";
 import { choice, field, lines, number, radios, restOf, whole } from "./plan-fields.js";
 
 /** @typedef {import("./plan-desk.js").PlanDesk} PlanDesk */
@@ -25,7 +24,6 @@ export function cardPart(desk) {
     <p class="soft">They stand on the Bench with each step they matter to.</p>
     ${rules.map((/** @type {any} */ rule) => rulePart(desk, rule))}
     ${restOf(desk, "piece.rules")}
-    ${lines(desk, "piece.notes", "Notes on the piece", { hint: "For you; the Bench does not show them." })}
   </details>`;
 }
 
@@ -62,7 +60,7 @@ export function stepsPart(desk) {
   const open = rows.length || desk.get("piece.without").length;
   return html`<details class="sheet" ?open=${Boolean(open)}><summary><h2>Steps of its own</h2></summary>
     ${rows.map((/** @type {any} */ _, /** @type {number} */ i) => ownStep(desk, i))}
-    <button type="button" @click=${() => desk.addRow("finishing", { step: `own_${store.newId()}`, name: "", item: "", items: "", guess_min_per_item: "", after: "", caution: "" })}>Add a step</button>
+    <button type="button" @click=${() => desk.addRow("finishing", { step: "", name: "", item: "", items: "", guess_min_per_item: "", after: "", caution: "" })}>Add a step</button>
     ${skipping(desk)}
     ${restOf(desk, "piece.finishing")}${restOf(desk, "piece.without")}
   </details>`;

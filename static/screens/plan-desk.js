@@ -186,7 +186,7 @@ export class PlanDesk extends EventTarget {
     for (const { step } of this.answer.table?.steps ?? []) {
       const totals = store.things("piece").map((p) => store.total(p.id, step));
       const sum = (/** @type {"done" | "spoiled"} */ what) => totals.reduce((n, t) => n + t[what], 0);
-      if (sum("done") + sum("spoiled")) this.draft.piece.losses[step] = { good: String(sum("done")), bad: String(sum("spoiled")) };
+      if (sum("done")) this.draft.piece.losses[step] = { good: String(Math.max(0, sum("done") - sum("spoiled"))), bad: String(sum("spoiled")) };
     }
     this.touched();
   }

@@ -126,6 +126,9 @@ export const swatchOf = ({ fabric }) => (fabric.swatch ? { ...numbers(fabric, ["
 /** Rows as typed, in the engine's words. @param {any[]} rows @param {string[]} figures */
 const rowsOf = (rows, figures) => rows.map((r) => said({ ...r, ...numbers(r, figures) }));
 
+/** Steps of the same name on several pieces share their pace, so the key follows the name. @param {any} row @param {number} i */
+const keyOf = (row, i) => row.step || `own_${row.name.toLowerCase().replace(/[^\p{L}\p{N}]+/gu, "_").slice(0, 50) || i + 1}`;
+
 /** Only steps whose record says something. @param {Record<string, any>} losses */
 const lossesOf = (losses) => Object.fromEntries(Object.entries(losses).map(([step, row]) => [step, { ...{ good: 0, bad: 0 }, ...said(numbers(row, ["good", "bad"])) }])
   .filter(([, row]) => Object.values(row).some(Boolean)));
@@ -134,7 +137,7 @@ const lossesOf = (losses) => Object.fromEntries(Object.entries(losses).map(([ste
 function pieceFields(draft) {
   const { piece } = draft;
   return { ...Object.fromEntries(PIECE.map((name) => [name, piece[name]])), name: piece.name.trim(), due: piece.due || null,
-    sure: typedNumber(piece.sure), losses: lossesOf(piece.losses), finishing: rowsOf(piece.finishing, ["items", "batch", "guess_min_per_item"]),
+    sure: typedNumber(piece.sure), losses: lossesOf(piece.losses), finishing: rowsOf(piece.finishing.map((/** @type {any} */ r, /** @type {number} */ i) => ({ ...r, step: keyOf(r, i) })), ["items", "batch", "guess_min_per_item"]),
     consumables: rowsOf(piece.consumables, ["per_1000_rings"]), joins: rowsOf(piece.joins, ["rings"]), ring: draft.ring.id };
 }
 

@@ -13,14 +13,14 @@ const STATES = [
 
 /** @param {any} said the engine's answer `fabric` */
 function compared(said) {
-  return html`<div class="scroll"><table class="states">
+  return html`<table class="states">
     <caption>The same fabric in each state${said.basis === "swatch" ? ", from your swatch" : ", guessed from geometry"}</caption>
-    <thead><tr><th scope="col">State</th><th scope="col" class="n">ring to ring, mm</th><th scope="col" class="n">row to row, mm</th><th scope="col" class="n">rings in 10 × 10 cm</th><th scope="col" class="n">kg/m²</th></tr></thead>
+    <thead><tr><th scope="col">State</th><th scope="col" class="n">mm along × down</th><th scope="col" class="n">rings in 10 × 10 cm</th><th scope="col" class="n">kg/m²</th></tr></thead>
     <tbody>${STATES.map(([key, word]) => {
       const row = said.states[key];
-      return html`<tr class=${key === said.state ? "chosen" : ""}><th scope="row">${key === said.state ? "▸ " : ""}${word}</th><td class="n">${about(row.pitch_mm.column)}</td><td class="n">${about(row.pitch_mm.row)}</td>
+      return html`<tr class=${key === said.state ? "chosen" : ""}><th scope="row">${key === said.state ? "▸ " : ""}${word}</th><td class="n">${about(row.pitch_mm.column)} × ${about(row.pitch_mm.row)}</td>
         <td class="n">${figure(row.rings_per_100cm2)}</td><td class="n">${row.kg_per_m2 == null ? "–" : about(row.kg_per_m2)}</td></tr>`;
-    })}</tbody></table></div>`;
+    })}</tbody></table>`;
 }
 
 /** @param {import("./plan-desk.js").PlanDesk} desk */
@@ -41,12 +41,13 @@ function swatch(desk) {
 export function fabricPart(desk) {
   const said = desk.answer.fabric;
   const meaning = STATES.find(([key]) => key === desk.get("fabric.state"))?.[2];
-  return html`<section class="sheet" aria-labelledby="h-fabric"><h2 id="h-fabric">Fabric</h2>
-    ${radios(desk, "fabric.state", "Your measures are of the fabric", STATES.map(([key, word]) => [key, word]), { hint: meaning })}
+  const word = STATES.find(([key]) => key === desk.get("fabric.state"))?.[1].toLowerCase();
+  return html`<details class="sheet" data-part="fabric"><summary><h2>Fabric: ${word}, ${desk.get("fabric.swatch") ? "by your swatch" : "a guess"}</h2></summary>
+    ${radios(desk, "fabric.state", "Your measures are of the fabric", STATES.map(([key, name]) => [key, name]), { hint: meaning })}
     ${tick(desk, "fabric.swatch", "I have measured a swatch of these rings", { hint: "Surer than any guess: lap, rivets and hands all change the fabric." })}
     ${desk.get("fabric.swatch") ? swatch(desk) : nothing}
     ${restOf(desk, "fabric")}
     ${said ? html`${compared(said)}${said.notes.map((/** @type {string} */ n) => html`<p class="advice">${n}</p>`)}
-      ${(said.warnings ?? []).filter((/** @type {string} */ w) => !(desk.answer.ring?.warnings ?? []).includes(w)).map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}` : nothing}
-  </section>`;
+      ${said.warnings.filter((/** @type {string} */ w) => !(desk.answer.ring?.warnings ?? []).includes(w)).map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}` : nothing}
+  </details>`;
 }

@@ -62,17 +62,15 @@ export class Lanes {
     return html`<li class="lane-row">
       <label class="chip wide"><input type="checkbox" data-lane=${row.step} .checked=${row.on} @change=${(/** @type {any} */ e) => this.change(row, { on: e.target.checked })}>
         <span>${row.name}<br><span class="soft">${figure(row.to_make)} ${row.item}</span></span></label>
-      <label class="batch">one tap counts <input inputmode="numeric" maxlength="6" .value=${row.batch} aria-label=${`${row.name}: one tap counts`} @input=${(/** @type {any} */ e) => this.change(row, { batch: e.target.value })}></label>
+      <input class="short" inputmode="numeric" maxlength="6" .value=${row.batch} aria-label=${`${row.name}: one tap counts`} @input=${(/** @type {any} */ e) => this.change(row, { batch: e.target.value })}>
     </li>`;
   }
 
-  /** @param {() => void} done */
-  part(done) {
+  part() {
     return html`<section class="sheet lanes" aria-labelledby="h-lanes"><h2 id="h-lanes" tabindex="-1">On the Bench</h2>
-      <p>Each step chosen here gets a pad on the Bench. Change them at any time.</p>
+      <p>Each step chosen gets a pad on the Bench. The figure beside it is what one tap counts. Change them at any time.</p>
       <ul class="plain">${this.rows.map((row) => this.row(row))}</ul>
       ${this.why ? html`<p class="field"><span class="bad">${this.why}</span></p>` : ""}
-      <button type="button" class="main wide" data-do="lanes" @click=${async () => { if (await this.save()) done(); }}>Put them on the Bench</button>
     </section>`;
   }
 }

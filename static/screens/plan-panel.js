@@ -98,32 +98,35 @@ function panelPart(desk, i, drawn) {
   const form = choice(desk, `${path}.form`, "Shape", Object.entries(FORMS).map(([key, f]) => [key, f.word]));
   const parts = html`${several ? field(desk, `${path}.name`, "Name", { longest: 80 }) : nothing}
     ${form}${measures(desk, i)}
-    ${EITHER.includes(panel.form) ? radios(desk, `${path}.rows_run`, "Rows run", [["round", "round the body"], ["down", "down the body"]], { hint: "Fabric stretches along its rows." }) : nothing}
-    ${counted_only ? nothing : html`<details class="inset"><summary>Chains and changes</summary><div class="pair">
+    ${EITHER.includes(panel.form) ? radios(desk, `${path}.rows_run`, "On the body, rows run", [["round", "Round"], ["down", "Down"]], { hint: "Fabric stretches along its rows." }) : nothing}
+    ${counted_only ? nothing : html`<details class="inset"><summary>${shaped ? "Chains and changes" : "Chains"}</summary><div class="pair">
       ${whole(desk, `${path}.units_per_chain`, "Units in a chain, at most", { hint: "Left empty, a chain runs the whole row." })}
       ${shaped ? whole(desk, `${path}.max_change`, "Most changes in a closed row", { hint: "Left empty, as many as the shape asks." }) : nothing}</div></details>`}`;
   return html`<section class="sheet panel" aria-label=${several ? `Panel ${i + 1}` : "Panel"}>
-    <h3>${several ? panel.name || `Panel ${i + 1}` : "Panel"}</h3>
+    ${several ? html`<h3>${panel.name || `Panel ${i + 1}`}</h3>` : nothing}
     ${parts}${restOf(desk, path)}
-    ${said ? html`${drawn ? shapePicture(said, panel) : nothing}${counted(said)}${leftOver(said)}` : nothing}
+    ${said ? html`${drawn ? shapePicture(said, panel) : nothing}${counted(said)}${leftOver(desk, said)}` : nothing}
     ${nearer(desk, i, said)}
     ${several ? html`<button type="button" @click=${() => desk.dropPanel(i)}>Take this panel out</button>` : nothing}
   </section>`;
 }
 
-/** @param {any} said */
-function leftOver(said) {
+/** What ring and fabric already say. @param {PlanDesk} desk @returns {string[]} */
+const elsewhere = ({ answer: { ring, fabric } }) => [...(ring?.warnings ?? []), ...(fabric?.warnings ?? []), ...(fabric?.notes ?? [])];
+
+/** @param {PlanDesk} desk @param {any} said */
+function leftOver(desk, said) {
   if (!said.rows.length) return nothing;
   const reached = said.size_mm ? `Comes to ${sizeWords(said.size_mm)}. ` : "";
   const off = said.error_mm >= 0.05 ? `No closed row is further than ${about(said.error_mm, 2)} mm from the width asked. ` : "";
   const n = said.left_over.closed + said.left_over.open;
   return html`<p>${reached}${off}${n ? `${figure(n)} rings are left over, outside whole units.` : "No rings are left over."}</p>
-    ${said.warnings.map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}`;
+    ${[...said.warnings, ...said.notes].filter((/** @type {string} */ w) => !elsewhere(desk).includes(w)).map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}`;
 }
 
 /** @param {PlanDesk} desk @param {boolean} drawn */
 export function panelsPart(desk, drawn) {
-  return html`<h2>Panels</h2>
+  return html`<h2>${desk.draft && desk.draft.panels.length > 1 ? "Panels" : "Panel"}</h2>
     ${desk.draft?.panels.map((_, i) => panelPart(desk, i, drawn))}
     <button type="button" class="after" @click=${() => desk.addPanel()}>Add another panel</button>`;
 }

@@ -2,6 +2,7 @@
 import { html, nothing } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { about, figure, weight } from "../figures.js";
+import { some } from "../plainly.js";
 import { ringPicture } from "../pictures/ring.js";
 import { choice, number, radios, restOf, tick } from "./plan-fields.js";
 
@@ -38,10 +39,12 @@ function gaugesOf(desk) {
 
 /** Rings already planned with, to begin from. @param {PlanDesk} desk */
 function known(desk) {
-  const rings = store.things("ring").filter((r) => r.id !== desk.draft?.ring.id && r.wire_mm);
-  if (!rings.length) return nothing;
+  const alike = (/** @type {any} */ a, /** @type {any} */ b) => ["wire_mm", "inner_mm", "lap_mm", "metal", "kind"].every((k) => String(a[k] ?? "") === String(b[k] ?? ""));
+  const all = store.things("ring").filter((r) => r.wire_mm && r.inner_mm);
+  const rings = all.filter((r, i) => !alike(r, desk.draft?.ring) && all.findIndex((other) => alike(other, r)) === i);
+  if (!desk.draft?.fresh || !rings.length) return nothing;
   return html`<div class="choices" role="group" aria-label="Take a ring planned before">
-    ${rings.slice(-4).map((r) => html`<button type="button" @click=${() => desk.takeRing(r)}>As before:<br><strong>${about(r.inner_mm)} mm in ${about(r.wire_mm)} mm</strong></button>`)}</div>`;
+    ${rings.slice(-4).map((r) => html`<button type="button" @click=${() => desk.takeRing(r)}>As before:<br><strong>${some(r.wire_mm)} mm wire, ${some(r.inner_mm)} inside</strong></button>`)}</div>`;
 }
 
 /** @param {any} said the engine's answer `ring` */
@@ -54,6 +57,13 @@ function takes(said) {
     ...(said.rivet_wire_mm ? [["rivet wire for one", `${about(said.rivet_wire_mm)} mm`]] : []),
   ];
   return html`<dl class="figures">${rows.map(([word, value]) => html`<div><dt>${word}</dt><dd>${value}</dd></div>`)}</dl>`;
+}
+
+/** @param {PlanDesk} desk */
+function joint(desk) {
+  const { ring } = desk.answer;
+  if ((desk.get("ring.kind") ?? "riveted") !== "riveted") return desk.get("ring.kind") === "solid" ? "Closed rings are solid" : "Butted, without a lap";
+  return `Riveted${ring?.lap_mm ? `, lap ${some(ring.lap_mm)} mm` : ""}, ${desk.get("ring.rivet_kind") === "wedge" ? "wedge" : "round"} rivet`;
 }
 
 /** @param {PlanDesk} desk */
@@ -97,8 +107,10 @@ export function ringPart(desk) {
     ${byGauge(desk)}
     ${choice(desk, "ring.metal", "Metal", options)}
     ${desk.get("ring.metal") === OWN_METAL ? html`${number(desk, "ring.density_g_cm3", "Density", { unit: "g/cm³" })}${tick(desk, "ring.zinc", "This wire is zinc-coated (galvanised)")}` : nothing}
-    ${radios(desk, "ring.kind", "Ring", [["riveted", "Riveted"], ["butted", "Butted"], ["solid", "Solid"]])}
-    ${riveted ? rivet(desk) : nothing}
+    <details class="inset"><summary>${joint(desk)}</summary>
+      ${radios(desk, "ring.kind", "Ring", [["riveted", "Riveted"], ["butted", "Butted"], ["solid", "Solid"]])}
+      ${riveted ? rivet(desk) : nothing}
+    </details>
     ${rarer(desk)}`;
   return html`<section class="sheet" aria-labelledby="h-ring"><h2 id="h-ring">Ring</h2>
     ${parts}${restOf(desk, "ring")}

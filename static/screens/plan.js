@@ -7,7 +7,7 @@ import { billPart } from "./plan-bill.js";
 import { cardPart, stepsPart } from "./plan-card.js";
 import { PlanDesk } from "./plan-desk.js";
 import { fabricPart } from "./plan-fabric.js";
-import { field, idOf, radios } from "./plan-fields.js";
+import { field, idOf, lines, radios } from "./plan-fields.js";
 import { Lanes } from "./plan-lanes.js";
 import { consumablesPart, joinsPart, lossesPart } from "./plan-more.js";
 import { panelsPart, picturesPart } from "./plan-panel.js";
@@ -22,7 +22,7 @@ export class PlanScreen extends HTMLElement {
     this.known = false;
     this.wide = matchMedia("(min-width: 900px)");
     this.wide.addEventListener("change", () => this.draw());
-    this.leaving = false;
+    this.asked = "";
     this.desk.addEventListener("change", () => this.draw());
     store.addEventListener("plan", () => this.lane());
     store.addEventListener("engine", () => this.desk.ask());
@@ -33,10 +33,12 @@ export class PlanScreen extends HTMLElement {
   /** @param {string[]} rest a piece's id or "new", and "lanes" when its steps are to be chosen */
   show(rest) {
     this.rest = rest;
-    this.leaving = false;
+    this.asked = "";
     this.known = this.desk.open(rest[0] ?? "new");
     this.lane();
     this.draw();
+    scrollTo(0, 0);
+    if (rest[1] === "lanes") /** @type {HTMLElement | null} */ (this.querySelector("#h-lanes"))?.focus();
   }
 
   lane() {
@@ -52,7 +54,6 @@ export class PlanScreen extends HTMLElement {
     this.lanes.rows = [];
     this.lane();
     if (first) location.hash = `plan/${this.desk.draft?.id}/lanes`;
-    if (first) requestAnimationFrame(() => /** @type {HTMLElement | null} */ (this.querySelector("#h-lanes"))?.focus());
   }
 
   /** Bring what is wrong into sight. */
@@ -77,37 +78,64 @@ export class PlanScreen extends HTMLElement {
   piecePart() {
     const { desk } = this;
     return html`<section class="sheet" aria-labelledby="h-piece"><h2 id="h-piece">Piece</h2>
-      ${field(desk, "piece.name", "Name", { longest: 80 })}
-      <div class="pair">${field(desk, "piece.customer", "For whom", { longest: 120 })}
-      ${field(desk, "piece.due", "Due", { type: "date" })}</div>
-      ${radios(desk, "piece.mark", "Mark", MARKS.map(([key]) => [key, mark(key)]), { hint: "Tells the piece apart on the Bench at a glance." })}
+      <div class="pair">${field(desk, "piece.name", "Name", { longest: 80 })}${field(desk, "piece.due", "Due", { type: "date" })}</div>
+      <details class="inset"><summary>For whom, mark, notes</summary>
+        ${field(desk, "piece.customer", "For whom", { longest: 120 })}
+        ${radios(desk, "piece.mark", "Mark", MARKS.map(([key]) => [key, mark(key)]), { hint: "Tells the piece apart on the Bench at a glance." })}
+        ${lines(desk, "piece.notes", "Notes")}
+      </details>
     </section>`;
   }
 
-  /** Always in sight: what it comes to, or what is wrong, and the one button. */
+  /** Always in sight: what it comes to, or what is wrong, and the one button that goes on. */
   foot() {
     const { desk } = this;
     const { plan } = desk.answer;
-    const sum = plan ? `${figure(plan.rings)} rings, ${weight(plan.weight_g)}, ${about(plan.wire_m)} m of wire` : "Nothing reckoned yet";
+    const wrong = desk.changed && desk.wrong;
+    const sum = plan ? [`${figure(plan.rings)} rings`, ...(plan.weight_g ? [weight(plan.weight_g), `${about(plan.wire_m)} m of wire`] : [])].join(", ") : "Nothing reckoned yet";
     return html`<div class="plan-foot">
-      <p role="status">${desk.wrong && desk.changed ? html`<span class="stop">▲</span> ${desk.wrong.why}` : sum}</p>
-      ${desk.wrong && desk.changed ? html`<button type="button" data-do="fault" @click=${() => this.toFault()}>Show where</button>` : nothing}
-      ${desk.changed ? html`<button type="button" @click=${() => desk.forget()}>Put back</button>` : nothing}
-      <button type="button" class="main" data-do="save" ?disabled=${!desk.changed} @click=${() => this.save()}>${desk.draft?.fresh ? "Save the piece" : desk.changed ? "Save" : "Saved"}</button>
+      <p role="status">${wrong ? html`<span class="stop">▲</span> ${wrong.why}` : sum}</p>
+      ${wrong ? html`<button type="button" data-do="fault" @click=${() => this.toFault()}>Show where</button>` : nothing}
+      ${this.choosing ? html`<button type="button" class="main" data-do="lanes" @click=${() => this.toBench()}>To the Bench</button>`
+    : html`<button type="button" class="main" data-do="save" ?disabled=${!desk.changed} @click=${() => this.save()}>${desk.changed ? "Save" : "Saved"}</button>`}
     </div>`;
   }
 
+  /** What cannot be had back is asked twice. @param {string} what @param {string} word @param {string} question @param {string} yes @param {() => void} act */
+  twice(what, word, question, yes, act) {
+    const set = (/** @type {string} */ next) => { this.asked = next; this.draw(); };
+    if (this.asked !== what) return html`<button type="button" data-do=${what} @click=${() => set(what)}>${word}</button>`;
+    return html`<div class="sheet" role="group" aria-label=${question}><p>${question}</p><div class="row">
+      <button type="button" data-do=${`${what}-yes`} @click=${() => { this.asked = ""; act(); }}>${yes}</button><button type="button" @click=${() => set("")}>No, keep it</button></div></div>`;
+  }
+
   away() {
-    if (this.desk.draft?.fresh) return nothing;
-    return this.leaving
-      ? html`<section class="sheet"><p>Take this piece off every list? What was counted on it stays in Records.</p>
-          <div class="row"><button type="button" data-do="remove" @click=${() => this.remove()}>Yes, take it off</button><button type="button" @click=${() => { this.leaving = false; this.draw(); }}>No, keep it</button></div></section>`
-      : html`<button type="button" @click=${() => { this.leaving = true; this.draw(); }}>Take this piece off the list</button>`;
+    const { fresh } = this.desk.draft ?? {};
+    return html`<div class="row away">
+      ${this.desk.changed ? this.twice("forget", fresh ? "Clear the form" : "Go back to what was saved", fresh ? "Put away all that is typed here?" : "Put away what was changed since it was saved?", "Yes, put it away", () => this.desk.forget()) : nothing}
+      ${fresh ? nothing : this.twice("remove", "Take this piece off the list", "Take this piece off every list? What was counted on it stays in Records.", "Yes, take it off", () => this.remove())}</div>`;
+  }
+
+  /** Steps can be chosen once a plan stands and nothing is left unsaved. */
+  get choosing() { return this.rest[1] === "lanes" && !this.desk.draft?.fresh && !this.desk.changed && this.lanes.rows.length > 0; }
+
+  async toBench() {
+    if (await this.lanes.save()) location.hash = "bench";
   }
 
   lanesPart() {
-    if (this.desk.draft?.fresh || this.desk.changed || !this.lanes.rows.length) return nothing;
-    return this.lanes.part(() => { location.hash = "bench"; });
+    return html`${this.lanes.part()}<p><a class="button" href=${`#plan/${this.desk.draft?.id}`}>To its plan</a></p>`;
+  }
+
+  formPart() {
+    const { desk } = this;
+    const lanes = desk.draft?.fresh || desk.changed ? nothing : html`<p><a class="button wide" href=${`#plan/${desk.draft?.id}/lanes`}>Choose its steps for the Bench</a></p>`;
+    return html`<div class="two">
+        <form class="form" @submit=${(/** @type {Event} */ e) => { e.preventDefault(); this.save(); }}>
+          ${this.piecePart()}${ringPart(desk)}${fabricPart(desk)}${panelsPart(desk, !this.wide.matches)}${joinsPart(desk)}${cardPart(desk)}${stepsPart(desk)}${lossesPart(desk)}${consumablesPart(desk)}
+        </form>
+        <div class="told" tabindex="0" role="region" aria-label="What it takes">${this.wide.matches ? picturesPart(desk) : nothing}${billPart(desk)}${lanes}${this.away()}</div>
+      </div>`;
   }
 
   draw() {
@@ -117,16 +145,7 @@ export class PlanScreen extends HTMLElement {
       render(html`<div class="desk"><h1>No such piece</h1><p>It may have been taken off the list on another device.</p><a class="button" href="#pieces">To the pieces</a></div>`, this);
       return;
     }
-    render(html`<div class="desk plan">
-      <h1>${this.title}</h1>
-      ${this.rest[1] === "lanes" ? this.lanesPart() : nothing}
-      <div class="two">
-        <form class="form" @submit=${(/** @type {Event} */ e) => { e.preventDefault(); this.save(); }}>
-          ${this.piecePart()}${ringPart(desk)}${fabricPart(desk)}${panelsPart(desk, !this.wide.matches)}${joinsPart(desk)}${cardPart(desk)}${stepsPart(desk)}${lossesPart(desk)}${consumablesPart(desk)}
-        </form>
-        <div class="told">${this.wide.matches ? picturesPart(desk) : nothing}${billPart(desk)}${this.rest[1] === "lanes" ? nothing : this.lanesPart()}${this.away()}</div>
-      </div>
-    </div>${this.foot()}`, this);
+    render(html`<div class="desk plan"><h1>${this.title}</h1>${this.choosing ? this.lanesPart() : this.formPart()}</div>${this.foot()}`, this);
   }
 }
 customElements.define("rw-plan", PlanScreen);
