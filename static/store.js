@@ -147,7 +147,7 @@ export class Store extends EventTarget {
   press(said, what, before) {
     const { piece = "", step = "", panel, n = 0 } = said;
     this.tallies.press(piece, panel, step, what, n);
-    this.emit("counted", { piece, step, total: this.total(piece, step), n });
+    this.emit("counted", { piece, step, total: this.total(piece, step), n: what === "done" ? n : 0 });
     if (before.length) this.emit("clock");
     const lift = () => this.tallies.press(piece, panel, step, what, -n);
     const saved = this.say([...before, said], before.length ? { clock: this.bench.row?.sitting ?? null } : undefined)

@@ -142,12 +142,12 @@ export class Bench extends HTMLElement {
     return lane ? laneName(lane) : `${store.thing("piece", piece)?.name ?? "Piece"}: ${stepName(store, step).toLowerCase()}`;
   }
 
-  /** @param {{piece?: string, step?: string, total?: {done: number}, n?: number}} detail */
+  /** @param {{piece?: string, step?: string, total?: {done: number, spoiled: number}, n?: number}} detail */
   counted({ piece, step, total, n = 0 }) {
     if (!piece) return this.soon();
     this.asking?.counted();
     for (const l of this.lanes.values()) {
-      if (l.lane.piece === piece && l.lane.step === step) l.counted(total?.done ?? 0, n);
+      if (l.lane.piece === piece && l.lane.step === step) l.counted(total ?? store.total(piece, step ?? ""), n);
     }
     this.spoken?.say(`${total?.done ?? 0} ${this.itemsOf(piece, step ?? "")}`);
   }

@@ -28,8 +28,14 @@ export function placeOf(group, n) {
   return last;
 }
 
-/** @param {Group | null | undefined} group @param {number} n the number of whole groups that `n` items fill */
-function filled(group, n) {
+/** What the maker calls a group of joins. */
+const WORDS = /** @type {Record<string, string>} */ ({ hanging: "row" });
+
+/** @param {Group | null | undefined} group */
+export const groupWord = (group) => WORDS[group?.of ?? ""] ?? group?.of ?? "chain";
+
+/** Whole groups that `n` items fill. @param {Group | null | undefined} group @param {number} n */
+export function filled(group, n) {
   const place = placeOf(group, n);
   return place ? place.index - (place.within < place.size ? 1 : 0) : 0;
 }
@@ -42,17 +48,16 @@ function panelEnds(plan, step) {
 }
 
 /**
- * What became full between two counts, in words; null when nothing did.
+ * What became full between two counts of good items, in words; null when nothing did.
  * @param {any} plan @param {any} planned its step @param {number} before @param {number} after
  */
 export function fullBetween(plan, planned, before, after) {
   if (!planned || after <= before) return null;
-  const need = planned.need ?? planned.to_make;
-  if (need && before < need && after >= need) return { what: "step", text: `All ${planned.items ?? "items"} are made` };
+  const { need, items = "items", group } = planned;
+  if (need && before < need && after >= need) return { what: "step", text: `All ${items} are made` };
   const ended = panelEnds(plan, planned.step).find(([, end]) => end && before < end && after >= end);
-  if (ended) return { what: "panel", text: `${ended[0]} has all its ${planned.items ?? "items"}` };
-  const [had, has] = [filled(planned.group, before), filled(planned.group, after)];
-  if (has <= had) return null;
-  const of = planned.group?.of ?? "chain";
-  return { what: of, text: `${of[0].toUpperCase()}${of.slice(1)} ${has} is full` };
+  if (ended) return { what: "panel", text: `${ended[0]} has all its ${items}` };
+  const [had, has] = [filled(group, before), filled(group, after)];
+  const word = groupWord(group);
+  return has > had ? { what: word, text: `${word[0].toUpperCase()}${word.slice(1)} ${has} is full` } : null;
 }

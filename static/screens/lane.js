@@ -5,7 +5,7 @@ import { figure } from "../figures.js";
 import { day, stepName, upper } from "../plainly.js";
 import { mark, markWord } from "../pictures/mark.js";
 import { html, render } from "../vendor/lit-html.js";
-import { fullBetween, placeOf } from "./joining.js";
+import { fullBetween, groupWord, placeOf } from "./joining.js";
 import { looseWords } from "./loose.js";
 import { Pad } from "./pad.js";
 
@@ -73,26 +73,28 @@ export class Lane {
     store.hold(this.lane.piece, this.lane.step, 1, why).catch(() => {});
   }
 
-  /** A count of this lane's step has changed by n. @param {number} total @param {number} n */
+  /** A count of this lane's step has changed by n. @param {{done: number, spoiled: number}} total @param {number} n */
   counted(total, n) {
-    this.pad.count(total);
+    const { done, spoiled } = total;
+    this.pad.count(done);
     const planned = plannedOf(this.lane);
-    const full = n > 0 ? fullBetween(store.plan(this.lane.piece), planned, total - n, total) : null;
+    const full = n > 0 ? fullBetween(store.plan(this.lane.piece), planned, done - n - spoiled, done - spoiled) : null;
     this.where(planned, total);
     this.pad.full(full?.text ?? "");
-    if (n > 0) senses.speak(total - n, total);
+    if (n > 0) senses.speak(done - n, done);
     if (!full) return;
     senses.give("full");
     this.bench.full(this, full.text);
   }
 
-  /** How far within the chain. @param {any} planned @param {number} done */
-  where(planned, done) {
-    const need = planned?.need ?? planned?.to_make ?? 0;
-    this.pad.share(need ? done / need : 0, need);
-    const place = placeOf(planned?.group, done);
-    this.pad.put("place", place ? `${planned.item ?? "item"} ${place.within} of ${place.size} in ${planned.group.of} ${figure(place.index)}` : "");
-    this.pad.put("brief", place ? `${place.within}/${place.size} ${planned.group.of} ${figure(place.index)}` : "");
+  /** How far within the chain, by good items. @param {any} planned @param {{done: number, spoiled: number}} total */
+  where(planned, { done, spoiled }) {
+    const goal = planned?.start ?? planned?.need ?? 0;
+    this.pad.share(goal ? done / goal : 0, goal);
+    const place = placeOf(planned?.group, done - spoiled);
+    const of = groupWord(planned?.group);
+    this.pad.put("place", place ? `${planned.item ?? "item"} ${place.within} of ${place.size} in ${of} ${figure(place.index)}` : "");
+    this.pad.put("brief", place ? `${place.within}/${place.size} ${of} ${figure(place.index)}` : "");
   }
 
   /** Everything but the number under the finger. @param {Thing} lane */
@@ -110,8 +112,8 @@ export class Lane {
     this.tray.textContent = `+${figure(batch)}`;
     this.tray.setAttribute("aria-label", `+${figure(batch)} ${planned?.items ?? "items"}`);
     this.pad.put("item", upper(planned?.items ?? stepName(store, lane.step)));
-    const total = store.total(lane.piece, lane.step).done;
-    this.pad.count(total);
+    const total = store.total(lane.piece, lane.step);
+    this.pad.count(total.done);
     if (!this.pad.root.classList.contains("full")) this.where(planned, total);
     const ends = store.forecast?.pieces?.find((/** @type {any} */ p) => p.id === lane.piece)?.finish;
     this.pad.put("finish", ends?.p80 ? `${day(ends.p80, true)}, 8 in 10` : "");

@@ -1,55 +1,48 @@
 // How far a piece is as fabric: which chains hang in it, which are joined but loose, which have begun.
 import { figure, percent } from "../figures.js";
-import { placeOf } from "./joining.js";
+import { filled } from "./joining.js";
 
 /** @typedef {{size: number, units: number, state: "done" | "hand" | "ahead"}} Chain */
 
 /** @param {any} plan @param {string} step @returns {any} */
 const row = (plan, step) => plan.steps.find((/** @type {any} */ s) => s.step === step);
 
-/** Whole groups that n items fill. @param {any} group @param {number} n */
-function whole(group, n) {
-  const place = placeOf(group, n);
-  return place ? place.index - (place.within < place.size ? 1 : 0) : 0;
+/** @param {any} plan @param {any} panel the panel's own runs; of the whole plan where it has none */
+const runsOf = (plan, panel) => panel.chain_runs ?? (plan.panels.length === 1 ? row(plan, "unit")?.group?.runs : null) ?? [];
+
+/**
+ * Chains of a panel that hang in it: the first row of joins takes two; a panel of one chain waits for none.
+ * @param {any} panel @param {number} joins made, as far as they belong to this panel @param {number} joined whole chains
+ */
+function hung(panel, joins, joined) {
+  if (!panel.chain_joins) return joined;
+  const rows = filled({ of: "hanging", runs: panel.hanging_runs ?? [[panel.chain_joins, 1]] }, joins);
+  return rows ? rows + 1 : 0;
 }
 
 /**
- * Chains that hang in the fabric after so many chain joins: the first join of a panel takes two.
- * @param {any} plan @param {number} joins
+ * @param {any} plan @param {(step: string) => number} made good items of a step
+ * @returns {Chain[]} in making order; none when the piece has no chains
  */
-function hung(plan, joins) {
-  let out = 0;
+export function chainsOf(plan, made) {
+  let units = made("unit"), unitJoins = made("unit_join"), chainJoins = made("chain_join");
+  /** @type {Chain[]} */
+  const out = [];
   for (const panel of plan.panels ?? []) {
-    const [chains, needed] = [panel.chains ?? 0, panel.chain_joins ?? 0];
-    if (joins <= 0 || !needed) continue;
-    out += joins >= needed ? chains : Math.min(chains, 1 + Math.ceil((joins * Math.max(1, chains - 1)) / needed));
-    joins -= needed;
+    const runs = runsOf(plan, panel);
+    const sizes = runs.flatMap((/** @type {[number, number]} */ [size, times]) => Array(Math.min(times, 2000)).fill(size));
+    const joined = filled({ of: "chain", runs: runs.map((/** @type {[number, number]} */ [size, times]) => [size - 1, times]) }, unitJoins);
+    const hanging = hung(panel, chainJoins, joined);
+    sizes.forEach((/** @type {number} */ size, /** @type {number} */ k) => {
+      const here = Math.max(0, Math.min(size, units));
+      units -= size;
+      out.push({ size, units: here, state: k < hanging ? "done" : k < joined || here > 0 ? "hand" : "ahead" });
+    });
+    unitJoins -= panel.unit_joins ?? 0;
+    chainJoins -= panel.chain_joins ?? 0;
   }
   return out;
 }
-
-/**
- * @param {any} plan @param {(step: string) => number} done items made of a step
- * @returns {Chain[]} in making order; none when the piece has no chains
- */
-export function chainsOf(plan, done) {
-  const unit = row(plan, "unit");
-  const runs = unit?.group?.runs;
-  if (!runs?.length) return [];
-  const sizes = runs.flatMap((/** @type {[number, number]} */ [size, times]) => Array(Math.min(times, 2000)).fill(size));
-  const joined = Math.max(whole(row(plan, "unit_join")?.group, done("unit_join")), 0);
-  const hanging = hung(plan, done("chain_join"));
-  let units = done("unit");
-  return sizes.map((/** @type {number} */ size, /** @type {number} */ k) => {
-    const here = Math.max(0, Math.min(size, units));
-    units -= size;
-    const state = k < hanging ? "done" : k < joined || here > 0 ? "hand" : "ahead";
-    return { size, units: here, state };
-  });
-}
-
-/** @param {any} standing */
-export const shareOf = (standing) => standing?.share ?? 0;
 
 /** The picture in words, for eyes that are elsewhere. @param {string} name @param {any} plan @param {Chain[]} chains @param {(step: string) => number} done */
 export function fabricWords(name, plan, chains, done) {

@@ -53,10 +53,13 @@ export class Sight {
     this.loose.textContent = looseWords(standing);
     this.#next(plan, standing, lane);
     if (!plan) return;
-    const done = (/** @type {string} */ step) => store.total(lane.piece, step).done;
-    const chains = chainsOf(plan, done);
-    const bars = plan.steps.filter((/** @type {any} */ s) => s.need > 0).map((/** @type {any} */ s) => done(s.step) / s.need);
-    this.words.textContent = fabricWords(name, plan, chains, done);
+    const good = (/** @type {string} */ step) => {
+      const { done, spoiled } = store.total(lane.piece, step);
+      return Math.max(0, done - spoiled);
+    };
+    const chains = chainsOf(plan, good);
+    const bars = plan.steps.filter((/** @type {any} */ s) => s.need > 0).map((/** @type {any} */ s) => good(s.step) / s.need);
+    this.words.textContent = fabricWords(name, plan, chains, good);
     this.fabric.update(chains, bars, `Picture of the fabric. ${this.words.textContent}`);
   }
 

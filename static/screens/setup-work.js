@@ -1,0 +1,58 @@
+// Setup of the work itself: hours a week, the order of pieces, and for each step the maker's guess.
+import { store } from "../store.js";
+import { html } from "../vendor/lit-html.js";
+import { number, oneOf } from "./setup-fields.js";
+
+/** @type {[string, string][]} */
+const PRACTISED = [["new", "New to it"], ["used", "Used to it"], ["old_hand", "Old hand"]];
+
+/** @type {any[] | null} the engine's own table of steps */
+let table = null;
+
+/** @param {() => void} redraw */
+export async function askSteps(redraw) {
+  if (table) return;
+  try {
+    table = (await store.ask({ ask: "steps" })).steps;
+    redraw();
+  } catch { /* plans bring their steps; the engine says its trouble elsewhere */ }
+}
+
+/** @returns {any[]} steps of the plans in work, then the rest of the table */
+function steps() {
+  const out = new Map();
+  for (const piece of store.things("piece")) for (const s of store.plan(piece.id)?.steps ?? []) if (!out.has(s.step)) out.set(s.step, s);
+  for (const s of table ?? []) if (!out.has(s.step)) out.set(s.step, s);
+  return [...out.values()];
+}
+
+/** @param {() => void} redraw */
+export function week(redraw) {
+  return html`<section class="sheet"><h2>Your week</h2>
+    ${number({ id: "week_hours", label: "Hours at the bench in a usual week", value: store.setting("week_hours", 8), least: 0.25, most: 100, hint: "Only a start: the forecast soon goes by the weeks you have really worked." },
+    (v) => store.setSetting("week_hours", v ?? 8), redraw)}
+    <h3>Several pieces at once</h3>
+    ${oneOf("Order of the pieces", [["in_order", "One after the other"], ["in_turns", "In turns"]], store.setting("queue", "in_order"), (v) => store.setSetting("queue", v))}
+  </section>`;
+}
+
+/** @param {() => void} redraw */
+export function pace(redraw) {
+  const rows = steps();
+  return html`<section class="sheet"><h2>Your steps</h2>
+    <p>A guess is only where the forecast begins; your record soon weighs more. How practised you are tells it how much quicker you will still get.</p>
+    ${rows.length ? null : html`<p role="status">The steps show when the engine has started.</p>`}
+    ${rows.map((s) => step(s, redraw))}
+  </section>`;
+}
+
+/** @param {any} s a step's row @param {() => void} redraw */
+function step(s, redraw) {
+  const own = store.thing("step", s.step);
+  const set = (/** @type {string} */ field) => (/** @type {any} */ v) => store.set("step", s.step, { [field]: v });
+  return html`<div class="step-row" role="group" aria-label=${s.name}><h3>${s.name}</h3><div class="trio">
+    ${number({ id: `guess-${s.step}`, label: `Minutes for one ${s.item}`, value: own?.guess_min_per_item ?? s.guess_min_per_item, least: 0.001, most: 10000 }, set("guess_min_per_item"), redraw)}
+    ${number({ id: `lump-${s.step}`, label: "Batch of one touch", value: own?.lump ?? s.batch, least: 1, most: 100000, whole: true }, set("lump"), redraw)}
+    <div class="field"><label for=${`practised-${s.step}`}>How practised</label><select id=${`practised-${s.step}`} .value=${own?.practised ?? ""} @change=${(/** @type {Event} */ e) => set("practised")(/** @type {HTMLSelectElement} */ (e.target).value || null)}>
+      <option value="">Not said</option>${PRACTISED.map(([v, word]) => html`<option value=${v} ?selected=${own?.practised === v}>${word}</option>`)}</select></div></div></div>`;
+}
