@@ -204,3 +204,7 @@ def doctor_command(data: Path) -> None:
     """Say whether everything is in place, and what to do where it is not."""
     if not _run(_examine(Settings(data=data.resolve()))):
         sys.exit(1)
+
+
+if __name__ == "__main__":
+    main()
