@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from .assembly import STEPS
+from .errors import BadField
 from .flow import Flow, Link
 from .parts import MANDREL_MM, RING_STEPS, SKIPS
 from .steps import KEYS, NEEDED
@@ -85,6 +86,9 @@ class Bill:
         self._batch(part.ring, part.panel["closed"])
         self._batch(part.open_ring, part.panel["open"])
         for step in sorted(part.items):
+            if step not in self.order:
+                why = "No step is called '" + step[:40] + "'; there are: " + ", ".join(self.order[:20]) + "."
+                raise BadField(part.path + ".shape.items", why)
             self._direct(step, part.items[step])
         if part.items:
             return

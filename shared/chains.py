@@ -1,7 +1,8 @@
-"""Chains of one piece as runs, and how far they have got: what a join has taken up, what lies loose.
+"""Chains of one piece, and how far they have got: what a join has taken up, what lies loose.
 
-A run is [size, times]: [[20, 11]] is eleven chains of twenty. Chains are made in order; a
-chain of k units needs k - 1 joins, and hangs on the panel by one run of chain joins.
+A chain is (units, joins): k units need k - 1 joins, one or two more where its row closes on
+itself or ends in a join. Chains are made in order and hang on the panel by one run of chain
+joins each. Runs are [[size, times], ...]: [[20, 11]] is eleven of twenty.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     Runs = list[list[int]]
+    Chain = tuple[int, int]
 
 
 def spread(total: int, parts: int) -> Runs:
@@ -33,20 +35,37 @@ def runs_of(sizes: list[int]) -> Runs:
     return out
 
 
-def gathered(parts: list[Runs]) -> Runs:
-    """Several lists of runs as one."""
-    out: Runs = []
-    for runs in parts:
-        for size, times in runs:
-            if out and out[-1][0] == size:
-                out[-1][1] += times
-            else:
-                out.append([size, times])
-    return out
-
-
 def total(runs: Runs) -> int:
     return sum([size * times for size, times in runs])
+
+
+def is_round(rows: list[int]) -> bool:
+    """Rows closed on themselves: an open row then holds as many rings as the shorter closed one beside it."""
+    return len(rows) > 2 and rows[1] == min(rows[0], rows[2])
+
+
+def _row_chains(sizes: list[int], middle: int) -> list[Chain]:
+    """The chains of one row: each has a join less than units; what is over joins its last unit on."""
+    over = middle - 2 * sum(sizes) + 1
+    return [(k, k - 1 + (over if i == len(sizes) - 1 else 0)) for i, k in enumerate(sizes)]
+
+
+def chains_of(panel: dict[str, Any]) -> list[Chain]:
+    """The chains of a panel, from its rows; spread evenly where the rows do not tell."""
+    out: list[Chain] = []
+    sizes, rows = panel["chain_units"], panel["rows"]
+    less = 1 if panel["left_over"].get("column", {}).get("open") else 0
+    up = 0 if is_round(rows) else 1
+    for i in range(1, len(rows), 4):
+        middle = rows[i] - less
+        row: list[int] = []
+        while len(out) + len(row) < len(sizes) and (not row or sum(row) < (middle + up) // 2):
+            row.append(sizes[len(out) + len(row)])
+        out.extend(_row_chains(row, middle))
+    if len(out) == len(sizes) and sum([joins for _, joins in out]) == panel["unit_joins"]:
+        return out
+    joins = [size for size, times in spread(panel["unit_joins"], len(sizes)) for _ in range(times)]
+    return [(units, joins[i]) for i, units in enumerate(sizes)]
 
 
 def hanging_runs(panel: dict[str, Any]) -> Runs:
@@ -72,26 +91,24 @@ def place(runs: Runs, n: int) -> tuple[int, int, int] | None:
     return None
 
 
-def chains_done(runs: Runs, joins: int, units: int) -> tuple[int, int, int]:
+def chains_done(chains: list[Chain], joins: int, units: int) -> tuple[int, int, int]:
     """From joins made: (chains complete, units taken up by joins, joins in the chain under way).
 
     A chain of a single unit needs no join: it is complete as soon as its unit is there.
     """
     complete, taken = 0, 0
-    for size, times in runs:
-        if size == 1:
-            full = min(times, max(0, units - taken))
-        elif size:
-            full = min(times, joins // (size - 1))
-        else:
-            full = times
-        complete += full
-        taken += full * size
-        joins -= full * max(0, size - 1)
-        if full < times:
-            begun = joins if size > 1 else 0
-            return complete, taken + (begun + 1 if begun else 0), begun
+    for size, needed in chains:
+        if joins < needed or (not needed and units - taken < size):
+            return complete, taken + begun_units(size, joins), joins
+        complete += 1
+        taken += size
+        joins -= needed
     return complete, taken, joins
+
+
+def begun_units(size: int, joins: int) -> int:
+    """Units in a chain under way: its first join takes two."""
+    return min(size, joins + 1) if joins else 0
 
 
 def chains_hung(panels: list[tuple[int, Runs]], joins: int) -> int:
@@ -123,19 +140,6 @@ def alone(panels: list[tuple[int, Runs]], complete: int) -> int:
     return out
 
 
-def joins_within(runs: Runs, chains: int) -> int:
+def joins_within(chains: list[Chain], first: int) -> int:
     """Unit joins that the first so many chains hold."""
-    out = 0
-    for size, times in runs:
-        out += min(chains, times) * max(0, size - 1)
-        chains -= min(chains, times)
-    return out
-
-
-def size_at(runs: Runs, group: int) -> int:
-    """Size of a group counted from 1; 0 beyond the last."""
-    for size, times in runs:
-        if group <= times:
-            return size
-        group -= times
-    return 0
+    return sum([joins for _, joins in chains[:first]])

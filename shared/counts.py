@@ -88,7 +88,7 @@ class Counts:
         if step == "unit":
             return self.chains_done()[1]
         if step == "unit_join":
-            return chains.joins_within(self.piece.runs("unit"), self.hung())
+            return chains.joins_within(self.piece.chains, self.hung())
         return sum([k.used(self.done[k.user] if k.lost else self.good[k.user]) for k in self.piece.flow.into(step)])
 
     def _cut(self) -> int:
@@ -110,7 +110,7 @@ class Counts:
 
     def chains_done(self) -> tuple[int, int, int]:
         """(chains complete, units taken up, joins in the chain under way)."""
-        return chains.chains_done(self.piece.runs("unit"), self.good_of("unit_join"), self.good_of("unit"))
+        return chains.chains_done(self.piece.chains, self.good_of("unit_join"), self.good_of("unit"))
 
     def chains_loose(self) -> int:
         complete = self.chains_done()[0]

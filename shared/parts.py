@@ -27,12 +27,13 @@ SKIPS: dict[str, tuple[str, ...]] = {"riveted": (), "butted": ("flatten", "softe
 class Part:
     """One panel of the piece, worked out. `ring` is of the closed rows; None where none was said."""
 
-    def __init__(self, name: str, ring: Ring | None, open_ring: Ring | None, panel: dict[str, Any]) -> None:
+    def __init__(self, q: Fields, name: str, ring: Ring | None, open_ring: Ring | None, panel: dict[str, Any]) -> None:
+        self.path = q.path
         self.name = name
         self.ring = ring
         self.open_ring = open_ring
         self.panel = panel
-        self.units_runs = chains.runs_of(panel["chain_units"])
+        self.chains = chains.chains_of(panel)
         self.hanging_runs = chains.hanging_runs(panel)
 
     @property
@@ -46,9 +47,7 @@ class Part:
 
     @property
     def round(self) -> bool:
-        """Rows closed on themselves: then an open row holds as many rings as the shorter closed one beside it."""
-        rows = self.panel["rows"]
-        return len(rows) > 2 and bool(rows[1] == min(rows[0], rows[2]))
+        return chains.is_round(self.panel["rows"])
 
     @property
     def items(self) -> dict[str, int]:
@@ -118,7 +117,7 @@ def part_of(piece: Fields, q: Fields, number: int) -> Part:
     """`{name?, ring?, open_ring?, swatch?, state?, shape}`; rings of the piece's own stand in for missing ones."""
     ring = _ring(q, "ring", piece)
     panel = panel_of(_shaped(q), ring)
-    return Part(q.text("name", "Panel " + str(number), longest=120), ring, _open_ring(q, piece, ring), panel)
+    return Part(q, q.text("name", "Panel " + str(number), longest=120), ring, _open_ring(q, piece, ring), panel)
 
 
 class Join:

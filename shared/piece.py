@@ -38,6 +38,7 @@ class Piece:
         self.q = q
         self.mandrel_mm = q.maybe("mandrel_length_mm", 1, 5000)
         self.parts = [part_of(q, panel, i + 1) for i, panel in enumerate(panels)]
+        self.chains = [chain for part in self.parts for chain in part.chains]
         self.joins = joins_of(q, self.parts)
         self.rows = rows_for(q)
         self._rings()
@@ -71,13 +72,10 @@ class Piece:
 
     def runs(self, step: str) -> chains.Runs:
         """Sizes of the groups a step's items gather in, one after the other; [] where they do not."""
-        if step == "unit":
-            return chains.gathered([p.units_runs for p in self.parts])
-        if step == "unit_join":
-            units = chains.gathered([p.units_runs for p in self.parts])
-            return [[size - 1, times] for size, times in units]
+        if step in ("unit", "unit_join"):
+            return chains.runs_of([chain[0 if step == "unit" else 1] for chain in self.chains])
         if step == "chain_join":
-            return chains.gathered([p.hanging_runs for p in self.parts])
+            return [run for part in self.parts for run in part.hanging_runs]
         return []
 
     def needed(self) -> list[str]:
@@ -132,7 +130,7 @@ def _step(piece: Piece, step: str) -> Row:
 def _panel(part: Any) -> Row:
     out = {key: part.panel[key] for key in part.panel}
     out["name"] = part.name
-    out["chain_runs"] = part.units_runs
+    out["chain_runs"] = chains.runs_of([units for units, _ in part.chains])
     out["hanging_runs"] = part.hanging_runs
     out["weight_g"] = part.weight_g()
     return out

@@ -53,13 +53,12 @@ def _can_hang(counts: Counts) -> bool:
 
 
 def _chain_aim(counts: Counts) -> Aim | None:
-    runs = counts.piece.runs("unit")
     complete, _, begun = counts.chains_done()
-    size = chains.size_at(runs, complete + 1)
-    if not size:
+    if complete >= len(counts.piece.chains):
         return None
-    in_chain = (begun + 1 if begun else 0) + counts.in_hand.get("unit", 0)
-    left = {"unit": max(0, size - in_chain), "unit_join": size - 1 - begun}
+    size, joins = counts.piece.chains[complete]
+    in_chain = chains.begun_units(size, begun) + counts.in_hand.get("unit", 0)
+    left = {"unit": max(0, size - in_chain), "unit_join": joins - begun}
     return left, "the end of " + _chain_name(counts, complete + 1)
 
 
