@@ -113,8 +113,8 @@ export class Answers {
     for (const piece of answer.pieces) {
       const id = `${piece.id}:${today()}`;
       if (this.store.thing("forecast", id)) continue;
-      const { hours, finish, p_due } = piece;
-      await this.store.set("forecast", id, { said: { hours, finish, p_due } });
+      const { hours, finish, p_due, hours_at, days_at } = piece;
+      await this.store.set("forecast", id, { said: { hours, finish, p_due, hours_at, days_at } });
     }
   }
 }

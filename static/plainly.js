@@ -1,4 +1,4 @@
-// Times, days, chances and money as a maker says them. The engine gives raw figures; here they get words.
+// Times, days and chances as a maker says them. The engine gives raw figures; here they get words.
 import { about, figure } from "./figures.js";
 
 const DAY = 86400000;
@@ -45,18 +45,6 @@ export const daysAfter = (iso, n) => new Date(at(iso).getTime() + Math.round(n) 
 
 /** When a change was said, by this device's clock. @param {number} ms */
 export const moment = (ms) => new Intl.DateTimeFormat("en-GB", { dateStyle: "medium", timeStyle: "short" }).format(new Date(ms));
-
-/** Money in integers of the smallest unit. @param {number | null | undefined} amount @param {string} currency ISO 4217 */
-export function money(amount, currency) {
-  if (amount == null) return "–";
-  try {
-    const form = new Intl.NumberFormat("en", { style: "currency", currency, currencyDisplay: "code" });
-    const places = form.resolvedOptions().maximumFractionDigits ?? 2;
-    return form.format(amount / 10 ** places);
-  } catch {
-    return `${figure(amount)} of the smallest unit of ${currency}`;
-  }
-}
 
 /** A step's name: the plan's own word, else its key with spaces. @param {{things: (kind: string) => any[], plan: (id: string) => any}} store @param {string} step */
 export function stepName(store, step) {

@@ -1,5 +1,6 @@
 // Puts what the maker has said into the engine's questions. It names and gathers; it reckons nothing.
 import { beginning, benchMinutes, whenOf } from "./fold.js";
+import { LEVELS } from "./held.js";
 
 /** @typedef {import("./types").Thing} Thing */
 /** @typedef {{things: (kind: string) => Thing[], thing: (kind: string, id: string) => Thing | null, setting: (name: string, fallback?: any) => any}} Said */
@@ -74,7 +75,7 @@ export const timed = (sittings) => sittings.filter(beginning).map(sittingFields)
  * @param {Said} said
  * @param {{id: string, plan: any, standing: any}[]} pieces in the maker's order
  * @param {import("./types").Sitting[]} sittings
- * @param {{today: string, summary?: any, levels?: number[]}} more
+ * @param {{today: string, summary?: any}} more
  */
 export function forecastQuestion(said, pieces, sittings, { today, summary }) {
   const steps = new Map();
@@ -91,6 +92,7 @@ export function forecastQuestion(said, pieces, sittings, { today, summary }) {
     week_hours: said.setting("week_hours", 8),
     queue: said.setting("queue", "in_order"),
     off_days: said.setting("off_days", []),
+    levels: LEVELS,
     pieces: pieces.map(({ id, standing }) => ({
       id,
       to_go: Object.fromEntries(standing.steps.map((/** @type {any} */ s) => [s.step, s.to_go])),

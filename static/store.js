@@ -1,7 +1,7 @@
 // What the screens know and do: one store, an EventTarget. A press shows at once, is saved when the
 // journal says so, and is then carried to the server; the engine's answers follow when they can.
 import * as journal from "./journal.js";
-import { Answers } from "./answers.js";
+import { Answers, today } from "./answers.js";
 import { BenchClock } from "./clock.js";
 import { Tallies } from "./tallies.js";
 import { ThingTable } from "./things.js";
@@ -296,6 +296,13 @@ export class Store extends EventTarget {
   /** @param {string} device @param {number} seq */
   change(device, seq) { return journal.one(device, seq); }
   sets() { return journal.sets(); }
+  /** The winning fields with their stamps. @param {string} kind */
+  thingRows(kind) { return this.table.rowsOf(kind); }
+  /** The local day on which what holds of a field was said. @param {string} kind @param {string} id @param {string} field */
+  saidWhen(kind, id, field) {
+    const ms = this.table.rowsOf(kind).find((r) => r.id === id)?.fields[field]?.stamp[0];
+    return ms == null ? null : today(new Date(ms));
+  }
   /** Every contact held apart that no count has answered, on all devices. */
   heldApart() { return journal.holds(); }
   /** @param {string} thing @param {string} id */

@@ -35,11 +35,16 @@ export class ThingTable {
     }
   }
 
+  /** @param {string} kind not deleted, with the stamps of the fields */
+  rowsOf(kind) {
+    return [...this.rows.values()].filter((r) => r.thing === kind && !r.fields.deleted?.value);
+  }
+
   /** @param {string} kind @returns {Thing[]} */
   all(kind) {
     const known = this.lists.get(kind);
     if (known) return known;
-    const list = [...this.rows.values()].filter((r) => r.thing === kind && !r.fields.deleted?.value).map(shown).sort(byOrder);
+    const list = this.rowsOf(kind).map(shown).sort(byOrder);
     this.lists.set(kind, list);
     return list;
   }

@@ -1,6 +1,8 @@
 // A labelled field that writes itself down when left: a number, a word, one of several.
 import { html, nothing } from "../vendor/lit-html.js";
+import { store } from "../store.js";
 import { typedNumber } from "../figures.js";
+import { major, minor } from "../pricing.js";
 
 /** @typedef {{unit?: string, hint?: unknown, bad?: string, low?: number, high?: number, none?: string}} Look */
 
@@ -42,3 +44,7 @@ export function choiceEntry(id, label, value, options, keep, look = {}) {
     <select id=${id} aria-describedby=${told(id, look)} @change=${(/** @type {Event} */ e) => keep(/** @type {HTMLSelectElement} */ (e.target).value)}>
       ${options.map(([key, words]) => html`<option value=${key} .selected=${key === (value ?? "")}>${words}</option>`)}</select>${below(id, look)}</div>`;
 }
+
+/** Money typed with a point, kept in the smallest unit. @param {string} id @param {unknown} label @param {number | null} amount @param {number} digits @param {(v: number | null) => unknown} keep @param {Look} [look] */
+export const moneyEntry = (id, label, amount, digits, keep, look = {}) =>
+  numberEntry(id, label, amount == null ? "" : major(amount, digits), (v) => keep(v == null ? null : minor(v, digits)), { unit: store.setting("currency", ""), high: 1e7, ...look });

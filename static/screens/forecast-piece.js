@@ -31,15 +31,18 @@ function waiting(id) {
   return html`<p class="soft">Being reckoned…</p>`;
 }
 
+/** @param {string | null} finish none within eleven years */
+const dayOrNever = (finish) => (finish ? day(finish) : "not within eleven years at this pace");
+
 /** @param {any} piece @param {any} said @param {string} name */
 function dates(piece, said, name) {
   const now = today();
   const over = said.hours.p50 < 1 / 60;
   if (over) return html`<p class="verdict">Every step is counted to its end. Mark it as done when it leaves the bench.</p>${dueField(piece, said, name, now)}`;
   return html`
-    <p class="verdict"><span class="soft">As likely before as after</span> <strong>${day(said.finish.p50)}</strong></p>
-    <p class="verdict"><span class="soft">Four chances in five by</span> <strong>${day(said.finish.p80)}</strong></p>
-    ${span(said.finish, now, piece.due)}
+    <p class="verdict"><span class="soft">As likely before as after</span> <strong>${dayOrNever(said.finish.p50)}</strong></p>
+    <p class="verdict"><span class="soft">Four chances in five by</span> <strong>${dayOrNever(said.finish.p80)}</strong></p>
+    ${said.finish.p95 ? span(said.finish, now, piece.due) : null}
     <p>Still <strong>${hours(said.hours.p50)}</strong> at the bench as the even guess; <strong>${hours(said.hours.p80)}</strong> covers four cases in five.</p>
     ${said.why ? html`<p class="why">${said.why}</p>` : null}
     ${dueField(piece, said, name, now)}
@@ -47,7 +50,7 @@ function dates(piece, said, name) {
       <div class="scroll" tabindex="0" role="region" aria-label=${`The whole span of ${name}`}><table>
         <thead><tr><th>Chance to be done by then</th><th class="n">Bench time left</th><th>Day</th></tr></thead>
         <tbody>${[["p10", "1 in 10"], ["p50", "1 in 2"], ["p80", "4 in 5"], ["p95", "19 in 20"]].map(([p, words]) => html`
-          <tr><td>${words}</td><td class="n">${hours(said.hours[p])}</td><td>${day(said.finish[p])}</td></tr>`)}</tbody>
+          <tr><td>${words}</td><td class="n">${hours(said.hours[p])}</td><td>${dayOrNever(said.finish[p])}</td></tr>`)}</tbody>
       </table></div>
     </details>`;
 }

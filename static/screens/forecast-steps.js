@@ -24,7 +24,7 @@ export function stepsSheet(forecast, openTrial) {
   if (!steps.length) return null;
   return html`<section class="sheet" aria-labelledby="pace-steps"><h2 id="pace-steps">Your pace, step by step</h2>
     <p class="soft">A guess is enough to begin; ten timed minutes are worth much more, and every counted sitting more still.</p>
-    <div class="cards">${steps.map((step) => stepCard(step, forecast, openTrial))}</div></section>`;
+    <div class="tiles">${steps.map((step) => stepCard(step, forecast, openTrial))}</div></section>`;
 }
 
 /** @param {any} planned @param {any} forecast @param {(step: any) => void} openTrial */
@@ -38,13 +38,15 @@ function stepCard(planned, forecast, openTrial) {
     ${pace ? paceWords(pace) : null}
     <div class="pair">
       <div class="field"><label for=${`guess-${key}`}>Your guess, minutes</label>
-        <input id=${`guess-${key}`} inputmode="decimal" .value=${String(own.guess_min_per_item ?? planned.guess_min_per_item ?? "")} @change=${(/** @type {Event} */ e) => setGuess(e, key)}></div>
+        <input id=${`guess-${key}`} inputmode="decimal" .value=${String(own.guess_min_per_item ?? planned.guess_min_per_item ?? "")} @change=${(/** @type {Event} */ e) => setGuess(e, key)}>
+        ${own.guess_min_per_item == null ? html`<p class="hint">A common figure stands in for yours.</p>` : null}</div>
       <div class="field"><label for=${`hand-${key}`}>How practised</label>
         <select id=${`hand-${key}`} @change=${(/** @type {Event} */ e) => store.set("step", key, { practised: /** @type {HTMLSelectElement} */ (e.target).value || null })}>
-          ${PRACTISED.map(([value, words]) => html`<option value=${value} ?selected=${(own.practised ?? "") === value}>${words}</option>`)}</select></div>
+          ${PRACTISED.map(([value, words]) => html`<option value=${value} .selected=${(own.practised ?? "") === value}>${words}</option>`)}</select>
+        ${own.practised ? null : html`<p class="hint">${narrowWords(forecast, key, "practised")}</p>`}</div>
     </div>
     <div class="row"><button @click=${() => openTrial(planned)} aria-label=${`Time ten minutes of ${name}`}>Time ten minutes</button>
-      <span class="soft">${trialWords(own.trial)}${narrowWords(forecast, key)}</span></div>
+      <span class="soft">${trialWords(own.trial)}${narrowWords(forecast, key, "trial")}</span></div>
   </article>`;
 }
 
@@ -64,11 +66,10 @@ function trendWords(trend) {
 /** @param {any} trial */
 const trialWords = (trial) => (trial ? `Timed${trial.date ? ` on ${day(trial.date, true)}` : ""}: ${trial.items} in ${minutes(trial.minutes)}. ` : "");
 
-/** @param {any} forecast @param {string} step */
-function narrowWords(forecast, step) {
-  const row = forecast?.narrow?.find?.((/** @type {any} */ n) => n.step === step);
-  const by = row?.trial ?? row?.share ?? row?.by;
-  return by >= 0.01 ? `It would narrow the span by ${percent(by)}.` : "";
+/** @param {any} forecast @param {string} step @param {"trial" | "practised"} by */
+function narrowWords(forecast, step, by) {
+  const share = forecast?.narrow?.find((/** @type {any} */ n) => n.step === step)?.[by] ?? 0;
+  return share >= 0.01 ? `Would narrow the span by ${percent(share)}.` : "";
 }
 
 /** @param {Event} e @param {string} key */

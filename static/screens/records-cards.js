@@ -1,13 +1,86 @@
-// A piece's card.
+// A card for each piece, so that a repair years later starts from the same ring, wire and rules.
 import { html } from "../vendor/lit-html.js";
+import { store } from "../store.js";
+import { pieceQuestion } from "../questions.js";
+import { figure, weight } from "../figures.js";
+import { mark } from "../pictures/mark.js";
+import { day, hours, upper } from "../plainly.js";
+import { fieldWords, valueWords } from "./change-words.js";
+
+/** @typedef {{piece: any, plan: any, begun: string, ended: string, hours: number}} Card */
 
 export class Cards {
   /** @param {() => void} redraw */
   constructor(redraw) {
     this.redraw = redraw;
+    /** @type {Card[]} */
+    this.cards = [];
+    /** @type {any[]} */
+    this.rules = [];
   }
 
-  async load() {}
+  async load() {
+    const sittings = await store.sittings();
+    this.cards = [];
+    for (const piece of store.things("piece")) {
+      const question = pieceQuestion(store, piece.id);
+      const plan = store.plan(piece.id) ?? (question ? await store.ask(question).catch(() => null) : null);
+      const own = sittings.filter((s) => s.piece === piece.id);
+      this.cards.push({ piece, plan, begun: own.at(-1)?.date ?? "", ended: own[0]?.date ?? "", hours: own.reduce((sum, s) => sum + s.minutes / 60, 0) });
+    }
+    if (!this.rules.length) this.rules = (await store.ask({ ask: "steps" }).catch(() => ({ rules: [] }))).rules;
+  }
 
-  view() { return html`<p></p>`; }
+  view() {
+    if (!this.cards.length) return html`<p>No piece is written down yet.</p>`;
+    return html`<p><button @click=${() => print()}>Print the cards</button></p>${this.cards.map((card) => this.card(card))}`;
+  }
+
+  /** @param {Card} card */
+  card({ piece, plan, begun, ended, hours: worked }) {
+    const ring = store.thing("ring", piece.ring ?? "");
+    return html`<article class="sheet card" aria-label=${piece.name ?? "Piece"}><h2>${mark(piece.mark)} ${piece.name}</h2><dl>
+      ${this.line("For", piece.customer)}
+      ${this.line("Made", begun ? `${day(begun)} to ${piece.state === "done" ? day(ended) : "now"}, ${hours(worked)} at the bench` : "")}
+      ${ring ? this.line("Ring", this.ringWords(ring)) : null}
+      ${store.things("panel").filter((p) => p.piece === piece.id).map((p) => this.panel(p))}
+      ${Object.entries(piece.rules ?? {}).map(([field, value]) => this.line(this.ruleName(field), valueWords(value)))}
+      ${this.line("Reels", this.reels(ring))}
+      ${plan ? this.line("Holds", `${figure(plan.rings)} rings: ${figure(plan.closed)} closed, ${figure(plan.open)} open${plan.weight_g ? `; about ${weight(plan.weight_g)}` : ""}`) : null}
+      ${this.line("Counted", this.counts(piece, plan))}
+      ${this.line("Finishing", (piece.finishing ?? []).map((/** @type {any} */ f) => `${f.name}${f.items ? ` (${figure(f.items)})` : ""}`).join(", "))}
+      ${this.line("Notes", piece.notes)}
+    </dl></article>`;
+  }
+
+  /** @param {string} name @param {unknown} words */
+  line(name, words) { return words ? html`<div><dt>${name}</dt><dd>${words}</dd></div>` : null; }
+
+  /** @param {any} ring */
+  ringWords(ring) {
+    const size = `${ring.metal ?? ""} wire ${figure(ring.wire_mm, 2)} mm, inside ${figure(ring.inner_mm, 1)} mm`;
+    return `${size}${ring.lap_mm ? `, overlap ${figure(ring.lap_mm, 1)} mm` : ""}${ring.rivet_mm ? `, ${ring.rivet_kind ?? "round"} rivet ${figure(ring.rivet_mm, 2)} mm` : ""}${ring.zinc ? "; zinc-coated, never heat it" : ""}`;
+  }
+
+  /** @param {any} panel */
+  panel(panel) {
+    const swatch = store.thing("swatch", panel.swatch ?? ""), shape = panel.shape ?? {};
+    const size = Object.entries(shape).filter(([name, v]) => name !== "kind" && v != null).map(([name, v]) => `${fieldWords(name)} ${valueWords(v)}`).join(", ");
+    const measured = swatch ? `swatch ${swatch.columns} × ${swatch.rows} on ${figure(swatch.width_mm, 1)} × ${figure(swatch.height_mm, 1)} mm, ${swatch.state}` : "no swatch";
+    return this.line(`Panel ${panel.name ?? ""}`, `${shape.kind ?? "no shape yet"} ${size}; ${measured}`);
+  }
+
+  /** @param {string} field */
+  ruleName(field) { return this.rules.find((r) => r.field === field)?.name ?? upper(fieldWords(field)); }
+
+  /** Reels of the ring's metal and wire. @param {any} ring */
+  reels(ring) {
+    return store.things("reel").filter((r) => ring && r.metal === ring.metal && Math.abs(r.wire_mm - ring.wire_mm) < 5e-4).map((r) => `${r.name}${r.batch ? ` (${r.batch})` : ""}`).join(", ");
+  }
+
+  /** @param {any} piece @param {any} plan */
+  counts(piece, plan) {
+    return (plan?.steps ?? []).map((/** @type {any} */ s) => [s.name, store.total(piece.id, s.step)]).filter((/** @type {any} */ [, t]) => t.done || t.spoiled)
+      .map((/** @type {any} */ [name, t]) => `${name} ${figure(t.done)}${t.spoiled ? ` (${figure(t.spoiled)} spoiled)` : ""}`).join(", ");
+  }
 }

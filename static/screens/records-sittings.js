@@ -5,7 +5,7 @@ import { typedNumber } from "../figures.js";
 import { day, minutes, several, some, stepName, upper } from "../plainly.js";
 import { addSitting } from "./records-forgotten.js";
 
-const PAGE = 30;
+const PAGE = 20;
 
 /** @typedef {{sitting: string, piece: string, step: string, date: string, start_min: number, minutes: number, items: number, events: any[]}} Row */
 
@@ -48,11 +48,12 @@ export class Sittings {
     const name = upper(stepName(store, row.step)), piece = store.thing("piece", row.piece)?.name ?? "a piece no longer kept";
     const id = `min-${row.sitting}`;
     const set = row.events.some((e) => e.event === "trim" && e.minutes != null);
-    return html`<li class="sheet"><div class="grow"><strong>${name}</strong> <span class="soft">${piece}</span><br>
+    return html`<li><div class="grow"><strong>${name}</strong> <span class="soft">${piece}</span><br>
         ${day(row.date)}, ${clock(row.start_min)} · ${several(row.items, "item")} · ${row.items ? html`${minutes(row.minutes / row.items)} each` : "none counted"}${set ? html` · <span class="tag">◆ set by hand</span>` : null}</div>
-      <form class="row" @submit=${(/** @type {SubmitEvent} */ e) => this.correct(e, row)}>
-        <label for=${id}>Minutes <span class="quiet">of ${name}, ${day(row.date)} ${clock(row.start_min)}</span></label>
-        <input id=${id} name="minutes" class="short" inputmode="decimal" .value=${some(row.minutes, 4)}><button>Correct</button></form></li>`;
+      <details><summary aria-label=${`Correct ${name}, ${day(row.date)} ${clock(row.start_min)}`}>${minutes(row.minutes)}</summary>
+        <form class="row" @submit=${(/** @type {SubmitEvent} */ e) => this.correct(e, row)}>
+          <label for=${id}>Minutes really worked</label>
+          <input id=${id} name="minutes" class="short" inputmode="decimal" .value=${some(row.minutes, 4)}><button>Correct</button></form></details></li>`;
   }
 
   /** @param {SubmitEvent} e @param {Row} row */

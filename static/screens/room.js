@@ -14,7 +14,7 @@ export class Room extends HTMLElement {
   }
 
   connectedCallback() {
-    this.classList.add("desk");
+    this.classList.add("desk", "room");
     for (const name of this.events) store.addEventListener(name, () => this.soon());
     this.soon();
   }

@@ -3,8 +3,9 @@ import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { about, weight } from "../figures.js";
 import { reel as picture } from "../pictures/reel.js";
+import { digitsOf } from "../pricing.js";
 import { told } from "../stocktaking.js";
-import { choiceEntry, numberEntry, wordEntry } from "./entry.js";
+import { choiceEntry, moneyEntry, numberEntry, wordEntry } from "./entry.js";
 
 const KNOWN = { weight: "by weight", given: "as given", use: "full less what was used" };
 
@@ -42,7 +43,7 @@ function reelCard(reel, metals, figures, bad) {
           ${numberEntry(id("empty"), "Empty reel", reel.empty_g, set("empty_g"), { unit: "g", bad: bad("empty_g") })}`}
         ${numberEntry(id("start"), "Wire when full", reel.start_g, set("start_g"), { unit: "g", bad: bad("start_g") })}
         ${reel.how === "use" ? numberEntry(id("used"), "Used since", reel.used_m, set("used_m"), { unit: "m", bad: bad("used_m") }) : null}
-        ${numberEntry(id("per-kg"), "Price of a kilogram", reel.per_kg, set("per_kg"), { unit: store.setting("currency", "EUR") })}
+        ${moneyEntry(id("per-kg"), "Price of a kilogram", reel.per_kg ?? null, digitsOf(store), set("per_kg"))}
         ${wordEntry(id("batch"), "Batch or maker's mark", reel.batch, set("batch"), { hint: "For the piece's card: a repair years later wants the same wire." })}
       </div>
       <button @click=${() => store.set("reel", reel.id, { deleted: true })}>Take ${name} off the shelf</button>

@@ -3,6 +3,7 @@ import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { today } from "../answers.js";
 import { about, figure } from "../figures.js";
+import { learnDigits } from "../pricing.js";
 import { stockQuestion } from "../stocktaking.js";
 import { reach } from "../pictures/reel.js";
 import { Room } from "./room.js";
@@ -30,6 +31,7 @@ export class StockRoom extends Room {
   /** Ask only when something is different. */
   async ask() {
     if (!this.metals.length) { this.metals = (await store.ask({ ask: "metals" })).metals; this.soon(); }
+    if (await learnDigits(store)) this.soon();
     const question = stockQuestion(store, today()), asked = JSON.stringify(question);
     if (asked === this.asked) return;
     this.asked = asked;
@@ -44,7 +46,7 @@ export class StockRoom extends Room {
   view() {
     const wires = this.answer?.wires ?? [];
     return html`
-      ${wires.length ? html`<div class="cards wide">${wires.map((/** @type {any} */ w) => this.wire(w))}</div>` : html`<p>No wire is written down yet, and no piece asks for any. Add a reel below; it is enough to weigh it.</p>`}
+      ${wires.length ? html`<div class="tiles wide">${wires.map((/** @type {any} */ w) => this.wire(w))}</div>` : html`<p>No wire is written down yet, and no piece asks for any. Add a reel below; it is enough to weigh it.</p>`}
       ${(this.answer?.warnings ?? []).map((/** @type {string} */ why) => html`<p class="told bad">${why}</p>`)}
       ${reelsSheet(this.metals, this.answer, this.refused)}
       ${ringsSheet()}

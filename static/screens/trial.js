@@ -23,6 +23,8 @@ export class Trial extends HTMLElement {
     this.ticking = undefined;
   }
 
+  connectedCallback() { this.classList.add("room"); }
+
   /** @returns {HTMLDialogElement} */
   get dialog() { return /** @type {HTMLDialogElement} */ (this.querySelector("dialog")); }
 
@@ -69,14 +71,13 @@ export class Trial extends HTMLElement {
     const name = upper(this.step.name ?? stepName(store, this.step.step));
     render(html`<dialog class="trial" aria-labelledby="trial-name" @close=${() => clearInterval(this.ticking)}>
       <h2 id="trial-name">${name}: ten timed minutes</h2>
-      ${this.step.caution ? html`<p class="caution">${this.step.caution}</p>` : null}
       ${this.began ? this.running() : this.before()}
     </dialog>`, this);
   }
 
   before() {
     const lump = this.step.batch > 1 ? ` One tap for each ${this.step.item}; after a whole batch use the field.` : "";
-    return html`<p>Lay everything ready, start the clock, work as you always do, and tap the pad after each ${this.step.item ?? "item"}.${lump} Stop when ten minutes are round and the one in your hand is finished.</p>
+    return html`${this.step.caution ? html`<p class="caution">${this.step.caution}</p>` : null}<p>Lay everything ready, start the clock, work as you always do, and tap the pad after each ${this.step.item ?? "item"}.${lump} Stop when ten minutes are round and the one in your hand is finished.</p>
       <div class="row"><button class="main" @click=${() => this.begin()}>Start the clock</button><button @click=${() => this.close()}>Not now</button></div>`;
   }
 
@@ -85,14 +86,14 @@ export class Trial extends HTMLElement {
     const batch = this.step.batch > 1 ? this.step.batch : 0;
     return html`<p class="face" role="timer" aria-live="off">${clockFace(spent)}<span class="soft">${spent >= LONG_MIN * MS ? " ■ ten minutes are round" : " of 10:00"}</span></p>
       <button class="main tappad" @click=${() => this.made(1)}><span class="count">${this.items}</span> one more ${this.step.item ?? "item"}</button>
-      <div class="row">${batch ? html`<button @click=${() => this.made(batch)}>＋${batch}</button>` : null}<button ?disabled=${!this.items} @click=${() => this.made(-1)}>Take one back</button></div>
+      <div class="row">${batch ? html`<button @click=${() => this.made(batch)}>+${batch}</button>` : null}<button ?disabled=${!this.items} @click=${() => this.made(-1)}>Take one back</button></div>
       ${this.items ? this.ending() : html`<button @click=${() => this.close()}>Throw away</button>`}`;
   }
 
   ending() {
     const took = (this.last - this.began) / MS;
     const pieces = this.pieces(this.step);
-    return html`<p role="status">${several(this.items, this.step.item ?? "item")} in ${minutes(took)}: ${minutes(took / this.items)} each.</p>
+    return html`<p role="status">${several(this.items, this.step.item ?? "item", this.step.items)} in ${minutes(took)}: ${minutes(took / this.items)} each.</p>
       ${pieces.length ? html`<div class="field"><label for="trial-piece">Count them for</label><select id="trial-piece" @change=${(/** @type {Event} */ e) => { this.piece = /** @type {HTMLSelectElement} */ (e.target).value; }}>
         ${pieces.map((p) => html`<option value=${p.id} ?selected=${p.id === this.piece}>${p.name}</option>`)}<option value="">no piece, a test only</option></select></div>` : null}
       <div class="row"><button class="main" ?disabled=${took < 1} @click=${() => this.keep()}>Keep this pace</button><button @click=${() => this.close()}>Throw away</button></div>

@@ -1,4 +1,4 @@
-"""A page under test: opened until ready, asked through its own store, waited for without eval, which the page forbids."""
+"""A page under test: opened until ready, asked through its own store, waited for without eval (its policy)."""
 
 from __future__ import annotations
 

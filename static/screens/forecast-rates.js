@@ -1,0 +1,49 @@
+// The rates a price is made of: the workshop's own, and the costs of one piece.
+import { html } from "../vendor/lit-html.js";
+import { store } from "../store.js";
+import { typedNumber } from "../figures.js";
+import { minor } from "../pricing.js";
+import { choiceEntry, moneyEntry, numberEntry, wordEntry } from "./entry.js";
+import { sum } from "./money-words.js";
+
+/** @type {[string, string][]} */
+const SHARES = [["overhead_percent", "Overhead on labour and material"], ["margin_percent", "Profit"], ["tax_percent", "Tax"], ["deposit_percent", "Deposit"]];
+
+/** @param {string} at @param {number} digits @param {{field: string, why: string} | null} refused */
+export function ratesForm(at, digits, refused) {
+  const bad = (/** @type {string} */ field) => (refused?.field === field ? refused.why : "");
+  return html`<div class="pair">
+    ${wordEntry(`currency-${at}`, "Currency", store.setting("currency", ""), (v) => store.setSetting("currency", v?.toUpperCase() ?? null), { longest: 3, bad: bad("currency"), hint: "Three letters, such as EUR, GBP or JPY." })}
+    ${moneyEntry(`rate-${at}`, "An hour of work", store.setting("rate", null), digits, (v) => store.setSetting("rate", v), { bad: bad("rate") })}
+    ${moneyEntry(`kilo-${at}`, "A kilogram of wire", store.setting("wire_per_kg", null), digits, (v) => store.setSetting("wire_per_kg", v), { hint: "Where no reel says its own." })}
+    ${SHARES.map(([name, words]) => numberEntry(`${name}-${at}`, words, store.setting(name, 0), (v) => store.setSetting(name, v ?? 0), { unit: "%", high: 1000, bad: bad(name) }))}
+    ${choiceEntry(`on-${at}`, "Profit is a share of", store.setting("margin_on", "price"), [["price", "the price"], ["cost", "the cost"]], (v) => store.setSetting("margin_on", v))}
+  </div>`;
+}
+
+/** @param {any} piece @param {any} plan @param {number} digits */
+export function costsForm(piece, plan, digits) {
+  /** @type {{name: string, amount: number}[]} */
+  const costs = piece.costs ?? [];
+  const keep = (/** @type {any[]} */ rows) => store.set("piece", piece.id, { costs: rows });
+  return html`<fieldset><legend>Costs of this piece</legend>
+    ${(plan?.consumables ?? []).map((/** @type {any} */ c) => moneyEntry(`use-${piece.id}-${c.name}`, `${c.name}, a ${c.unit || "unit"}`, store.thing("price", c.name)?.per_unit ?? null, digits, (v) => store.set("price", c.name, { per_unit: v })))}
+    ${costs.length ? html`<ul class="plain">${costs.map((c, i) => html`<li class="row between"><span>${c.name} <strong>${sum(c.amount, { digits })}</strong></span>
+      <button @click=${() => keep(costs.filter((_, k) => k !== i))} aria-label=${`Take out ${c.name}`}>Take out</button></li>`)}</ul>` : null}
+    <form class="row" @submit=${(/** @type {SubmitEvent} */ e) => add(e, costs, digits, keep)}>
+      <div class="field"><label for=${`cost-${piece.id}`}>What</label><input id=${`cost-${piece.id}`} name="name" maxlength="80" required placeholder="Lining, straps, carriage"></div>
+      <div class="field"><label for=${`amount-${piece.id}`}>How much</label><input id=${`amount-${piece.id}`} name="amount" class="short" inputmode="decimal" required></div>
+      <button>Add a cost</button></form></fieldset>`;
+}
+
+/** @param {SubmitEvent} e @param {any[]} costs @param {number} digits @param {(rows: any[]) => unknown} keep */
+function add(e, costs, digits, keep) {
+  e.preventDefault();
+  const form = /** @type {HTMLFormElement} */ (e.target);
+  const name = /** @type {HTMLInputElement} */ (form.elements.namedItem("name")), amount = /** @type {HTMLInputElement} */ (form.elements.namedItem("amount"));
+  const value = typedNumber(amount.value);
+  amount.setCustomValidity(typeof value === "number" && value > 0 ? "" : "Give a sum above 0, for example 12.50.");
+  if (typeof value !== "number" || value <= 0) { amount.reportValidity(); return; }
+  keep([...costs, { name: name.value.trim(), amount: minor(value, digits) }]);
+  form.reset();
+}
