@@ -96,7 +96,7 @@ class Work:
     def closing(self) -> int:
         """Open rings that make the tube of a flat panel; they are among the joins."""
         if self.rows.round:
-            return self.rows.steps
+            return self.rows.steps + (1 if self.rows.edge else 0)
         return self.rows.open_row(self.rows.steps - 1) if self.rows.ringed else 0
 
     def fits(self) -> bool:
