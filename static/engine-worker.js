@@ -28,6 +28,12 @@ engine.then(() => self.postMessage({ ready: true }), (error) => setTimeout(() =>
 
 self.onmessage = async ({ data }) => {
   const { answer, tidy } = await engine;
-  self.postMessage({ id: data.id, text: answer(data.text) });
+  let text;
+  try {
+    text = answer(data.text);
+  } catch (error) { // the door itself never raises; without memory even that cannot be kept
+    text = JSON.stringify({ ok: false, error: { field: "engine", why: `The engine could not answer this: ${error.message.trim().split("\n").at(-1)}` } });
+  }
+  self.postMessage({ id: data.id, text });
   tidy(); // nothing is collected while a call runs
 };

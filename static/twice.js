@@ -11,6 +11,7 @@ export function saidTwice(sets) {
   /** @type {Map<string, Map<string, Change>>} */
   const fields = new Map();
   for (const c of sets) {
+    if (c.thing === "forecast") continue; // each device keeps its own of the day; neither is a wish
     const key = JSON.stringify([c.thing, c.id, c.field]);
     const byDevice = fields.get(key) ?? new Map();
     const held = byDevice.get(c.device);

@@ -39,10 +39,11 @@ function dates(piece, said, name) {
   const now = today();
   const over = said.hours.p50 < 1 / 60;
   if (over) return html`<p class="verdict">Every step is counted to its end. Mark it as done when it leaves the bench.</p>${dueField(piece, said, name, now)}`;
-  return html`
+  return html`<div class="halves"><div>
     <p class="verdict"><span class="soft">As likely before as after</span> <strong>${dayOrNever(said.finish.p50)}</strong></p>
     <p class="verdict"><span class="soft">Four chances in five by</span> <strong>${dayOrNever(said.finish.p80)}</strong></p>
     ${said.finish.p95 ? span(said.finish, now, piece.due) : null}
+    </div><div>
     <p>Still <strong>${hours(said.hours.p50)}</strong> at the bench as the even guess; <strong>${hours(said.hours.p80)}</strong> covers four cases in five.</p>
     ${said.why ? html`<p class="why">${said.why}</p>` : null}
     ${dueField(piece, said, name, now)}
@@ -52,7 +53,7 @@ function dates(piece, said, name) {
         <tbody>${[["p10", "1 in 10"], ["p50", "1 in 2"], ["p80", "4 in 5"], ["p95", "19 in 20"]].map(([p, words]) => html`
           <tr><td>${words}</td><td class="n">${hours(said.hours[p])}</td><td>${dayOrNever(said.finish[p])}</td></tr>`)}</tbody>
       </table></div>
-    </details>`;
+    </details></div></div>`;
 }
 
 /** @param {any} piece @param {any} said @param {string} name @param {string} now */

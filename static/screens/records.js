@@ -11,8 +11,8 @@ import { Copy } from "./records-copy.js";
 
 /** @typedef {{load: () => Promise<unknown>, view: (rest: string[]) => unknown}} Part */
 /** @type {[string, string, new (redraw: () => void) => Part][]} */
-const PARTS = [["sittings", "Sittings", Sittings], ["changes", "All changes", Changes], ["twice", "Said twice", TwoValues], ["aside", "Put aside", PutAside],
-  ["past", "Past forecasts", PastForecasts], ["cards", "Cards", Cards], ["copy", "A copy", Copy]];
+const PARTS = [["sittings", "Sittings", Sittings], ["changes", "Changes", Changes], ["twice", "Said twice", TwoValues], ["aside", "Put aside", PutAside],
+  ["past", "Forecasts", PastForecasts], ["cards", "Cards", Cards], ["copy", "A copy", Copy]];
 
 export class RecordsRoom extends Room {
   constructor() {

@@ -62,8 +62,7 @@ export class StockRoom extends Room {
     const zinc = this.metals.find((m) => m.name === w.metal)?.zinc;
     return html`<section class="sheet wire" data-reaches=${w.reaches ? "yes" : "no"} aria-label=${name}>
       <h2>${name}</h2>
-      <p class="verdict"><strong>${w.reaches ? "● It reaches" : "▲ It does not reach"}</strong></p>
-      <p>${w.why}</p>
+      <p class="reaches"><strong>${w.reaches ? "●" : "▲"} ${w.why}</strong></p>
       ${reach(w.held_m, w.needed_m, `${about(w.held_m)} m on hand, ${about(w.needed_m)} m still to take`)}
       <p class="soft">▬ on hand ${about(w.held_m)} m (${about(w.held_kg)} kg) &nbsp; ╌ still to take ${about(w.needed_m)} m (${about(w.needed_kg)} kg)</p>
       ${zinc ? html`<p class="caution">Zinc-coated wire is never heated: its fume brings metal fume fever. Use it unsoftened, or take bare wire.</p>` : null}
