@@ -17,7 +17,7 @@ from shared.ask import reply
 Change = dict[str, Any]
 DAYS = 62
 SEED = 1187
-MINUTE = 60_000
+WORTH_MIN = 8
 # weekday -> chance of an evening at the bench, minutes from and to, hour of the start
 WEEK = [(0.6, 55, 100, 19)] * 5 + [(0.85, 110, 190, 14), (0.3, 60, 110, 10)]
 PIECES = [("standard", 0.76), ("sleeve", 0.18), ("voiders", 0.06)]
@@ -67,14 +67,31 @@ class Months:
     def lot(self, piece: str, minutes: float) -> tuple[str, int, float]:
         """What the next sitting makes: the step, how many, and the minutes each will take."""
         standing = self.stand(piece)
-        step = standing["next"]["step"]
         rows = {row["step"]: row for row in standing["steps"]}
+        asked, wanted = standing["next"]["step"], standing["next"]["n"]
+        if asked not in PRESS:
+            return self._fitting(asked, wanted, minutes)
+        order = list(PRESS)
+        lots = []
+        for step in reversed(order[: order.index(asked) + 1]):
+            n = min(rows[step]["to_go"], self._at_hand(piece, step, rows), max(wanted, PRESS[step][1]))
+            lots.append(self._fitting(step, n, minutes))
+        # too small a lot is not worth the fire or the setting up: rather more of a step before it
+        worth = [lot for lot in lots if lot[1] * lot[2] > WORTH_MIN]
+        return (worth or lots)[0]
+
+    def _fitting(self, step: str, n: int, minutes: float) -> tuple[str, int, float]:
         each = self._guesses()[step] * self.own[step] * self.chance.lognormvariate(0, 0.1)
-        n = standing["next"]["n"]
-        if step in PRESS:
-            source = rows[SOURCE[step]]["in_hand"] if step in SOURCE else n + PRESS[step][1]
-            n = min(rows[step]["to_go"], source, max(n, PRESS[step][1]))
         return step, max(1, min(n, int(minutes / each))), each
+
+    def _at_hand(self, piece: str, step: str, rows: dict[str, Any]) -> int:
+        """How many items the step before has ready for this one."""
+        if step == "wind":
+            return int(rows[step]["to_go"])
+        if step != "cut":
+            return int(rows[SOURCE[step]]["in_hand"])
+        ring = {"ask": "ring", "ring": workshop.engine_ring(workshop.PIECES[piece]["ring"])}
+        return int(rows["wind"]["in_hand"] * reply(ring | {"mandrel_length_mm": 260})["rings_per_coil"])
 
     def day(self, day: date) -> None:
         likely, least, most, hour = WEEK[day.weekday()]
@@ -84,7 +101,7 @@ class Months:
         piece = self.chance.choices(names, weights)[0]
         left = self.chance.uniform(least, most)
         now = datetime.combine(day, time(hour, self.chance.randrange(50), self.chance.randrange(60)))
-        while left > 6 and self.stand(piece)["next"]:
+        while left > 12 and self.stand(piece)["next"]:
             spent = self.sit(piece, now, left)
             left -= spent
             now += timedelta(minutes=spent + self.chance.uniform(1, 4))

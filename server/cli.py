@@ -112,7 +112,9 @@ def _serve(settings: Settings, listener: socket.socket) -> None:
         ws="none",
         timeout_graceful_shutdown=5,
     )
-    uvicorn.Server(config).run(sockets=[listener])
+    with suppress(KeyboardInterrupt):  # raised again once everything is closed
+        uvicorn.Server(config).run(sockets=[listener])
+    click.echo("Stopped. What was saved is saved.")
 
 
 @main.command("ask")

@@ -30,6 +30,7 @@ def test_the_running_server_answers_and_stops_on_interrupt(serving: Serving) -> 
     assert httpx.get(serving.url + "/").headers["content-type"] == "text/html; charset=utf-8"
     assert serving.url in serving.output()
     serving.stop()
+    assert serving.output().endswith("Stopped. What was saved is saved.\n")
     assert "Traceback" not in serving.output()
     serving.start()
     assert httpx.get(serving.url + "/health").status_code == 200
