@@ -1,0 +1,115 @@
+"""A price: lines that add up to the last unit, margin and mark-up kept apart."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shared.ask import reply
+from shared.errors import BadField
+from shared.money import DIGITS, written
+
+
+def price(**more):
+    return reply({"ask": "price", "currency": "EUR", "hours": {"p50": 100, "p80": 130}, "rate": 2500, **more})
+
+
+percents = st.integers(0, 90)
+questions = st.fixed_dictionaries(
+    {
+        "hours": st.tuples(st.integers(0, 2000), st.integers(0, 500)).map(lambda h: {"p50": h[0], "p80": h[0] + h[1]}),
+        "rate": st.integers(0, 20000),
+        "wire": st.lists(st.fixed_dictionaries({"kg": st.integers(0, 40), "per_kg": st.integers(0, 3000)}), max_size=3),
+        "other": st.lists(st.builds(lambda a: {"name": "lining", "amount": a}, st.integers(0, 90000)), max_size=2),
+        "overhead_percent": percents,
+        "margin_percent": percents,
+        "margin_on": st.sampled_from(["price", "cost"]),
+        "tax_percent": percents,
+        "deposit_percent": percents,
+    }
+)
+
+
+@given(questions)
+def test_the_lines_add_up_to_the_total_exactly(question):
+    out = price(**question)
+    for p in ("p50", "p80"):
+        assert sum(line[p] for line in out["lines"]) == out["total"][p]
+        assert out["deposit"][p] + out["balance"][p] == out["total"][p]
+        assert all(isinstance(line[p], int) for line in out["lines"])
+
+
+@given(questions)
+def test_the_careful_price_is_never_below_the_likely_one(question):
+    out = price(**question)
+    assert all(out[name]["p80"] >= out[name]["p50"] for name in ("cost", "net", "total", "deposit"))
+
+
+@given(questions)
+def test_margin_and_mark_up_are_the_two_shares_of_one_profit(question):
+    out = price(**question)
+    profit = out["net"]["p50"] - out["cost"]["p50"]
+    if out["cost"]["p50"]:
+        assert out["margin_percent"] == pytest.approx(100 * profit / out["net"]["p50"], abs=1e-9)
+        assert out["markup_percent"] == pytest.approx(100 * profit / out["cost"]["p50"], abs=1e-9)
+        wanted = Fraction(question["margin_percent"], 100)
+        share = Fraction(out["cost"]["p50"]) * (wanted / (1 - wanted) if question["margin_on"] == "price" else wanted)
+        assert abs(profit - share) <= 1
+
+
+def test_a_margin_is_larger_than_the_same_percentage_of_mark_up():
+    assert price(margin_percent=30)["net"]["p50"] > price(margin_percent=30, margin_on="cost")["net"]["p50"]
+
+
+def test_the_margin_says_what_it_is_a_share_of():
+    words = {on: price(margin_percent=30, margin_on=on)["lines"][-2] for on in ("price", "cost")}
+    assert words["price"]["name"] == "Margin" and "on the price" in words["price"]["why"]
+    assert words["cost"]["name"] == "Mark-up" and "on the cost" in words["cost"]["why"]
+
+
+def test_the_note_tells_what_the_two_columns_mean():
+    assert "one in five" in price()["note"] and "no spread" in price(hours={"p50": 5, "p80": 5})["note"]
+
+
+@pytest.mark.parametrize(
+    ("code", "digits"), [("EUR", 2), ("GBP", 2), ("USD", 2), ("CHF", 2), ("JPY", 0), ("ISK", 0), ("BHD", 3), ("CLF", 4)]
+)
+def test_the_smallest_units_are_those_of_iso_4217(code, digits):
+    """ISO 4217 list one; the whole table was compared with the PyPI package iso4217 1.16.20260101."""
+    assert DIGITS[code] == digits
+
+
+def test_the_table_holds_every_code_once():
+    assert len(DIGITS) > 150 and all(len(code) == 3 and code.isupper() for code in DIGITS)
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "text"), [(1234, 2, "12.34"), (5, 2, "0.05"), (-5, 3, "-0.005"), (70, 0, "70"), (0, 2, "0.00")]
+)
+def test_money_is_written_with_its_own_digits(value, digits, text):
+    assert written(value, digits) == text
+
+
+@pytest.mark.parametrize(
+    ("question", "field"),
+    [
+        ({"hours": {"p50": 5}}, "hours.p80"),
+        ({"hours": 5}, "hours"),
+        ({"rate": -1}, "rate"),
+        ({"wire": [{"kg": 3}]}, "wire[0].per_kg"),
+        ({"consumables": [{"amount": -3, "per_unit": 1}]}, "consumables[0].amount"),
+        ({"other": [{"amount": 3}]}, "other[0].name"),
+        ({"margin_percent": -1}, "margin_percent"),
+        ({"margin_on": "luck"}, "margin_on"),
+        ({"deposit_percent": 101}, "deposit_percent"),
+        ({"currency": None}, "currency"),
+        ({"hours": {"p50": 1e6, "p80": 1e6}, "rate": 10**9}, "rate"),
+    ],
+)
+def test_what_cannot_be_used_is_named(question, field):
+    with pytest.raises(BadField) as caught:
+        price(**question)
+    assert caught.value.field == field and len(caught.value.why) > 20

@@ -1,0 +1,119 @@
+"""Stock: wire held against wire wanted, and the day to order, against a plain day-by-day diary."""
+
+from __future__ import annotations
+
+import math
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shared.ask import reply
+from shared.errors import BadField
+
+TODAY = date(2026, 11, 25)
+G_PER_M = 7.87 * math.pi * 1.2**2 / 4
+
+
+def stock(**more):
+    return reply({"ask": "stock", "today": TODAY.isoformat(), **more})
+
+
+def reel(metres, wire_mm=1.2):
+    return {"wire_mm": wire_mm, "metal": "iron", "left_g": metres * 7.87 * math.pi * wire_mm**2 / 4}
+
+
+def piece(name, metres, wire_mm=1.2):
+    return {"id": name, "wires": [{"wire_mm": wire_mm, "metal": "iron", "metres": metres}]}
+
+
+def diary(held, pieces, pace):
+    """The day on which wire first lacks, drawing a hundredth of a day's metres at a time."""
+    worked, step = 0.0, pace / 100
+    for thickness, metres in pieces:
+        while metres > 1e-9:
+            draw = min(step, metres)
+            if held[thickness] < draw - 1e-9:
+                return TODAY + timedelta(days=int((worked + held[thickness]) / pace + 1e-9)), thickness
+            held[thickness] -= draw
+            metres -= draw
+            worked += draw
+    return None, None
+
+
+whole = st.integers(1, 300)
+
+
+@given(
+    whole, whole, st.lists(st.tuples(st.sampled_from([1.2, 1.6]), whole), min_size=1, max_size=4), st.integers(3, 40)
+)
+def test_wire_runs_out_on_the_day_a_diary_says(thin, thick, wants, pace):
+    # a third of a metre keeps both ways off the exact stroke of midnight
+    out = stock(
+        reels=[reel(thin + 1 / 3), reel(thick + 1 / 3, 1.6)],
+        pieces=[piece(str(i), m, d) for i, (d, m) in enumerate(wants)],
+        pace={"metres_per_day": pace},
+    )
+    day, thickness = diary({1.2: thin + 1 / 3, 1.6: thick + 1 / 3}, wants, pace)
+    short = {w["wire_mm"]: w["runs_out"] for w in out["wires"] if not w["reaches"]}
+    assert (day is None) == (not short)
+    assert day is None or short[thickness] == day.isoformat()
+
+
+@given(st.lists(whole, max_size=4), st.lists(whole, min_size=1, max_size=4))
+def test_what_is_held_less_what_is_needed_is_left_or_short(reels, wants):
+    out = stock(reels=[reel(m) for m in reels], pieces=[piece(str(i), m) for i, m in enumerate(wants)])
+    wire = out["wires"][0]
+    assert wire["left_m"] - wire["short_m"] == pytest.approx(sum(reels) - sum(wants), abs=1e-6)
+    assert wire["reaches"] == (sum(wants) <= sum(reels) + 1e-6)
+    assert wire["needed_kg"] == pytest.approx(sum(wants) * G_PER_M / 1000, rel=1e-9)
+
+
+@given(st.integers(0, 60), st.integers(0, 60))
+def test_a_longer_delivery_never_lets_you_order_later(days, more):
+    ask = {"reels": [reel(100)], "pieces": [piece("a", 500)], "pace": {"metres_per_day": 7}}
+    soon, late = stock(delivery_days=days, **ask)["wires"][0], stock(delivery_days=days + more, **ask)["wires"][0]
+    assert late["order_by"] <= soon["order_by"] and late["late_days"] >= soon["late_days"]
+    assert late["order_by"] >= TODAY.isoformat()
+
+
+def test_the_sentence_says_what_to_do():
+    ask = {"reels": [reel(100)], "pieces": [piece("a", 150)]}
+    assert "with a pace" in stock(**ask)["wires"][0]["why"]
+    assert "order by 2026-12-01" in stock(pace={"metres_per_day": 10}, delivery_days=4, **ask)["wires"][0]["why"]
+    assert "order now" in stock(pace={"metres_per_day": 10}, delivery_days=40, **ask)["wires"][0]["why"]
+    assert "to spare" in stock(reels=[reel(100)], pieces=[piece("a", 60)])["wires"][0]["why"]
+
+
+def test_wire_that_nothing_wants_is_still_shown():
+    assert stock(reels=[reel(100)])["wires"][0]["reaches"] is True
+
+
+def test_wanted_wire_of_which_there_is_none_is_short_from_today():
+    out = stock(pieces=[piece("a", 10)], pace={"metres_per_day": 1}, delivery_days=3)["wires"][0]
+    assert (out["held_m"], out["runs_out"], out["late_days"]) == (0, TODAY.isoformat(), 3)
+
+
+def test_a_pace_so_slow_that_it_takes_a_century_gives_no_date():
+    out = stock(reels=[reel(100)], pieces=[piece("a", 150)], pace={"metres_per_day": 0.001})["wires"][0]
+    assert out["runs_out"] is None and out["short_m"] == pytest.approx(50)
+
+
+@pytest.mark.parametrize(
+    ("question", "field"),
+    [
+        ({"reels": [{"metal": "iron"}]}, "reels[0].wire_mm"),
+        ({"reels": [{"wire_mm": 1.2, "metal": "iron"}]}, "reels[0].start_g"),
+        ({"pieces": [{"wires": [{"wire_mm": 1.2, "metal": "iron"}]}]}, "pieces[0].wires[0].metres"),
+        ({"rings": [{"ring": {"wire_mm": 1.2, "inner_mm": 8, "metal": "iron"}}]}, "rings[0].grams"),
+        ({"pace": {}}, "pace.metres_per_day"),
+        ({"pace": {"rings_per_day": 5}, "pieces": [piece("a", 5)]}, "pieces[0].wires[0].rings"),
+        ({"today": "9999-12-31"}, "today"),
+        ({"delivery_days": -1}, "delivery_days"),
+    ],
+)
+def test_what_cannot_be_used_is_named(question, field):
+    with pytest.raises(BadField) as caught:
+        stock(**question)
+    assert caught.value.field == field and len(caught.value.why) > 20
