@@ -7,11 +7,10 @@ and not merely `wire_mm`. It decides nothing about the trade: bounds are given b
 from __future__ import annotations
 
 from datetime import date
+from typing import TYPE_CHECKING
 
 from .errors import BadField
 from .figures import figure
-
-from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from typing import Any
@@ -35,8 +34,8 @@ def kind_of(value: Any) -> str:
 
 def plain(value: float) -> str:
     """A number for a sentence, with no more decimals than it needs (four at most)."""
-    if value != value or value in (float("inf"), float("-inf")):
-        return "no finite number"
+    if value != value:
+        return "no number at all"
     if abs(value) > MOST:
         return "a number beyond all counting"
     text = figure(value, 4)
@@ -84,7 +83,7 @@ class Fields:
         above: bool = False,
     ) -> float:
         """A finite number in low..high (low itself excluded when `above`)."""
-        value = self.data.get(name)
+        value: Any = self.data.get(name)
         if value is None and default is not None:
             return default
         wanted = ("above " if above else "from ") + plain(low) + (" up to " if above else " to ") + plain(high)
@@ -101,7 +100,7 @@ class Fields:
 
     def integer(self, name: str, low: int, high: int, default: int | None = None, *, example: str = "") -> int:
         """A whole number in low..high; 12.0 counts as 12."""
-        value = self.data.get(name)
+        value: Any = self.data.get(name)
         if value is None and default is not None:
             return default
         wanted = "a whole number from " + plain(low) + " to " + plain(high)
@@ -149,7 +148,8 @@ class Fields:
                 return date.fromisoformat(value)
         except ValueError:
             pass
-        raise self.bad(name, "A date is needed here as year-month-day, for example 2026-05-17; it is " + kind_of(value) + ".")
+        why = "A date is needed here as year-month-day, for example 2026-05-17; it is "
+        raise self.bad(name, why + kind_of(value) + ".")
 
     def maybe_day(self, name: str) -> date | None:
         return self.day(name) if self.has(name) else None
@@ -169,8 +169,8 @@ class Fields:
         if not isinstance(value, list):
             raise self.bad(name, "A list is needed here; it is " + kind_of(value) + ".")
         if not least <= len(value) <= most:
-            why = "This list has " + plain(len(value)) + " entries; from " + plain(least) + " to " + plain(most) + " would do."
-            raise self.bad(name, why)
+            why = "This list has " + plain(len(value)) + " entries; from "
+            raise self.bad(name, why + plain(least) + " to " + plain(most) + " would do.")
         return value
 
     def parts(self, name: str, *, most: int = 100000, least: int = 0) -> list[Fields]:

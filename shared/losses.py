@@ -153,7 +153,10 @@ class Chance:
                         after[gone + more] += p * q
                 first += math.log((a + b + n - gone - 1) / (a + n - gone - 1))
             lost = after
-        return sum(lost)
+        total = 0.0
+        for p in lost:
+            total += p
+        return total
 
     def of(self, n: int) -> float:
         """The best that a phone can do in time; remembered."""

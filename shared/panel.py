@@ -12,7 +12,7 @@ from .assembly import STEPS, Work
 from .fields import Fields, plain
 from .ring import Ring, ring_beside
 from .rows import Rows
-from .shape import SHAPES, lower_edge, rows_of, runs
+from .shape import KINDS, lower_edge, rows_of, runs
 from .weave import Weave, weave_of
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ GRAIN = {
 
 
 def _names(f: Fields) -> tuple[str, str, str]:
-    first, last, across = NAMES[f.choice("kind", list(NAMES))]
+    first, last, across = NAMES[f.choice("kind", KINDS)]
     return (across, last, first) if runs(f) == "down" else (first, last, across)
 
 
@@ -179,7 +179,7 @@ def _ring(q: Fields, ring: Ring | None) -> Ring | None:
 def panel_of(q: Fields, ring: Ring | None = None) -> dict[str, Any]:
     """The panel described by `shape`, `swatch?`, `state?` and, unless `ring` is handed in, the question's own ring."""
     f = q.part("shape")
-    kind = f.choice("kind", list(SHAPES) + ["count"])
+    kind = f.choice("kind", KINDS + ("count",))
     ring = _ring(q, ring)
     weave = weave_of(q, ring) if ring else None
     out = _count(f) if kind == "count" else _planned(f, rows_of(f, weave), weave)

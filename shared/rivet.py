@@ -16,7 +16,9 @@ if TYPE_CHECKING:
     from typing import Any
 
 KINDS = ("round", "wedge")
-RULE = "grip + 1.5 shank diameters: solid rivet rule of the aviation maintenance texts and of workshop rivet guides"
+RULE = (
+    "grip + 1.5 shank diameters: solid rivets, airframe practical test material (FAA) and rivet guide, cnclathing.com"
+)
 SECOND_RULE = "1.1 grip + 1.3 shank diameters, in a hole 1.15 diameters wide: solid rivet guide, capmac.eu"
 
 

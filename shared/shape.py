@@ -178,7 +178,8 @@ def _profile(f: Fields, weave: Weave | None) -> Rows:
     return _sloped(f, ("widths", "widths"), lambda t: between(widths, start + length * t), steps, weave, round)
 
 
-SHAPES: dict[str, Reader] = {"panel": _panel, "tube": _tube, "taper": _taper, "collar": _collar, "profile": _profile}
+KINDS = ("panel", "tube", "taper", "collar", "profile")
+_READERS: dict[str, Reader] = {"panel": _panel, "tube": _tube, "taper": _taper, "collar": _collar, "profile": _profile}
 
 
 def _limit(f: Fields, rows: Rows) -> None:
@@ -207,7 +208,7 @@ def _limit(f: Fields, rows: Rows) -> None:
 
 def rows_of(f: Fields, weave: Weave | None) -> Rows:
     """The rows of the shape described by these fields; `weave` may be None where rows and columns are given."""
-    rows = SHAPES[f.choice("kind", list(SHAPES))](f, weave)
+    rows = _READERS[f.choice("kind", KINDS)](f, weave)
     _limit(f, rows)
     if sum(rows.rows) > MOST_RINGS:
         raise BadField(f.path, "More than " + plain(MOST_RINGS) + " rings: plan it as several panels.")

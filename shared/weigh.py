@@ -79,8 +79,11 @@ def _root(a: float, b: float, c: float) -> float | None:
 
 def spread_of(sums_g: list[float], size: int) -> float:
     """Spread of single rings (a share of the mean) from weighings of `size` rings each."""
-    n, mean = len(sums_g), sum(sums_g) / len(sums_g)
-    squares = sum([(x - mean) * (x - mean) for x in sums_g])
+    n, mean, squares = len(sums_g), 0.0, 0.0
+    for x in sums_g:
+        mean += x / n
+    for x in sums_g:
+        squares += (x - mean) * (x - mean)
     return math.sqrt(squares / (n - 1)) / math.sqrt(size) / (mean / size)
 
 
@@ -92,31 +95,25 @@ def _spread(q: Fields) -> float:
     size = part.integer("size", 1, 10000, 1)
     sums = part.entries("grams", least=5, most=1000)
     each = [Fields({"grams": g}, part.path) for g in sums]
-    grams = [f.number("grams", 0, 10**6, above=True, example="3.1") for f in each]
+    grams = [f.number("grams", 0.0001, 10**6, example="3.1") for f in each]
     return spread_of(grams, size)
 
 
 def _scale(q: Fields) -> tuple[Scale, float]:
     reference = q.part("reference")
     n = reference.integer("rings", 1, 10**6, example="20")
-    mean = reference.number("grams", 0, 10**6, above=True, example="6") / n
+    mean = reference.number("grams", 0.0001, 10**6, example="6") / n
     step = q.number("scale_g", 0, 1000, example="0.1")
     return Scale(n, mean, _spread(q), step, q.flag("tare_rounded", True), q.flag("in_pan")), mean
 
 
 def _advice(count: int, within: int, best: int | None, largest: int) -> str:
     if within <= 1:
-        return "Certain within " + plain(within) + " at 95 %: good."
-    more = "a reference of " + plain(best) + " rings would" if best else "no reference would: weigh in smaller batches"
-    return (
-        "Certain within "
-        + plain(within)
-        + " only. For 1 ring either way "
-        + more
-        + ", or batches of "
-        + plain(largest)
-        + "."
-    )
+        return "Within " + plain(within) + " of " + plain(count) + " at 95 %."
+    said = "Within " + plain(within) + " of " + plain(count) + " at 95 %; for 1 ring either way "
+    if best:
+        said += "take a reference of " + plain(best) + " rings, or "
+    return said + "weigh at most " + plain(largest) + " at a time."
 
 
 def answer(q: Fields) -> dict[str, Any]:

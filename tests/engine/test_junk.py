@@ -58,7 +58,7 @@ def put(node, path, value):
     return copied
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=400)
 @given(st.data())
 def test_junk_in_any_place_of_a_question_is_answered_or_refused(data):
     question = data.draw(st.sampled_from(CASES))["question"]
@@ -68,7 +68,7 @@ def test_junk_in_any_place_of_a_question_is_answered_or_refused(data):
     sound(answer(json.dumps(question)))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(
     st.sampled_from(["gauge", "ring", "fabric", "panel", "weigh", "losses"]), st.dictionaries(st.text(max_size=6), ODD)
 )
