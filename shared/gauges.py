@@ -10,7 +10,8 @@ import json
 import math
 from typing import TYPE_CHECKING
 
-from .fields import Fields
+from .fields import Fields, plain
+from .figures import figure
 
 if TYPE_CHECKING:
     from typing import Any
@@ -54,12 +55,28 @@ def _matched(system: dict[str, Any], wire: float) -> dict[str, Any]:
     return row
 
 
+def _spread(number: int, rows: list[dict[str, Any]]) -> dict[str, Any]:
+    """The same number in every system, and how much that leaves open."""
+    thin, thick = min([r["wire_mm"] for r in rows]), max([r["wire_mm"] for r in rows])
+    ratio = (thick / thin) * (thick / thin)
+    said = (
+        plain(number)
+        + " gauge is "
+        + figure(thin, 2)
+        + " to "
+        + figure(thick, 2)
+        + " mm by system; the thickest weighs "
+    )
+    said += figure(ratio, 2) + " times the thinnest. Measure the wire, and plan in millimetres."
+    return {"gauge": number, "systems": rows, "mass_ratio": ratio, "notes": [said]}
+
+
 def answer(q: Fields) -> dict[str, Any]:
     """`gauge` (0..36), or `wire_mm`: then each system's nearest number, its own wire and how far off that is."""
     if q.has("gauge") == q.has("wire_mm"):
         raise q.bad("gauge", "Give either a gauge number, for example 16, or wire_mm, for example 1.6; one of the two.")
     if q.has("gauge"):
         number = q.integer("gauge", 0, FINEST, example="16")
-        return {"gauge": number, "systems": [_row(s, number) for s in SYSTEMS]}
+        return _spread(number, [_row(s, number) for s in SYSTEMS])
     wire = q.number("wire_mm", 0.1, 10, example="1.6")
     return {"wire_mm": wire, "systems": [_matched(s, wire) for s in SYSTEMS]}

@@ -142,6 +142,36 @@ def test_a_tube_with_rows_down_closes_on_itself(around):
     assert set(tops) == {4}
 
 
+def steps_of(fabric, got, round):
+    """Closed rings by the step that takes them up, read off the graph: on a unit's middle ring, or hung at a join."""
+    rows, taken = got["rows"], {"unit": set(), "chains": set()}
+    for y in range(1, len(rows), 4):
+        if y + 1 == len(rows):
+            continue
+        middles = [x for x in range(0, rows[y], 2) if x < rows[y] // 2 * 2 or not round]
+        for x in middles:
+            taken["unit"] |= set(fabric[("open", y, x)])
+        taken["chains"] |= {("closed", y + dy, x) for dy in (-1, 1) for x in range(rows[y + dy])}
+    last = {ring for ring in fabric if ring[0] == "closed"} - taken["chains"]
+    return len(taken["unit"]), len(taken["chains"] - taken["unit"]), len(last)
+
+
+@settings(max_examples=120, deadline=None)
+@given(
+    first=st.integers(4, 60),
+    last=st.integers(4, 60),
+    steps=st.integers(1, 25),
+    round=st.booleans(),
+)
+def test_each_closed_ring_is_taken_up_by_its_step(first, last, steps, round):
+    got = plan(kind="taper", from_columns=first, to_columns=last, rows=2 * steps + 1, round=round, max_change=2)
+    on_units, at_joins, in_row = steps_of(woven(got, round=round), got, round)
+    column = got["left_over"]["column"]["closed"]
+    assert got["closed_by_step"]["unit"] == on_units
+    assert got["left_over"]["row"]["closed"] + (1 if column and in_row else 0) == in_row
+    assert got["closed_by_step"]["unit_join"] + column - (1 if column and in_row else 0) == at_joins
+
+
 @settings(max_examples=120, deadline=None)
 @given(
     first=st.integers(3, 60),
