@@ -32,15 +32,19 @@ def betas(seen: list[tuple[int, int]]) -> list[tuple[float, float]]:
 
 
 def matched(stages: list[tuple[float, float]]) -> tuple[float, float]:
-    """The one Beta with the mean and second moment of the product of all."""
+    """The one Beta with the mean and second moment of the product of all.
+
+    Kept as what is missed (1 - mean) and the excess (second moment / mean^2 - 1), which lose no figures when small.
+    """
     if len(stages) == 1:
         return stages[0]
-    m = m2 = 1.0
+    missed = excess = 0.0
     for a, b in stages:
-        m *= a / (a + b)
-        m2 *= a * (a + 1) / ((a + b) * (a + b + 1))
-    t = m * (1 - m) / (m2 - m * m) - 1
-    return m * t, (1 - m) * t
+        missed += (1 - missed) * b / (a + b)
+        more = b / (a * (a + b + 1))
+        excess += more + excess * more
+    t = missed / ((1 - missed) * excess) - 1
+    return (1 - missed) * t, missed * t
 
 
 def _share(a: float, b: float, n: int, most_bad: int) -> float:
@@ -124,11 +128,9 @@ class Chance:
     def quick(self, n: int) -> float:
         """By the one Beta."""
         a, b = self.one
-        return (
-            (_smooth(a, b, n, self.need) if self.sd(n) > BROAD else _share(a, b, n, n - self.need))
-            if n >= self.need
-            else 0.0
-        )
+        if n < self.need:
+            return 0.0
+        return _smooth(a, b, n, self.need) if self.sd(n) > BROAD else _share(a, b, n, n - self.need)
 
     def sd(self, n: float) -> float:
         """Spread of the good ones of n."""
@@ -204,21 +206,24 @@ def _least(chance: Callable[[int], float], low: int, guess: int, high: int, sure
     return high
 
 
+def _recorded(seen: list[tuple[int, int]]) -> None:
+    """Refuses to plan on nothing."""
+    if not seen:
+        why = "Losses cannot be told without a record: count the good and the spoiled ones of a first batch."
+        raise NoAnswer("seen", why)
+    for i, (good, bad) in enumerate(seen):
+        if good + bad == 0:
+            why = "Nothing was counted for this step yet: count good and spoiled ones first."
+            raise NoAnswer("seen[" + str(i) + "]", why)
+
+
 def start_for(need: int, seen: list[tuple[int, int]], sure: float) -> tuple[int, float]:
     """(how many to start, the chance that `need` good ones come out of them).
 
     `seen`: (good, bad) of each step the rings go through. Raises NoAnswer without a record,
     or where the record is too thin or too bad for ten starts a ring.
     """
-    for i, (good, bad) in enumerate(seen):
-        if good + bad == 0:
-            raise NoAnswer(
-                "seen[" + str(i) + "]", "Nothing was counted for this step yet: count good and spoiled ones first."
-            )
-    if not seen:
-        raise NoAnswer(
-            "seen", "Losses cannot be told without a record: count the good and the spoiled ones of a first batch."
-        )
+    _recorded(seen)
     if need == 0:
         return 0, 1.0
     c = Chance(need, seen)
@@ -229,9 +234,8 @@ def start_for(need: int, seen: list[tuple[int, int]], sure: float) -> tuple[int,
     while n > need and c.small(n) and c.of(n - 1) >= sure:
         n -= 1
     if n > most:
-        raise NoAnswer(
-            "seen", "With this record more than ten starts a good ring would be needed: count more of them first."
-        )
+        why = "With this record more than ten starts a good ring would be needed: count more of them first."
+        raise NoAnswer("seen", why)
     return n, c.of(n)
 
 
