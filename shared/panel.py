@@ -13,7 +13,7 @@ from .fields import Fields, plain
 from .ring import Ring, ring_beside
 from .rows import Rows
 from .shape import KINDS, lower_edge, rows_of, runs
-from .weave import Weave, weave_of
+from .weave import Weave, extent, weave_of
 
 if TYPE_CHECKING:
     from typing import Any
@@ -50,6 +50,13 @@ def _size(f: Fields, rows: Rows, weave: Weave) -> dict[str, float]:
     if last:
         out[last] = rows.closed[-1] * weave.column
     return out
+
+
+def _edge_to_edge(rows: Rows, weave: Weave) -> dict[str, float | None]:
+    """Over all, in the widest row and across the rows: null in a direction that goes round and has no edge."""
+    along = (max(rows.closed) - 1) * weave.column + extent(weave.ring)
+    across = across_mm(rows, weave) + weave.ring.outer_mm
+    return {"along_mm": None if rows.round else along, "across_mm": None if rows.ringed else across}
 
 
 def _asked(f: Fields) -> dict[str, float]:
@@ -150,13 +157,14 @@ def _planned(f: Fields, rows: Rows, weave: Weave | None) -> dict[str, Any]:
     out["changes"] = rows.changes()
     out["suggest"] = _suggest(f, rows, work, weave)
     out["rows_run"] = runs(f)
+    out["clipped"] = rows.clipped
     out["notes"] = [GRAIN[runs(f)]]
     out["warnings"] = _warnings(rows, work)
     out["error_mm"] = 0.0
     out["size_error_mm"] = {}
     if weave:
         out["size_mm"] = _size(f, rows, weave)
-        out["over_all_mm"] = across_mm(rows, weave) + (0 if rows.ringed else weave.ring.outer_mm)
+        out["edge_to_edge_mm"] = _edge_to_edge(rows, weave)
         for name, value in _errors(f, rows, weave).items():
             out[name] = value
         _weave_figures(out, weave)

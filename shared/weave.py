@@ -83,12 +83,23 @@ class Weave:
         }
 
 
-def _swatch_pitch(swatch: Fields) -> tuple[float, float]:
-    """Widths run from a ring to the same side of the ring `columns` further on; heights likewise."""
+def extent(ring: Ring) -> float:
+    """How far one ring reaches along its row, mm: leaning as when pulled across (tan^2 = 2 wires/outside).
+
+    In the other states the lean differs by a few degrees, the reach by 2 % (derived, contact search).
+    """
+    lean = math.sqrt(ring.outer_mm / (ring.outer_mm + 2 * ring.wire_mm))
+    return (ring.inner_mm + ring.wire_mm) * lean + ring.wire_mm
+
+
+def _swatch_pitch(ring: Ring, swatch: Fields) -> tuple[float, float]:
+    """Sizes run from a ring to the same side of the ring `columns` (`rows`) further on, or with `edges` over all."""
     columns = swatch.integer("columns", 2, 10000, example="20")
     rows = swatch.integer("rows", 2, 10000, example="20")
     width = swatch.number("width_mm", 0, 20000, above=True, example="146")
     height = swatch.number("height_mm", 0, 20000, above=True, example="136")
+    if swatch.flag("edges"):
+        return (width - extent(ring)) / (columns - 1), (height - ring.outer_mm) / (rows - 1)
     return width / columns, height / rows
 
 
@@ -119,7 +130,7 @@ def _doubts(ring: Ring, column: float, row: float) -> list[str]:
 def _from_swatch(ring: Ring, swatch: Fields, asked: str | None) -> Weave:
     measured = swatch.choice("state", STATES)
     state = asked or measured
-    column, row = _swatch_pitch(swatch)
+    column, row = _swatch_pitch(ring, swatch)
     _absurd(ring, swatch, column, row)
     old, new = geometry(ring, measured), geometry(ring, state)
     weave = Weave(ring, state, column * new[0] / old[0], row * new[1] / old[1], "swatch")

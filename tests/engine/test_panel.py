@@ -172,7 +172,7 @@ def test_an_even_number_of_rows_says_what_would_end_firm():
     assert "11" in warned and "13" in warned
 
 
-def test_cost_grows_with_rows_and_not_with_rings(monkeypatch):
+def test_cost_grows_with_rows_and_not_with_rings():
     """Ten times the rings in the same rows take no more places, rows or chains."""
     small, large = (panel(kind="panel", rows=151, columns=n) for n in (20, 2000))
     assert large["rings"] > 99 * small["rings"]
