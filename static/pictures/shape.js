@@ -2,73 +2,117 @@
 // Drawn from the engine's rows and pitch; nothing is reckoned here but places on the drawing.
 import { html, nothing, svg } from "../vendor/lit-html.js";
 import { figure } from "../figures.js";
+import { some } from "../plainly.js";
 
-const BOX = 320, ROOM = 12, MOST_ROWS = 60, MOST_RINGS = 900;
+const BOX = 320, ROOM = 8, MOST_ROWS = 60, MOST_RINGS = 900, BENDS = 48;
 
-/** @param {number[]} rows @param {{column: number, row: number}} pitch */
-function scaled(rows, pitch) {
-  const widest = Math.max(...rows) * pitch.column;
-  const tall = Math.max(1, rows.length - 1) * pitch.row;
-  const scale = (BOX - 2 * ROOM) / Math.max(widest, tall);
-  const height = tall * scale + 2 * ROOM;
-  const edge = (/** @type {number} */ n) => n * pitch.column * scale / 2;
-  const y = (/** @type {number} */ i) => ROOM + i * pitch.row * scale;
-  return { scale, height, edge, y };
+/** @typedef {[number, number]} Point */
+/** @typedef {(row: number, along: number) => Point} Laid where a place lies: row from 0, along from -0.5 to 0.5 of it, mm */
+
+/** Rows straight, one below the other. @param {number[]} rows @param {{column: number, row: number}} pitch @returns {Laid} */
+const straight = (rows, pitch) => (i, along) => [along * rows[i] * pitch.column, i * pitch.row];
+
+/** A tube that widens or narrows lies flat as part of a ring, its rows as arcs. @param {number[]} rows @param {{column: number, row: number}} pitch @returns {Laid} */
+function fanned(rows, pitch) {
+  const last = rows.length - 1 - ((rows.length - 1) % 2);
+  const first_mm = rows[0] * pitch.column, last_mm = rows[last] * pitch.column, long = last * pitch.row;
+  const angle = Math.min(2 * Math.PI, Math.abs(last_mm - first_mm) / long);
+  if (angle < 0.02) return straight(rows, pitch);
+  const inner = Math.min(first_mm, last_mm) / angle, grows = last_mm > first_mm;
+  return (i, along) => {
+    const r = inner + (grows ? i : last - i) * pitch.row;
+    return [r * Math.sin(along * angle), (grows ? r : -r) * Math.cos(along * angle)];
+  };
 }
 
-/** The outline follows the closed rows: open ones are a ring shorter. @param {number[]} rows @param {ReturnType<typeof scaled>} to */
-function outline(rows, { edge, y }) {
-  const closed = rows.map((n, i) => ({ n, i })).filter(({ i }) => i % 2 === 0 || i === rows.length - 1);
-  const side = (/** @type {number} */ sign) => closed.map(({ n, i }) => `${(sign * edge(n)).toFixed(1)} ${y(i).toFixed(1)}`);
-  return `M${[...side(-1), ...side(1).reverse()].join(" L")} Z`;
+/** Fits the drawing into its box. @param {number[]} rows @param {Laid} laid @param {number} edge mm round about */
+function fitted(rows, laid, edge) {
+  const all = rows.flatMap((_, i) => Array.from({ length: 17 }, (_, k) => laid(i, k / 16 - 0.5)));
+  const xs = all.map((p) => p[0]), ys = all.map((p) => p[1]);
+  const low = [Math.min(...xs) - edge, Math.min(...ys) - edge], high = [Math.max(...xs) + edge, Math.max(...ys) + edge];
+  const scale = (BOX - 2 * ROOM) / Math.max(high[0] - low[0], high[1] - low[1]);
+  const at = (/** @type {number} */ i, /** @type {number} */ u) => {
+    const [x, y] = laid(i, u);
+    return /** @type {Point} */ ([ROOM + (x - low[0]) * scale, ROOM + (y - low[1]) * scale]);
+  };
+  return { at, scale, width: (high[0] - low[0]) * scale + 2 * ROOM, height: (high[1] - low[1]) * scale + 2 * ROOM };
 }
 
-/** Each ring as a circle while they are few enough to be told apart. @param {number[]} rows @param {{column: number, row: number}} pitch @param {ReturnType<typeof scaled>} to */
-function rings(rows, pitch, { scale, y }) {
-  const r = Math.max(pitch.column, pitch.row) * scale * 0.55;
-  return rows.map((n, i) => Array.from({ length: n }, (_, k) =>
-    svg`<circle class=${i % 2 ? "open" : "closed"} cx=${((k - (n - 1) / 2) * pitch.column * scale).toFixed(1)} cy=${y(i).toFixed(1)} r=${r.toFixed(1)}></circle>`));
+/** @param {Point} p */
+const text = ([x, y]) => `${x.toFixed(1)} ${y.toFixed(1)}`;
+
+/** @param {ReturnType<typeof fitted>} to @param {number} i @param {boolean} [back] */
+function along(to, i, back) {
+  const points = Array.from({ length: BENDS + 1 }, (_, k) => text(to.at(i, k / BENDS - 0.5)));
+  return (back ? points.reverse() : points).join(" L");
 }
 
-/** @param {number[]} rows @param {ReturnType<typeof scaled>} to */
-function rowLines(rows, { edge, y }) {
+/** The outline follows the closed rows: open ones are a ring shorter. @param {number[]} rows @param {ReturnType<typeof fitted>} to */
+function outline(rows, to) {
+  const closed = rows.map((_, i) => i).filter((i) => i % 2 === 0);
+  const side = (/** @type {number} */ u) => closed.map((i) => text(to.at(i, u)));
+  return `M${along(to, 0)} L${side(0.5).join(" L")} L${along(to, closed[closed.length - 1], true)} L${side(-0.5).reverse().join(" L")} Z`;
+}
+
+/** Along a row, 0.5 of a ring on where a row closed on itself holds as many as its neighbours. @param {number} k @param {number} n @param {boolean} shifted */
+const placeOf = (k, n, shifted) => (k + (shifted ? 1 : 0.5)) / n - 0.5;
+
+/** Each ring by itself while they are few enough to be told apart. @param {number[]} rows @param {ReturnType<typeof fitted>} to @param {number} r @param {boolean} round */
+function rings(rows, to, r, round) {
+  return rows.map((n, i) => Array.from({ length: n }, (_, k) => {
+    const [x, y] = to.at(i, placeOf(k, n, round && i % 2 === 1));
+    return svg`<circle class=${i % 2 ? "open" : "closed"} cx=${x.toFixed(1)} cy=${y.toFixed(1)} r=${r.toFixed(1)}></circle>`;
+  }));
+}
+
+/** @param {number[]} rows @param {ReturnType<typeof fitted>} to */
+function rowLines(rows, to) {
   const every = Math.max(1, Math.ceil(rows.length / MOST_ROWS));
-  return rows.map((n, i) => (i % every ? nothing : svg`<path class=${i % 2 ? "open" : "closed"} d=${`M${(-edge(n)).toFixed(1)} ${y(i).toFixed(1)} H${edge(n).toFixed(1)}`}></path>`));
+  return rows.map((_, i) => (i % every ? nothing : svg`<path class=${i % 2 ? "open" : "closed"} d=${`M${along(to, i)}`}></path>`));
 }
 
-/** @param {number} x @param {number} y @param {boolean} more */
-const changeMark = (x, y, more) => svg`<path class="change" d=${`M${(x - 4).toFixed(1)} ${y.toFixed(1)} h8${more ? ` M${x.toFixed(1)} ${(y - 4).toFixed(1)} v8` : ""}`}></path>`;
-
-/** @param {any} said @param {{column: number, row: number}} pitch @param {ReturnType<typeof scaled>} to */
-function changes(said, pitch, { scale, y }) {
-  return (said.changes ?? []).map((/** @type {any} */ c) => {
-    const n = said.rows[c.row];
-    const more = c.by ? c.by > 0 : (said.rows[c.row + 1] ?? n) > (said.rows[c.row - 1] ?? n);
-    return c.at.map((/** @type {number} */ k) => changeMark((k - (n - 1) / 2) * pitch.column * scale, y(c.row), more));
-  });
+/** @param {any} said @param {ReturnType<typeof fitted>} to @param {boolean} round */
+function changes(said, to, round) {
+  return said.changes.map((/** @type {any} */ c) => c.at.map((/** @type {number} */ k) => {
+    const [x, y] = to.at(c.row, placeOf(k, said.rows[c.row], round));
+    return svg`<path class="change" d=${`M${text([x - 4, y])} h8${c.by > 0 ? ` M${text([x, y - 4])} v8` : ""}`}></path>`;
+  }));
 }
 
-/** @param {any} said @param {boolean} down */
-function grain(said, down) {
-  const n = (said.changes ?? []).reduce((/** @type {number} */ sum, /** @type {any} */ c) => sum + c.at.length, 0);
-  const marks = n ? ` ${figure(n)} changes: + a ring more, − a ring fewer.` : "";
-  return `${figure(said.rows.length)} rows of ${figure(Math.min(...said.rows))} to ${figure(Math.max(...said.rows))} rings, drawn along the page; on the body they run ${down ? "down" : "round"}.${said.round ? " Laid open: the side edges are joined." : ""}${marks}`;
+/** @param {any} said @param {boolean} round @param {boolean} down */
+function words(said, round, down) {
+  const fewest = Math.min(...said.rows), most = Math.max(...said.rows);
+  const n = said.changes.reduce((/** @type {number} */ sum, /** @type {any} */ c) => sum + c.at.length, 0);
+  const more = said.changes.some((/** @type {any} */ c) => c.by > 0), fewer = said.changes.some((/** @type {any} */ c) => c.by < 0);
+  const marks = n ? ` ${figure(n)} changes: ${[more && "+ a ring more", fewer && "− a ring fewer"].filter(Boolean).join(", ")}.` : "";
+  return `${figure(said.rows.length)} rows of ${fewest === most ? figure(most) : `${figure(fewest)} to ${figure(most)}`} rings, drawn across the page; on the body they run ${down ? "down" : "round"}.${round ? " Laid open: the side edges are joined." : ""}${marks}`;
 }
 
-/** @param {any} said the engine's answer for this panel @param {{rows_run: string}} panel */
+/** @param {any} said the engine's answer for this panel @param {{rows_run: string, form: string, m: Record<string, any>}} panel */
 export function shapePicture(said, panel) {
   const rows = said.rows ?? [];
   if (rows.length < 2 || !said.pitch_mm) return nothing;
   const pitch = said.pitch_mm;
-  const to = scaled(rows, pitch);
+  const round = ["tube", "sleeve", "collar"].includes(panel.form) || (panel.form === "profile" && Boolean(panel.m.round));
+  const laid = ["sleeve", "collar"].includes(panel.form) ? fanned(rows, pitch) : straight(rows, pitch);
   const few = said.rings <= MOST_RINGS;
-  const words = grain(said, panel.rows_run === "down");
+  const to = fitted(rows, laid, few ? Math.max(pitch.column, pitch.row) * 0.55 : 0);
+  const told = words(said, round, panel.rows_run === "down");
+  const bar = barOf(to.scale);
   return html`<figure class="shape-picture">
-    <svg viewBox=${`${-BOX / 2} 0 ${BOX} ${to.height.toFixed(1)}`} role="img" aria-label=${words}>
+    <svg viewBox=${`0 0 ${to.width.toFixed(1)} ${(to.height + 30).toFixed(1)}`} role="img" aria-label=${told}>
       ${few ? nothing : svg`<path class="cloth" d=${outline(rows, to)}></path>`}
-      ${few ? rings(rows, pitch, to) : rowLines(rows, to)}
-      ${changes(said, pitch, to)}
+      ${few ? rings(rows, to, Math.max(pitch.column, pitch.row) * to.scale * 0.55, round) : rowLines(rows, to)}
+      ${changes(said, to, round)}
+      <path class="bar" d=${`M${ROOM} ${to.height + 12} h${(bar * to.scale).toFixed(1)} m0 -5 v10 M${ROOM} ${to.height + 7} v10`}></path>
+      <text class="bar-text" x=${ROOM + bar * to.scale + 8} y=${to.height + 17}>${some(bar)} mm</text>
     </svg>
-    <figcaption>${words}</figcaption>
+    <figcaption>${told}</figcaption>
   </figure>`;
+}
+
+/** A round length, about a quarter of the drawing. @param {number} scale drawn units a mm */
+function barOf(scale) {
+  const about = BOX / 4 / scale, ten = 10 ** Math.floor(Math.log10(about));
+  return [1, 2, 5, 10].map((n) => n * ten).reduce((best, n) => (Math.abs(n - about) < Math.abs(best - about) ? n : best));
 }

@@ -11,7 +11,7 @@ function finishLine(piece) {
   const said = store.forecast?.pieces?.find((/** @type {any} */ p) => p.id === piece.id);
   if (piece.state === "done") return "Done.";
   if (!said?.finish) return store.plan(piece.id) ? "No forecast yet." : refusal(piece);
-  return `Half likely by ${day(said.finish.p50)}, four chances in five by ${day(said.finish.p80)}.`;
+  return `As likely as not by ${day(said.finish.p50)}; four chances in five by ${day(said.finish.p80)}.`;
 }
 
 /** @param {Thing} piece */
@@ -55,22 +55,31 @@ export class PiecesScreen extends HTMLElement {
   }
 
   /** @param {Thing} piece @param {Thing[]} open */
+  buttons(piece, open) {
+    const i = open.indexOf(piece);
+    const done = piece.state === "done";
+    return html`<div class="row">
+        ${i >= 0 && open.length > 1 ? html`
+          <button type="button" data-by="-1" ?disabled=${i === 0} aria-label=${`Earlier: ${piece.name}`} @click=${() => this.move(open, i, -1)}>↑ Earlier</button>
+          <button type="button" data-by="1" ?disabled=${i === open.length - 1} aria-label=${`Later: ${piece.name}`} @click=${() => this.move(open, i, 1)}>↓ Later</button>` : nothing}
+        ${done ? nothing : html`<a class="button" href=${`#plan/${piece.id}/lanes`} aria-label=${`Bench steps: ${piece.name}`}>Bench steps</a>`}
+        <button type="button" aria-label=${`${done ? "Take up again" : "Done"}: ${piece.name}`}
+          @click=${() => store.set("piece", piece.id, { state: done ? "open" : "done" })}>${done ? "Take up again" : "Done"}</button>
+      </div>`;
+  }
+
+  /** @param {Thing} piece @param {Thing[]} open */
   row(piece, open) {
     const i = open.indexOf(piece);
     const plan = store.plan(piece.id);
     return html`<li class="sheet piece" data-piece=${piece.id}>
-      <a class="piece-name" href=${`#plan/${piece.id}`}>${mark(piece.mark)}<span><strong>${piece.name}</strong>${piece.customer ? html`<br><span class="soft">for ${piece.customer}</span>` : nothing}</span></a>
+      <a class="piece-name" href=${`#plan/${piece.id}`}>${i >= 0 && open.length > 1 ? html`<span class="rank">${i + 1}</span>` : nothing}${mark(piece.mark)}<span><strong>${piece.name}</strong>${piece.customer ? html`<br><span class="soft">for ${piece.customer}</span>` : nothing}</span></a>
       ${progress(piece)}
-      <p class="finish">${finishLine(piece)}</p>
-      ${dueLine(piece)}
-      ${plan ? html`<p class="soft">${figure(plan.rings)} rings${plan.weight_g ? `, ${weight(plan.weight_g)}` : ""}</p>` : nothing}
-      <div class="row">
-        ${i >= 0 && open.length > 1 ? html`
-          <button type="button" data-by="-1" ?disabled=${i === 0} aria-label=${`${piece.name}: earlier`} @click=${() => this.move(open, i, -1)}>↑ Earlier</button>
-          <button type="button" data-by="1" ?disabled=${i === open.length - 1} aria-label=${`${piece.name}: later`} @click=${() => this.move(open, i, 1)}>↓ Later</button>` : nothing}
-        <a class="button" href=${`#plan/${piece.id}/lanes`} aria-label=${`${piece.name}: steps on the Bench`}>Steps on the Bench</a>
-        <button type="button" aria-label=${`${piece.name}: ${piece.state === "done" ? "take it up again" : "it is done"}`}
-          @click=${() => store.set("piece", piece.id, { state: piece.state === "done" ? "open" : "done" })}>${piece.state === "done" ? "Take up again" : "It is done"}</button>
+      ${plan ? html`<p class="soft size">${figure(plan.rings)} rings${plan.weight_g ? `, ${weight(plan.weight_g)}` : ""}</p>` : nothing}
+      <div class="when">
+        <p class="finish">${finishLine(piece)}</p>
+        ${dueLine(piece)}
+        ${this.buttons(piece, open)}
       </div>
     </li>`;
   }

@@ -134,7 +134,7 @@ export class PlanScreen extends HTMLElement {
         <form class="form" @submit=${(/** @type {Event} */ e) => { e.preventDefault(); this.save(); }}>
           ${this.piecePart()}${ringPart(desk)}${fabricPart(desk)}${panelsPart(desk, !this.wide.matches)}${joinsPart(desk)}${cardPart(desk)}${stepsPart(desk)}${lossesPart(desk)}${consumablesPart(desk)}
         </form>
-        <div class="told" tabindex="0" role="region" aria-label="What it takes">${this.wide.matches ? picturesPart(desk) : nothing}${billPart(desk)}${lanes}${this.away()}</div>
+        <div class="told" tabindex="0" role="region" aria-label="Picture and bill">${this.wide.matches ? picturesPart(desk) : nothing}${billPart(desk)}${lanes}${this.away()}</div>
       </div>`;
   }
 
