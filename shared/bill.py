@@ -156,7 +156,7 @@ class Bill:
             user, source = key.split(" ")
             amount, lost = self.amounts[key]
             links.append(Link(user, source, self.need[user], amount, lost == 1))
-        ends = {s: self.need[s] for s in self.need if s in NEEDED or s not in KEYS}
-        for step in self.direct:
+        ends = {s: self.need[s] for s in sorted(self.need) if s in NEEDED or s not in KEYS}
+        for step in sorted(self.direct):
             ends[step] = self.need[step] if step in NEEDED or step not in KEYS else self.direct[step]
         return Flow(self.order, links, ends, self.coils())

@@ -138,7 +138,7 @@ class Counts:
 
     def stock(self) -> dict[str, int]:
         """What lies loose, as the flow takes it: coils in rings."""
-        out = {step: self.in_hand[step] for step in self.in_hand}
+        out = {step: self.in_hand[step] for step in sorted(self.in_hand)}
         if "wind" in out:
             out["wind"] = self.rings_on_coils()
         return out

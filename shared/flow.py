@@ -11,6 +11,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from .errors import NoAnswer
+from .figures import added
 from .losses import start_for
 from .steps import NEEDED
 
@@ -56,7 +57,7 @@ class Flow:
 def per_coil(coils: list[tuple[int, int]]) -> float:
     """Rings a coil gives, over all kinds of ring in the piece."""
     rings = sum([n for n, _ in coils])
-    wound = sum([n / each for n, each in coils])
+    wound = added([n / each for n, each in coils])
     return rings / wound if wound else 0.0
 
 

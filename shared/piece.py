@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from . import chains
 from .bill import Bill, mandrel_of
 from .fields import Fields, plain
+from .figures import added
 from .flow import Roll
 from .parts import MANDREL_MM, joins_of, part_of
 from .steps import KEYS, rows_for, shown
@@ -176,15 +177,15 @@ def _material(piece: Piece) -> Row:
     out: Row = rivets_of(piece.bill, riveted)
     out["wires"] = wires
     out["sizes"] = sizes_of(piece.bill, times)
-    out["wire_m"] = sum([w["metres"] for w in wires])
-    out["wire_g"] = sum([w["kg"] for w in wires]) * 1000
+    out["wire_m"] = added([w["metres"] for w in wires])
+    out["wire_g"] = added([w["kg"] for w in wires]) * 1000
     out["reels"] = sum(reels) if reels and None not in reels else None
     out["coils"] = piece.plan.to_go.get("wind", 0)
     weights = [p.weight_g() for p in piece.parts]
     lost = [j for j in piece.joins if j.part.open_ring is None]
     out["weight_g"] = None
     if None not in weights and not lost:
-        out["weight_g"] = sum([b.rings * b.ring.mass_g for b in piece.bill.batches])
+        out["weight_g"] = added([b.rings * b.ring.mass_g for b in piece.bill.batches])
     out["consumables"] = consumables_of(piece.q, (times or 1.0) * sum([b.rings for b in piece.bill.batches]))
     out["warnings"] = _warnings(piece, times)
     return out

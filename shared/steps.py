@@ -18,12 +18,10 @@ if TYPE_CHECKING:
     Row = dict[str, Any]
 
 
-def _table(name: str) -> dict[str, list[Row]]:
-    with open(__file__[: -len("steps.py")] + "tables/" + name, "rb") as f:
-        return json.loads(f.read().decode())  # type: ignore[no-any-return]
+# as bytes, so that no system's own alphabet comes between: the table is UTF-8
+with open(__file__[: -len("steps.py")] + "tables/steps.json", "rb") as _file:
+    _FILE: dict[str, list[Row]] = json.loads(_file.read().decode())
 
-
-_FILE = _table("steps.json")
 ROWS: list[Row] = _FILE["steps"]
 RULES: list[Row] = _FILE["rules"]
 KEYS = [row["step"] for row in ROWS]
