@@ -165,8 +165,9 @@ def _planned(f: Fields, rows: Rows, weave: Weave | None) -> dict[str, Any]:
     if weave:
         out["size_mm"] = _size(f, rows, weave)
         out["edge_to_edge_mm"] = _edge_to_edge(rows, weave)
-        for name, value in _errors(f, rows, weave).items():
-            out[name] = value
+        errors = _errors(f, rows, weave)
+        for name in sorted(errors):
+            out[name] = errors[name]
         _weave_figures(out, weave)
     return out
 
