@@ -47,6 +47,18 @@ def _whole(piece: Piece, to_go: dict[str, int], minutes: dict[str, float]) -> fl
     return 1 - left / work if work else 1.0
 
 
+def _totals(q: Fields) -> Fields:
+    """`journal` by step; rows like those of `fold` (`[{step, done, spoiled}]`, panels apart) are added up."""
+    if not isinstance(q.data.get("journal"), list):
+        return q.maybe_part("journal") or Fields({}, q.at("journal"))
+    sums: Row = {}
+    for row in q.parts("journal"):
+        one = sums.setdefault(row.text("step", longest=200), {"done": 0, "spoiled": 0})
+        one["done"] += row.integer("done", 0, 10**9, 0)
+        one["spoiled"] += row.integer("spoiled", 0, 10**9, 0)
+    return Fields(sums, q.at("journal"))
+
+
 def _step(counts: Counts, step: str, to_go: int, nexts: dict[str, Row]) -> Row:
     piece = counts.piece
     row: Row = {"step": step, "need": piece.need(step), "start": piece.start(step), "to_go": to_go}
@@ -81,19 +93,26 @@ def _over(counts: Counts, spare: dict[str, int]) -> list[Row]:
 
 
 def answer(q: Fields) -> dict[str, Any]:
-    """Door question `stand`: the fields of `piece`, `journal: {step: {done, spoiled}}`, `minutes?: {step: min}`."""
-    piece = Piece(q)
-    counts = Counts(piece, q.maybe_part("journal") or Fields({}, "journal"))
+    """Door question `stand`: the fields of `piece` (or all of them under `piece`), `journal`, `minutes?`.
+
+    `journal: {step: {done, spoiled}}`, `minutes: {step: minutes an item}`.
+    """
+    piece = Piece(q.maybe_part("piece") or q)
+    counts = Counts(piece, _totals(q))
     roll = counts.rolled()
     minutes = minutes_of(q, piece)
     first, nexts = next_of(counts)
+    held_up = bottleneck(counts, roll.to_go, minutes)
     steps = piece.needed() + [s for s in piece.flow.order if counts.told[s] and s not in piece.needed()]
+    rows = [_step(counts, step, roll.to_go[step], nexts) for step in steps]
+    for row in rows:
+        row["bottleneck"] = row["step"] == held_up
     return {
-        "steps": [_step(counts, step, roll.to_go[step], nexts) for step in steps],
+        "steps": rows,
         "to_go": {step: roll.to_go[step] for step in steps},
         "loose": _loose(counts),
         "next": first,
-        "bottleneck": bottleneck(counts, roll.to_go, minutes),
+        "bottleneck": held_up,
         "missing": counts.missing,
         "notes": counts.notes + _over(counts, roll.spare),
         "share": _whole(piece, roll.to_go, minutes),
