@@ -50,7 +50,7 @@ export class Sittings {
     const set = row.events.some((e) => e.event === "trim" && e.minutes != null);
     return html`<li><div class="grow"><strong>${name}</strong> <span class="soft">${piece}</span><br>
         ${day(row.date)}, ${clock(row.start_min)} · ${several(row.items, "item")} · ${row.items ? html`${minutes(row.minutes / row.items)} each` : "none counted"}${set ? html` · <span class="tag">◆ set by hand</span>` : null}</div>
-      <details><summary aria-label=${`Correct ${name}, ${day(row.date)} ${clock(row.start_min)}`}>${minutes(row.minutes)} <span class="soft">&nbsp;correct it</span></summary>
+      <details><summary>${minutes(row.minutes)} <span class="soft">&nbsp;correct it</span><span class="quiet">, ${name}, ${day(row.date)} ${clock(row.start_min)}</span></summary>
         <form class="row" @submit=${(/** @type {SubmitEvent} */ e) => this.correct(e, row)}>
           <label for=${id}>Minutes really worked</label>
           <input id=${id} name="minutes" class="short" inputmode="decimal" .value=${some(row.minutes, 4)}><button>Correct</button></form></details></li>`;
