@@ -1,0 +1,125 @@
+"""Every screen can be used without good eyes, a steady finger or a mouse.
+
+Outside check: axe-core 4.14, rules of WCAG 2.2 A and AA and the AAA contrast of 7:1; target sizes of
+44 px (WCAG 2.5.5) and reflow at 320 px (WCAG 1.4.10) are measured here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+from tests.page.desk import go, until
+from tests.page.invented import invented, send
+from tests.page.screens import WAYS, device, show
+from tests.running import ROOT, Serving
+
+AXE = ROOT / "static" / "node_modules" / "axe-core" / "axe.min.js"
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+RUN = """async (tags) => {
+  const options = { runOnly: { type: "tag", values: tags }, rules: { "color-contrast-enhanced": { enabled: true } } };
+  const { violations } = await axe.run(document, options);
+  return violations.flatMap((v) => v.nodes.map((n) => `${v.id}: ${n.target.join(" ")}: ${n.failureSummary}`));
+}"""
+SMALL = """() => [...document.querySelectorAll("a, button, input, select, textarea, summary, [role=button]")]
+  .map((e) => [e, (e.matches("input[type=checkbox], input[type=radio]") && e.closest("label")) || e])
+  .filter(([e, b]) => b.checkVisibility() && !e.closest(".skip") && !(e.matches("a") && e.closest("p, li, td, dd")))
+  .map(([e, b]) => [e, b.getBoundingClientRect()])
+  .filter(([, r]) => r.width > 0 && (r.width < 43.9 || r.height < 43.9))
+  .map(([e, r]) => `${e.tagName} ${e.id || e.className} "${e.textContent.trim()}" ${r.width} x ${r.height}`)"""
+WIDER = "() => document.documentElement.scrollWidth - document.documentElement.clientWidth"
+
+
+@pytest.fixture(scope="module")
+def full(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
+    """A server that holds the invented workshop."""
+    folder: Path = tmp_path_factory.mktemp("full") / "served"
+    folder.mkdir(mode=0o700)
+    server = Serving(folder)
+    server.start()
+    send(server.url, invented())
+    yield server
+    server.stop()
+
+
+@pytest.fixture(scope="module", params=[("phone", "dark"), ("desk", "light")], ids="-".join)
+def screens(request: pytest.FixtureRequest, browser: Browser, full: Serving) -> Iterator[Page]:
+    size, theme = request.param
+    context, page = device(browser, full.url, size, theme)
+    yield page
+    context.close()
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_axe_finds_nothing_wrong(screens: Page, full: Serving, way: str) -> None:
+    show(screens, full.url, way)
+    for folded in screens.locator("main > :not([hidden]) details:not([open]) > summary").all():
+        if folded.is_visible():
+            folded.evaluate("(summary) => { summary.parentElement.open = true; }")
+    screens.wait_for_timeout(150)
+    screens.evaluate(AXE.read_text("utf-8"))
+    assert screens.evaluate(RUN, RULES) == []
+    assert screens.evaluate(SMALL) == []
+
+
+def test_nothing_scrolls_sideways_at_320_px(browser: Browser, full: Serving) -> None:
+    context, page = device(browser, full.url, "phone", "dark")
+    page.set_viewport_size({"width": 320, "height": 640})
+    wider: dict[str, Any] = {}
+    for way in WAYS:
+        show(page, full.url, way)
+        wider[way] = page.evaluate(WIDER)
+    context.close()
+    assert {way: px for way, px in wider.items() if px > 0} == {}
+
+
+def focused(page: Page) -> str:
+    return str(
+        page.evaluate(
+            "() => document.activeElement?.getAttribute('aria-label') || document.activeElement?.textContent.trim()"
+        )
+    )
+
+
+def tab_to(page: Page, words: str, most: int = 60) -> None:
+    """Tabs on, as a maker without a mouse would, and sees where the focus is at every stop."""
+    for _ in range(most):
+        page.keyboard.press("Tab")
+        if page.evaluate("() => document.activeElement !== document.body"):
+            outline = page.evaluate("() => getComputedStyle(document.activeElement).outlineStyle")
+            assert outline != "none", "no focus to be seen on " + page.evaluate(
+                "() => document.activeElement.outerHTML"
+            )
+        if words in focused(page):
+            return
+    raise AssertionError(f"'{words}' is not reached in {most} stops")
+
+
+def test_the_bench_is_worked_by_keyboard_alone(browser: Browser, full: Serving) -> None:
+    context, page = device(browser, full.url, "desk", "dark")
+    go(page, full.url, "#pieces")
+    tab_to(page, "Bench")
+    page.keyboard.press("Enter")
+    page.locator("html[data-screen=bench]").wait_for(state="attached")
+    before = until(page, 'return store.total("coif", "pierce").done;')
+    tab_to(page, "Count one: Pierced rings")
+    page.keyboard.press("Enter")
+    page.keyboard.press("Space")
+    until(page, 'return store.total("coif", "pierce").done === given;', before + 2)
+    context.close()
+
+
+def test_a_forecast_answers_a_new_order_by_keyboard(browser: Browser, full: Serving) -> None:
+    context, page = device(browser, full.url, "desk", "light")
+    go(page, full.url, "#forecast")
+    finish = 'return store.forecast.pieces.find((p) => p.id === "collar").finish.p50;'
+    before = until(page, finish)
+    tab_to(page, "Earlier: Collar")
+    page.keyboard.press("Enter")
+    until(page, 'return store.forecast.pieces[0].id === "collar";')
+    assert until(page, finish) < before
+    context.close()
