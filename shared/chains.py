@@ -98,8 +98,10 @@ def chains_done(chains: list[Chain], joins: int, units: int) -> tuple[int, int, 
     """
     complete, taken = 0, 0
     for size, needed in chains:
-        if joins < needed or (not needed and units - taken < size):
+        if joins < needed:
             return complete, taken + begun_units(size, joins), joins
+        if not needed and units - taken < size:
+            return complete, taken, 0
         complete += 1
         taken += size
         joins -= needed

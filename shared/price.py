@@ -90,12 +90,23 @@ def _bounded(q: Fields, total: Line) -> None:
         )
 
 
-def _parted(q: Fields, total: Line) -> dict[str, Any]:
-    """Deposit and what is left to pay, exactly adding up."""
+def _parted(q: Fields, total: Line) -> tuple[Line, Line]:
+    """Deposit and balance, exactly adding up."""
     percent = q.number("deposit_percent", 0, 100, 0.0)
     deposit = _share("Deposit", total, percent, figure(percent, 1) + " % of the total")
     rest = _line("Balance", total["p50"] - deposit["p50"], total["p80"] - deposit["p80"], "due at the end")
-    return {"deposit": deposit, "balance": rest}
+    return deposit, rest
+
+
+def _costed(q: Fields) -> tuple[list[Line], Line, Line]:
+    """All lines before tax, with the cost and the profit among them."""
+    lines = [_labour(q)] + _bought(q, "wire", "kg", "Wire")
+    lines += _bought(q, "consumables", "amount", "Consumables") + _others(q)
+    overhead = q.number("overhead_percent", 0, 1000, 0.0)
+    lines.append(_share("Overhead", _sum(lines), overhead, figure(overhead, 1) + " % of labour and material"))
+    cost = _sum(lines)
+    lines.append(_profit(q, cost))
+    return lines, cost, lines[-1]
 
 
 def answer(q: Fields) -> dict[str, Any]:
@@ -106,33 +117,26 @@ def answer(q: Fields) -> dict[str, Any]:
     net price, `deposit_percent` of the total. Every amount in and out is in the smallest unit.
     """
     code, digits = currency_of(q)
-    lines = [_labour(q)] + _bought(q, "wire", "kg", "Wire")
-    lines += _bought(q, "consumables", "amount", "Consumables") + _others(q)
-    overhead = q.number("overhead_percent", 0, 1000, 0.0)
-    lines.append(_share("Overhead", _sum(lines), overhead, figure(overhead, 1) + " % of labour and material"))
-    cost = _sum(lines)
-    profit = _profit(q, cost)
-    lines.append(profit)
+    lines, cost, profit = _costed(q)
     net = _sum(lines)
     tax_percent = q.number("tax_percent", 0, 100, 0.0)
-    tax = _share("Tax", net, tax_percent, figure(tax_percent, 1) + " % of the net price")
-    lines.append(tax)
+    lines.append(_share("Tax", net, tax_percent, figure(tax_percent, 1) + " % of the net price"))
     total = _sum(lines)
     _bounded(q, total)
-    out = {
+    parted = _parted(q, total)
+    return {
         "currency": code,
         "digits": digits,
         "lines": lines,
         "cost": _pair(cost),
         "net": _pair(net),
         "total": _pair(total),
+        "deposit": _pair(parted[0]),
+        "balance": _pair(parted[1]),
         "margin_percent": _ratio(profit["p50"], net["p50"]),
         "markup_percent": _ratio(profit["p50"], cost["p50"]),
         "note": _note(cost, total),
     }
-    parted = _parted(q, total)
-    out["deposit"], out["balance"] = _pair(parted["deposit"]), _pair(parted["balance"])
-    return out
 
 
 def _pair(line: Line) -> dict[str, int]:
