@@ -97,7 +97,7 @@ export class PlanScreen extends HTMLElement {
       <p role="status">${wrong ? html`<span class="stop">▲</span> ${wrong.why}` : sum}</p>
       ${wrong ? html`<button type="button" data-do="fault" @click=${() => this.toFault()}>Show where</button>` : nothing}
       ${this.choosing ? html`<button type="button" class="main" data-do="lanes" @click=${() => this.toBench()}>To the Bench</button>`
-    : html`<button type="button" class="main" data-do="save" ?disabled=${!desk.changed} @click=${() => this.save()}>${desk.changed ? "Save" : "Saved"}</button>`}
+    : html`<button type="submit" form="plan-form" class="main" data-do="save" ?disabled=${!desk.changed}>${desk.changed ? "Save" : "Saved"}</button>`}
     </div>`;
   }
 
@@ -131,7 +131,7 @@ export class PlanScreen extends HTMLElement {
     const { desk } = this;
     const lanes = desk.draft?.fresh || desk.changed ? nothing : html`<p><a class="button wide" href=${`#plan/${desk.draft?.id}/lanes`}>Choose its steps for the Bench</a></p>`;
     return html`<div class="two">
-        <form class="form" @submit=${(/** @type {Event} */ e) => { e.preventDefault(); this.save(); }}>
+        <form class="form" id="plan-form" novalidate @submit=${(/** @type {Event} */ e) => { e.preventDefault(); this.save(); }}>
           ${this.piecePart()}${ringPart(desk)}${fabricPart(desk)}${panelsPart(desk, !this.wide.matches)}${joinsPart(desk)}${cardPart(desk)}${stepsPart(desk)}${lossesPart(desk)}${consumablesPart(desk)}
         </form>
         <div class="told" tabindex="0" role="region" aria-label="Picture and bill">${this.wide.matches ? picturesPart(desk) : nothing}${billPart(desk)}${lanes}${this.away()}</div>
