@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import time
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
@@ -20,6 +21,8 @@ from .errors import Refusal, StoreFull, StoreTrouble, error_answer, json_answer
 from .guard import HEADERS, Guard
 from .settings import Settings
 from .store import open_store
+
+log = logging.getLogger("uvicorn.error")  # the server's own window
 
 
 def now_ms() -> int:
@@ -61,6 +64,7 @@ async def unrouted(request: Request, no: Exception) -> Response:
 
 async def not_kept(request: Request, trouble: Exception) -> Response:
     """The file could not take it: no acknowledgement, so the device keeps it and sends it again."""
+    log.error("%s", trouble)
     return error_answer(507 if isinstance(trouble, StoreFull) else 503, "store", str(trouble))
 
 

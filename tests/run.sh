@@ -90,8 +90,8 @@ group() {
     tell "$1" "${good:-0}" "$bad" "$(($(date +%s) - began)) s"
 }
 
-bring_page_tools
-bring_chromium
+if asked page-types || asked page-lint || asked page; then bring_page_tools; fi
+if asked page; then bring_chromium; fi
 check format "$PYTHON" -m ruff format --check server shared tests demo
 check lint "$PYTHON" -m ruff check server shared tests demo
 check types "$PYTHON" -m mypy
