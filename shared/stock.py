@@ -64,7 +64,9 @@ class Wire:
 
     @property
     def short(self) -> float:
-        return max(0.0, self.wanted - self.held - 1e-9 * self.wanted)
+        """Metres missing; a hair of rounding is none."""
+        lack = self.wanted - self.held
+        return lack if lack > 1e-9 * self.wanted else 0.0
 
     def want(self, want: Want, done: float) -> bool:
         """Takes the metres; True if they were all there. `done`: work of the pieces before."""
