@@ -31,7 +31,8 @@ self.onmessage = async ({ data }) => {
   let text;
   try {
     text = answer(data.text);
-  } catch (error) { // the door itself never raises; without memory even that cannot be kept
+  } catch (trouble) { // the door itself never raises; without memory even that cannot be kept
+    const error = /** @type {Error} */ (trouble);
     text = JSON.stringify({ ok: false, error: { field: "engine", why: `The engine could not answer this: ${error.message.trim().split("\n").at(-1)}` } });
   }
   self.postMessage({ id: data.id, text });

@@ -3,7 +3,7 @@
 import { html, svg } from "../vendor/lit-html.js";
 import { day, daysBetween } from "../plainly.js";
 
-const WIDTH = 340, ROW = 50, LEFT = 14, MOST = 15;
+const WIDTH = 340, ROW = 50, LEFT = 14, MOST = 15, ROOM = 155;
 /** @type {[number, string][]} */
 const UNITS = [[1, "day"], [2, "two days"], [7, "week"], [14, "fortnight"], [30.44, "month"], [91.3, "quarter"], [182.6, "half year"], [365.25, "year"], [1826, "five years"], [18262, "fifty years"]];
 /** @type {["p10" | "p50" | "p80" | "p95", number][]} */
@@ -29,9 +29,8 @@ function ring(x, r, kind) {
   return svg`<g class="ring ${kind}"><circle cx=${x} cy=${ROW} r=${r}/>${half}</g>`;
 }
 
-/** A date below its place on the row. @param {number} x @param {string} words @param {string} when @param {number} line */
-function mark(x, words, when, line) {
-  const side = x > WIDTH * 0.6 ? "end" : "start";
+/** A date below its place on the row. @param {number} x @param {string} words @param {string} when @param {number} line @param {"start" | "end"} side */
+function mark(x, words, when, line, side) {
   const y = 92 + 22 * line;
   return svg`<path class="mark" d="M${x} ${ROW + 16}V${y - 4}"/>
     <text class="label" x=${side === "end" ? x - 5 : x + 5} y=${y} text-anchor=${side}>${words}: ${when}</text>`;
@@ -42,6 +41,13 @@ function flag(x, when) {
   const side = x > WIDTH * 0.6 ? "end" : "start";
   return svg`<path class="due" d="M${x} ${ROW + 14}V8l12 6l-12 6"/>
     <text class="label" x=${side === "end" ? x - 6 : x + 17} y="20" text-anchor=${side}>due ${when}</text>`;
+}
+
+/** The two dates, so laid that neither line runs through the other's words. @param {Finish} finish @param {number} x50 @param {number} x80 */
+function marks(finish, x50, x80) {
+  const left = x50 >= ROOM;
+  return svg`${mark(x50, "even chance", day(finish.p50, true), left ? 0 : 1, left ? "end" : "start")}
+    ${mark(x80, "4 in 5", day(finish.p80, true), left ? 1 : 0, x80 > WIDTH - ROOM ? "end" : "start")}`;
 }
 
 /** @param {Finish} finish @param {string} today @param {string} [due] */
@@ -58,7 +64,7 @@ export function span(finish, today, due) {
   return html`<figure class="span">
     <svg viewBox="0 0 ${WIDTH} 126" role="img" aria-label=${said}>
       ${rings}
-      ${mark(x(points[2][0]), "even chance", day(finish.p50, true), 0)}${mark(x(points[3][0]), "4 in 5", day(finish.p80, true), 1)}
+      ${marks(finish, x(points[2][0]), x(points[3][0]))}
       ${due ? flag(x(Math.max(0, daysBetween(today, due))), day(due, true)) : null}
     </svg>
     <figcaption>Each ring is a ${word}, from today. <span class="key at">at the bench</span> <span class="key may">may be done</span> <span class="key likely">likely done</span> <span class="key done">done 4 times in 5</span></figcaption>

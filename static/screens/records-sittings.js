@@ -31,11 +31,11 @@ export class Sittings {
     return html`
       <div class="field narrow"><label for="sit-piece">Piece</label><select id="sit-piece" @change=${(/** @type {Event} */ e) => { this.piece = /** @type {HTMLSelectElement} */ (e.target).value; this.shown = PAGE; this.redraw(); }}>
         <option value="">All pieces</option>${store.things("piece").map((p) => html`<option value=${p.id} ?selected=${p.id === this.piece}>${p.name}</option>`)}</select></div>
-      ${byStep(rows)}
+      <div class="halves"><section>${byStep(rows)}</section><section>
       <h2>Sittings, newest first</h2>
       <ul class="plain sittings">${rows.slice(0, this.shown).map((row) => this.row(row))}</ul>
       ${rows.length > this.shown ? html`<button @click=${() => { this.shown += PAGE; this.redraw(); }}>Older ones (${rows.length - this.shown})</button>` : null}
-      ${addSitting(() => this.again())}`;
+      ${addSitting(() => this.again())}</section></div>`;
   }
 
   async again() {

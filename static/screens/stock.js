@@ -48,12 +48,11 @@ export class StockRoom extends Room {
     return html`
       ${wires.length ? html`<div class="tiles wide">${wires.map((/** @type {any} */ w) => this.wire(w))}</div>` : html`<p>No wire is written down yet, and no piece asks for any. Add a reel below; it is enough to weigh it.</p>`}
       ${(this.answer?.warnings ?? []).map((/** @type {string} */ why) => html`<p class="told bad">${why}</p>`)}
-      ${reelsSheet(this.metals, this.answer, this.refused)}
-      ${ringsSheet()}
+      <div class="halves"><div>${reelsSheet(this.metals, this.answer, this.refused)}</div><div>${ringsSheet()}
       <section class="sheet" aria-labelledby="ordering"><h2 id="ordering">Ordering</h2><div class="pair">
         ${numberEntry("delivery-days", "Days a delivery takes", store.setting("delivery_days", 7), (v) => store.setSetting("delivery_days", Math.round(v ?? 7)), { high: 365 })}
         ${numberEntry("spare-days", "Days to spare before it runs out", store.setting("spare_days", 7), (v) => store.setSetting("spare_days", Math.round(v ?? 7)), { high: 365 })}
-      </div><p class="hint soft">The day to order follows from the forecast: wire is taken evenly until the last piece is likely done.</p></section>`;
+      </div><p class="hint soft">The day to order follows from the forecast: wire is taken evenly until the last piece is likely done.</p></section></div></div>`;
   }
 
   /** @param {any} w a wire of the answer */
