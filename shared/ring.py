@@ -227,5 +227,6 @@ def answer(q: Fields) -> dict[str, Any]:
     out["metal"] = ring.metal
     out["density_g_cm3"] = ring.density
     out["kind"] = ring.kind
+    out["zinc"] = ring.zinc
     out["warnings"] = ring.warnings
     return out

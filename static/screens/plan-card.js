@@ -1,5 +1,6 @@
 // The piece's card: how its rings are made, the steps it skips and those it has of its own.
 import { html, nothing } from "../vendor/lit-html.js";
+import { addRow, dropRow, skipSteps } from "./plan-deeds.js";
 import { choice, field, lines, number, radios, restOf, whole } from "./plan-fields.js";
 
 /** @typedef {import("./plan-desk.js").PlanDesk} PlanDesk */
@@ -40,7 +41,7 @@ function ownStep(desk, i) {
       ${choice(desk, `${path}.after`, "When", [["", "at the end"], ...after])}
       ${field(desk, `${path}.caution`, "What can hurt in it", { longest: 300 })}
     </div>
-    <button type="button" @click=${() => desk.dropRow("finishing", i)}>Take this step out</button>
+    <button type="button" @click=${() => dropRow(desk, "finishing", i)}>Take this step out</button>
   </div>`;
 }
 
@@ -50,7 +51,7 @@ function skipping(desk) {
   const steps = (desk.answer.table?.steps ?? []).filter((/** @type {any} */ s) => SKIP.includes(s.step));
   return html`<fieldset class="field chips"><legend>Steps this piece does without</legend>
     <div class="row">${steps.map((/** @type {any} */ s) => html`<label class="chip"><input type="checkbox" .checked=${left.includes(s.step)}
-      @change=${(/** @type {any} */ e) => desk.set("piece.without", e.target.checked ? [...left, s.step] : left.filter((/** @type {string} */ k) => k !== s.step))}><span>${s.name}</span></label>`)}</div>
+      @change=${(/** @type {any} */ e) => skipSteps(desk, [s.step], e.target.checked)}><span>${s.name}</span></label>`)}</div>
     <p class="hint">Butted rings need no piercing; soft wire may need no fire.</p></fieldset>`;
 }
 
@@ -60,7 +61,7 @@ export function stepsPart(desk) {
   const open = rows.length || desk.get("piece.without").length;
   return html`<details class="sheet" ?open=${Boolean(open)}><summary><h2>Steps of its own</h2></summary>
     ${rows.map((/** @type {any} */ _, /** @type {number} */ i) => ownStep(desk, i))}
-    <button type="button" @click=${() => desk.addRow("finishing", { step: "", name: "", item: "", items: "", guess_min_per_item: "", after: "", caution: "" })}>Add a step</button>
+    <button type="button" @click=${() => addRow(desk, "finishing", { step: "", name: "", item: "", items: "", guess_min_per_item: "", after: "", caution: "" })}>Add a step</button>
     ${skipping(desk)}
     ${restOf(desk, "piece.finishing")}${restOf(desk, "piece.without")}
   </details>`;

@@ -4,22 +4,24 @@ import { store } from "../store.js";
 import { pieceQuestion } from "../questions.js";
 import { typedNumber } from "../figures.js";
 import { MARKS } from "../pictures/mark.js";
-import { asSaid, freshDraft, freshPanel, readDraft, ringDraft, ringOf, saveDraft, swatchOf } from "./plan-draft.js";
+import * as aside from "./plan-aside.js";
+import { freshDraft } from "./plan-draft.js";
+import { asSaid, readDraft, ringOf, saveDraft, swatchOf } from "./plan-said.js";
 
 const WAIT_MS = 250;
-const ASIDE = "ringwright-draft:";
 
 /** @type {[RegExp, string][]} from the engine's path to the form's, in turn */
 const PATHS = [
-  [/^panels\.\d+\.(ring|swatch)/, "$1"], [/^swatch\.state/, "fabric.swatch_state"], [/^swatch/, "fabric"], [/^panels\.\d+\.state/, "fabric.state"],
+  [/^panels\.\d+\.swatch/, "swatch"], [/^swatch\.state/, "fabric.swatch_state"], [/^swatch/, "fabric"], [/^panels\.\d+\.state/, "fabric.state"],
   [/\.shape\.(rows_run|units_per_chain|max_change)$/, ".$1"], [/\.shape\.kind$/, ".form"], [/\.shape\./, ".m."],
   [/(\.widths\.\d+)\.at_mm$/, "$1.0"], [/(\.widths\.\d+)\.width_mm$/, "$1.1"], [/^(finishing|losses|consumables|without|joins|sure)/, "piece.$1"],
 ];
 
-/** The engine's path in the form's words. @param {string} field */
-export function pathOf(field) {
+/** The engine's path in the form's words; a panel without a ring of its own means the piece's. @param {string} field @param {import("./plan-draft.js").Draft} draft */
+export function pathOf(field, draft) {
   const path = field.replace(/\[(\d+)\]/g, ".$1");
-  return PATHS.reduce((so_far, [from, to]) => so_far.replace(from, to), path);
+  const shared = path.replace(/^panels\.(\d+)\.ring/, (all, i) => (draft.panels[i]?.ring ? all : "ring"));
+  return PATHS.reduce((so_far, [from, to]) => so_far.replace(from, to), shared);
 }
 
 /** @param {any} whole @param {string} path */
@@ -39,7 +41,8 @@ export class PlanDesk extends EventTarget {
     /** @type {Set<string>} the paths that a field shows */
     this.shown = new Set();
     this.changed = false;
-    this.asking = false;
+    this.saving = false;
+    this.edits = 0;
     this.round = 0;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.timer = undefined;
@@ -49,23 +52,36 @@ export class PlanDesk extends EventTarget {
 
   /** @param {string} id "new" for a fresh piece @returns {boolean} whether there is such a piece */
   open(id) {
-    if (this.draft && (this.draft.id === id || (this.draft.fresh && id === "new"))) return true;
-    const aside = readAside(id);
+    const here = this.draft && (this.draft.id === id || (this.draft.fresh && id === "new"));
+    if (here && this.changed) return true;
+    const kept = aside.read(id);
     const mark = MARKS[store.things("piece").length % MARKS.length][0];
-    this.draft = aside ?? (id === "new" ? freshDraft(store, mark) : readDraft(store, id));
-    this.changed = Boolean(aside);
-    Object.assign(this.answer, { plan: id === "new" ? null : store.plan(id), ring: null, fabric: null });
+    this.draft = kept ?? (id === "new" ? freshDraft(store, mark) : readDraft(store, id));
+    this.changed = Boolean(kept);
+    if (!here) Object.assign(this.answer, { plan: id === "new" ? null : store.plan(id), ring: null, fabric: null });
     this.wrong = null;
     if (this.draft) this.ask();
     return Boolean(this.draft);
   }
 
+  /** Another device or page may have changed the piece that lies here untouched. */
+  refresh() {
+    if (!this.draft || this.draft.fresh || this.changed || this.saving) return;
+    const now = readDraft(store, this.draft.id);
+    if (!now || JSON.stringify(now) === JSON.stringify(this.draft)) return;
+    this.draft = now;
+    this.ask();
+    this.tell();
+  }
+
   /** Put away what was changed and not saved. */
   forget() {
-    const id = this.draft?.fresh ? "new" : this.draft?.id ?? "";
-    localStorage.removeItem(ASIDE + id);
+    const { draft } = this;
+    if (!draft) return;
+    aside.drop(draft);
     this.draft = null;
-    this.open(id);
+    this.changed = false;
+    this.open(draft.fresh ? "new" : draft.id);
     this.tell();
   }
 
@@ -92,8 +108,8 @@ export class PlanDesk extends EventTarget {
 
   touched() {
     this.changed = true;
-    const id = this.draft?.fresh ? "new" : this.draft?.id;
-    localStorage.setItem(ASIDE + id, JSON.stringify(this.draft));
+    this.edits++;
+    if (this.draft) aside.keep(this.draft);
     this.tell();
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.ask(), WAIT_MS);
@@ -123,95 +139,28 @@ export class PlanDesk extends EventTarget {
     const ok = (/** @type {PromiseSettledResult<any>} */ r) => (r.status === "fulfilled" ? r.value : null);
     this.answer = { plan: ok(plan), ring: ok(said), gauge: ok(gauge), table: ok(table),
       metals: ok(metals)?.metals ?? [], fabric: ok(fabric) };
-    this.wrong = plan.status === "rejected" ? { path: pathOf(plan.reason.field ?? ""), why: plan.reason.why ?? String(plan.reason) } : null;
+    this.wrong = plan.status === "rejected" ? { path: pathOf(plan.reason.field ?? "", draft), why: plan.reason.why ?? String(plan.reason) } : null;
     this.tell();
-  }
-
-  // — one touch —
-  /** @param {string} typed */
-  async askGauge(typed) {
-    Object.assign(this.gauge, { typed, why: "" });
-    this.tell();
-    if (!typed.trim()) return;
-    try {
-      const { systems } = await store.ask({ ask: "gauge", gauge: typedNumber(typed) });
-      if (this.gauge.typed === typed) this.gauge.systems = systems;
-    } catch (error) {
-      if (this.gauge.typed === typed) Object.assign(this.gauge, { why: /** @type {any} */ (error).why, systems: [] });
-    }
-    this.tell();
-  }
-
-  /** Begin from a ring planned before; its own record stays as it is. @param {import("../types").Thing} ring */
-  takeRing(ring) {
-    if (this.draft) this.draft.ring = ringDraft(ring, this.draft.ring.id);
-    this.touched();
-  }
-
-  /** @param {number} i @param {any} offer a size the engine names */
-  takeSize(i, offer) {
-    const panel = this.draft?.panels[i];
-    if (!panel) return;
-    if (offer.columns && panel.form === "rect") panel.form = "grid";
-    for (const [name, value] of Object.entries(offer)) panel.m[name] = String(Math.round(value * 10) / 10);
-    this.touched();
-  }
-
-  addPanel() {
-    this.draft?.panels.push(freshPanel(store, `Panel ${this.draft.panels.length + 1}`));
-    this.touched();
-  }
-
-  /** @param {number} i */
-  dropPanel(i) {
-    this.draft?.panels.splice(i, 1);
-    this.touched();
-  }
-
-  /** @param {"finishing" | "consumables" | "joins"} list @param {Record<string, any>} row */
-  addRow(list, row) {
-    this.draft?.piece[list].push(row);
-    this.touched();
-  }
-
-  /** @param {"finishing" | "consumables" | "joins"} list @param {number} i */
-  dropRow(list, i) {
-    this.draft?.piece[list].splice(i, 1);
-    this.touched();
-  }
-
-  /** What was counted so far, on all pieces, as the record of losses. */
-  takeRecord() {
-    if (!this.draft) return;
-    for (const { step } of this.answer.table?.steps ?? []) {
-      const totals = store.things("piece").map((p) => store.total(p.id, step));
-      const sum = (/** @type {"done" | "spoiled"} */ what) => totals.reduce((n, t) => n + t[what], 0);
-      if (sum("done")) this.draft.piece.losses[step] = { good: String(Math.max(0, sum("done") - sum("spoiled"))), bad: String(sum("spoiled")) };
-    }
-    this.touched();
   }
 
   /** Saved whole or not at all: what cannot be used stays in the form, with its reason. @returns {Promise<boolean>} */
   async save() {
-    const draft = this.draft;
-    if (!draft) return false;
+    const { draft, edits } = this;
+    clearTimeout(this.timer);
     await this.ask();
+    if (!draft || draft !== this.draft || edits !== this.edits) return false;
     if (!draft.piece.name.trim()) this.wrong = { path: "piece.name", why: "A name is needed here, for example Coif or Sleeve, left." };
     if (this.wrong) { this.tell(); return false; }
-    await saveDraft(store, draft);
-    localStorage.removeItem(ASIDE + (draft.fresh ? "new" : draft.id));
-    draft.fresh = false;
+    this.saving = true;
+    try {
+      await saveDraft(store, draft);
+    } finally {
+      this.saving = false;
+    }
+    aside.drop(draft);
+    this.draft = readDraft(store, draft.id);
     this.changed = false;
     this.tell();
     return true;
-  }
-}
-
-/** @param {string} id */
-function readAside(id) {
-  try {
-    return JSON.parse(localStorage.getItem(ASIDE + id) ?? "null");
-  } catch {
-    return null;
   }
 }

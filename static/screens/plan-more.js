@@ -1,5 +1,6 @@
 // What else a piece asks for: joins between panels, losses from the record, things used up by the thousand.
 import { html, nothing } from "../vendor/lit-html.js";
+import { addRow, dropRow, takeRecord } from "./plan-deeds.js";
 import { choice, field, number, restOf, whole } from "./plan-fields.js";
 
 /** @typedef {import("./plan-desk.js").PlanDesk} PlanDesk */
@@ -25,8 +26,8 @@ export function joinsPart(desk) {
     ${rows.map((/** @type {any} */ row, /** @type {number} */ i) => html`<div class="inset"><div class="pair">
         ${choice(desk, `piece.joins.${i}.how`, "Joined", HOW)}${joinPanels(desk, i, row.how)}</div>
       ${restOf(desk, `piece.joins.${i}`)}
-      <button type="button" @click=${() => desk.dropRow("joins", i)}>Take this join out</button></div>`)}
-    <button type="button" @click=${() => desk.addRow("joins", { how: "end_to_end", panels: ["", ""], rings: "" })}>Add a join</button>
+      <button type="button" @click=${() => dropRow(desk, "joins", i)}>Take this join out</button></div>`)}
+    <button type="button" @click=${() => addRow(desk, "joins", { how: "end_to_end", panels: ["", ""], rings: "" })}>Add a join</button>
   </details>`;
 }
 
@@ -48,7 +49,7 @@ export function lossesPart(desk) {
   const open = Object.keys(desk.get("piece.losses")).length > 0;
   return html`<details class="sheet" ?open=${open}><summary><h2>Losses</h2></summary>
     <p class="soft">From your own record: how many came out good and how many spoiled. More are then begun, so that enough come out.</p>
-    <button type="button" @click=${() => desk.takeRecord()}>Take what I have counted so far</button>
+    <button type="button" @click=${() => takeRecord(desk)}>Take what I have counted so far</button>
     <div class="scroll"><table><thead><tr><th scope="col">Step</th><th scope="col" class="n">good</th><th scope="col" class="n">spoiled</th></tr></thead>
       <tbody>${steps.map((/** @type {any} */ s) => lossRow(desk, s))}</tbody></table></div>
     ${choice(desk, "piece.sure", "Enough should come out", SURE)}
@@ -65,8 +66,8 @@ export function consumablesPart(desk) {
         ${field(desk, `piece.consumables.${i}.name`, "What", { longest: 80 })}
         ${field(desk, `piece.consumables.${i}.unit`, "Told in", { longest: 20, hint: i ? "" : "kg, blades, litres …" })}
         ${number(desk, `piece.consumables.${i}.per_1000_rings`, "For 1000 rings")}</div>
-      <button type="button" @click=${() => desk.dropRow("consumables", i)}>Take this out</button></div>`)}
-    <button type="button" @click=${() => desk.addRow("consumables", { name: "", unit: "", per_1000_rings: "" })}>Add something</button>
+      <button type="button" @click=${() => dropRow(desk, "consumables", i)}>Take this out</button></div>`)}
+    <button type="button" @click=${() => addRow(desk, "consumables", { name: "", unit: "", per_1000_rings: "" })}>Add something</button>
     ${restOf(desk, "piece.consumables")}
   </details>`;
 }

@@ -2,6 +2,7 @@
 import { html, nothing } from "../vendor/lit-html.js";
 import { about, figure } from "../figures.js";
 import { shapePicture } from "../pictures/shape.js";
+import { addPanel, dropPanel, ownRing, takeSize } from "./plan-deeds.js";
 import { choice, field, number, radios, restOf, tick, whole } from "./plan-fields.js";
 import { EITHER, FORMS } from "./plan-draft.js";
 
@@ -76,7 +77,7 @@ function nearer(desk, i, said) {
   if (!offers.length) return nothing;
   return html`<div class="choices" role="group" aria-label="Nearest sizes that need no left-over rings">
     <p class="hint">Nearest sizes without left-over rings:</p>
-    ${offers.map((/** @type {any} */ offer) => html`<button type="button" data-do="size" @click=${() => desk.takeSize(i, offer)}>
+    ${offers.map((/** @type {any} */ offer) => html`<button type="button" data-do="size" @click=${() => takeSize(desk, i, offer)}>
       ${offer.columns ? `${figure(offer.columns)} columns, ` : ""}${figure(offer.rows)} rows${sizeWords(offer) ? html`<br><strong>${sizeWords(offer)}</strong>` : nothing}</button>`)}</div>`;
 }
 
@@ -85,6 +86,19 @@ function counted(said) {
   const rows = [["rings", said.rings], ["closed first", said.closed], ["riveted in place", said.open], ["units", said.units], ["chains", said.chains],
     ["unit joins", said.unit_joins], ["chain joins", said.chain_joins], ["links", said.links]].filter(([, n]) => n != null);
   return html`<dl class="figures">${rows.map(([word, n]) => html`<div><dt>${word}</dt><dd>${figure(n)}</dd></div>`)}</dl>`;
+}
+
+/** A collar of finer rings, a hem of heavier ones. @param {PlanDesk} desk @param {number} i */
+function otherRing(desk, i) {
+  const path = `panels.${i}.ring`;
+  const own = Boolean(desk.get(path));
+  if (!own && desk.draft && desk.draft.panels.length < 2) return nothing;
+  const metals = desk.answer.metals.map((m) => /** @type {[string, string]} */ ([m.name, m.name]));
+  return html`<div class="field"><label class="chip wide"><input type="checkbox" data-path=${path} .checked=${own} @change=${(/** @type {any} */ e) => ownRing(desk, i, e.target.checked)}>
+      <span>Other rings in this panel</span></label></div>
+    ${own ? html`<div class="inset"><div class="pair">
+      ${number(desk, `${path}.wire_mm`, "Wire", { unit: "mm" })}${number(desk, `${path}.inner_mm`, "Inside", { unit: "mm" })}
+      ${number(desk, `${path}.lap_mm`, "Lap", { unit: "mm" })}${choice(desk, `${path}.metal`, "Metal", metals)}</div>${restOf(desk, path)}</div>` : nothing}`;
 }
 
 /** @param {PlanDesk} desk @param {number} i @param {boolean} drawn whether the picture stands here */
@@ -99,6 +113,7 @@ function panelPart(desk, i, drawn) {
   const parts = html`${several ? field(desk, `${path}.name`, "Name", { longest: 80 }) : nothing}
     ${form}${measures(desk, i)}
     ${EITHER.includes(panel.form) ? radios(desk, `${path}.rows_run`, "On the body, rows run", [["round", "Round"], ["down", "Down"]], { hint: "Fabric stretches along its rows." }) : nothing}
+    ${otherRing(desk, i)}
     ${counted_only ? nothing : html`<details class="inset"><summary>${shaped ? "Chains and changes" : "Chains"}</summary><div class="pair">
       ${whole(desk, `${path}.units_per_chain`, "Units in a chain, at most", { hint: "Left empty, a chain runs the whole row." })}
       ${shaped ? whole(desk, `${path}.max_change`, "Most changes in a closed row", { hint: "Left empty, as many as the shape asks." }) : nothing}</div></details>`}`;
@@ -107,7 +122,7 @@ function panelPart(desk, i, drawn) {
     ${parts}${restOf(desk, path)}
     ${said ? html`${drawn ? shapePicture(said, panel) : nothing}${counted(said)}${leftOver(desk, said)}` : nothing}
     ${nearer(desk, i, said)}
-    ${several ? html`<button type="button" @click=${() => desk.dropPanel(i)}>Take this panel out</button>` : nothing}
+    ${several ? html`<button type="button" @click=${() => dropPanel(desk, i)}>Take this panel out</button>` : nothing}
   </section>`;
 }
 
@@ -128,7 +143,7 @@ function leftOver(desk, said) {
 export function panelsPart(desk, drawn) {
   return html`<h2>${desk.draft && desk.draft.panels.length > 1 ? "Panels" : "Panel"}</h2>
     ${desk.draft?.panels.map((_, i) => panelPart(desk, i, drawn))}
-    <button type="button" class="after" @click=${() => desk.addPanel()}>Add another panel</button>`;
+    <button type="button" class="after" @click=${() => addPanel(desk)}>Add another panel</button>`;
 }
 
 /** On a desk the pictures stand beside the form. @param {PlanDesk} desk */

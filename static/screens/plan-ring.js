@@ -4,6 +4,7 @@ import { store } from "../store.js";
 import { about, figure, weight } from "../figures.js";
 import { some } from "../plainly.js";
 import { ringPicture } from "../pictures/ring.js";
+import { askGauge, skipSteps, takeRing } from "./plan-deeds.js";
 import { choice, number, radios, restOf, tick } from "./plan-fields.js";
 
 /** @typedef {import("./plan-desk.js").PlanDesk} PlanDesk */
@@ -18,7 +19,7 @@ function byGauge(desk) {
     <div class="field">
       <label for="f-gauge">Gauge number</label>
       <input id="f-gauge" inputmode="numeric" maxlength="4" autocomplete="off" aria-invalid=${asked.why ? "true" : "false"} aria-describedby="f-gauge-hint"
-        .value=${asked.typed} @input=${(/** @type {any} */ e) => desk.askGauge(e.target.value)}>
+        .value=${asked.typed} @input=${(/** @type {any} */ e) => askGauge(desk, e.target.value)}>
       ${asked.why ? html`<p class="bad">${asked.why}</p>` : nothing}
       <p class="hint" id="f-gauge-hint">One number is a different wire in each system. Take the one your seller uses, or measure the wire.</p>
     </div>
@@ -44,7 +45,7 @@ function known(desk) {
   const rings = all.filter((r, i) => !alike(r, desk.draft?.ring) && all.findIndex((other) => alike(other, r)) === i);
   if (!desk.draft?.fresh || !rings.length) return nothing;
   return html`<div class="choices" role="group" aria-label="Take a ring planned before">
-    ${rings.slice(-4).map((r) => html`<button type="button" @click=${() => desk.takeRing(r)}>As before:<br><strong>${some(r.wire_mm)} mm wire, ${some(r.inner_mm)} inside</strong></button>`)}</div>`;
+    ${rings.slice(-4).map((r) => html`<button type="button" @click=${() => takeRing(desk, r)}>As before:<br><strong>${some(r.wire_mm)} mm wire, ${some(r.inner_mm)} inside</strong></button>`)}</div>`;
 }
 
 /** @param {any} said the engine's answer `ring` */
@@ -92,6 +93,15 @@ function rarer(desk) {
   </details>`;
 }
 
+const FIRE = ["soften", "soften_again"];
+
+/** Zinc-coated wire and fire: said, with the way out beside it. @param {PlanDesk} desk @param {string} text */
+function zinc(desk, text) {
+  const left = FIRE.every((step) => desk.get("piece.without").includes(step));
+  return html`<div class="caution"><p>${text}</p>${left ? html`<p>Both softenings are left out of this piece.</p>`
+    : html`<button type="button" data-do="no-fire" @click=${() => skipSteps(desk, FIRE, true)}>Leave both softenings out</button>`}</div>`;
+}
+
 /** @param {PlanDesk} desk */
 export function ringPart(desk) {
   const { ring: said, metals } = desk.answer;
@@ -115,6 +125,6 @@ export function ringPart(desk) {
   return html`<section class="sheet" aria-labelledby="h-ring"><h2 id="h-ring">Ring</h2>
     ${parts}${restOf(desk, "ring")}
     ${said ? html`<div class="beside">${ringPicture(said, desk.get("piece.rules.overlap"))}${takes(said)}</div>` : nothing}
-    ${(said?.warnings ?? []).map((/** @type {string} */ w) => html`<p class=${/zinc/i.test(w) ? "caution" : "advice"}>${w}</p>`)}
+    ${(said?.warnings ?? []).map((/** @type {string} */ w) => (said.zinc && /zinc/i.test(w) ? zinc(desk, w) : html`<p class="advice">${w}</p>`))}
   </section>`;
 }

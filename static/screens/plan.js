@@ -3,8 +3,10 @@ import { html, nothing, render } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { about, figure, weight } from "../figures.js";
 import { MARKS, mark } from "../pictures/mark.js";
+import * as aside from "./plan-aside.js";
 import { billPart } from "./plan-bill.js";
 import { cardPart, stepsPart } from "./plan-card.js";
+import { makeAnother } from "./plan-deeds.js";
 import { PlanDesk } from "./plan-desk.js";
 import { fabricPart } from "./plan-fabric.js";
 import { field, idOf, lines, radios } from "./plan-fields.js";
@@ -26,6 +28,7 @@ export class PlanScreen extends HTMLElement {
     this.desk.addEventListener("change", () => this.draw());
     store.addEventListener("plan", () => this.lane());
     store.addEventListener("engine", () => this.desk.ask());
+    store.addEventListener("things", () => this.desk.refresh());
   }
 
   get title() { return this.desk.draft?.fresh ? "New piece" : this.desk.get("piece.name") || "Plan"; }
@@ -109,10 +112,17 @@ export class PlanScreen extends HTMLElement {
       <button type="button" data-do=${`${what}-yes`} @click=${() => { this.asked = ""; act(); }}>${yes}</button><button type="button" @click=${() => set("")}>No, keep it</button></div></div>`;
   }
 
+  /** One new piece is begun at a time: its form would be overwritten. */
+  another() {
+    return aside.read("new") ? html`<a class="button" href="#plan/new">To the new piece begun before</a>`
+      : html`<button type="button" data-do="another" @click=${() => makeAnother(this.desk)}>Plan another like it</button>`;
+  }
+
   away() {
     const { fresh } = this.desk.draft ?? {};
     return html`<div class="row away">
       ${this.desk.changed ? this.twice("forget", fresh ? "Clear the form" : "Go back to what was saved", fresh ? "Put away all that is typed here?" : "Put away what was changed since it was saved?", "Yes, put it away", () => this.desk.forget()) : nothing}
+      ${fresh || this.desk.changed ? nothing : this.another()}
       ${fresh ? nothing : this.twice("remove", "Take this piece off the list", "Take this piece off every list? What was counted on it stays in Records.", "Yes, take it off", () => this.remove())}</div>`;
   }
 

@@ -170,3 +170,78 @@ def test_a_piece_taken_off_the_list_is_asked_twice(plan: Page) -> None:
     assert len(things(plan, "piece")) == 1
     plan.locator("[data-do=remove-yes]").click()
     expect(plan.locator("rw-pieces")).to_contain_text("Nothing in hand")
+
+
+def test_zinc_coated_wire_offers_to_leave_the_fire_out(plan: Page) -> None:
+    plan.locator("#f-ring-metal").select_option("galvanised steel")
+    plan.locator("[data-do=no-fire]").click()
+    expect(plan.locator("#bill [data-step=flatten]")).to_be_visible(timeout=20000)
+    expect(plan.locator("#bill [data-step^=soften]")).to_have_count(0)
+
+
+def test_a_panel_of_other_rings_is_planned_and_refused_for_itself(plan: Page) -> None:
+    plan.get_by_role("button", name="Add another panel").click()
+    plan.locator("#f-panels-1-m-width_mm").fill("100")
+    plan.locator("#f-panels-1-m-height_mm").fill("60")
+    plan.get_by_label("Panel 2", exact=True).get_by_text("Other rings in this panel").click()
+    plan.locator("#f-panels-1-ring-inner_mm").fill("3")
+    expect(plan.locator("#f-panels-1-ring-inner_mm-why")).to_contain_text("Too tight", timeout=20000)
+    expect(plan.locator("#f-ring-inner_mm")).to_have_attribute("aria-invalid", "false")
+    plan.locator("#f-panels-1-ring-wire_mm").fill("1")
+    plan.locator("#f-panels-1-ring-inner_mm").fill("6")
+    expect(plan.locator("#bill")).to_contain_text("mild steel wire, 1.00 mm", timeout=20000)
+    expect(plan.locator("#bill")).to_contain_text("mild steel wire, 1.60 mm")
+    save(plan)
+    assert sorted(str(r["inner_mm"]) for r in things(plan, "ring")) == ["6", "8"]
+
+
+def test_what_another_device_changed_meanwhile_is_not_written_over(plan: Page) -> None:
+    save(plan)
+    plan.get_by_role("link", name="To its plan").click()
+    piece = things(plan, "piece")[0]["id"]
+    plan.locator("#f-panels-0-m-width_mm").fill("240")
+    plan.evaluate("async (id) => (await import('./store.js')).store.set('piece', id, { due: '2027-05-17' })", piece)
+    foot_says(plan, "rings")
+    plan.locator("[data-do=save]").click()
+    expect(plan.locator("[data-do=save]")).to_have_text("Saved", timeout=20000)
+    assert things(plan, "piece")[0]["due"] == "2027-05-17"
+    expect(plan.locator("#f-piece-due")).to_have_value("2027-05-17")
+
+
+def test_a_second_sleeve_starts_from_the_first(plan: Page) -> None:
+    save(plan)
+    plan.get_by_role("link", name="To its plan").click()
+    plan.locator("[data-do=another]").click()
+    expect(plan.locator("rw-plan h1")).to_have_text("New piece")
+    expect(plan.locator("#f-piece-name")).to_have_value("")
+    expect(plan.locator("#f-panels-0-m-width_mm")).to_have_value("200")
+    plan.locator("#f-piece-name").fill("Coif, the second")
+    foot_says(plan, "663 rings")
+    save(plan)
+    assert sorted(str(p["name"]) for p in things(plan, "piece")) == ["Coif", "Coif, the second"]
+    assert len({str(p["id"]) for p in things(plan, "panel")}) == 2
+
+
+def test_a_swatch_rules_the_count_and_a_slip_in_it_is_refused(plan: Page) -> None:
+    plan.get_by_text("Fabric: relaxed, a guess").click()
+    plan.get_by_text("I have measured a swatch").click()
+    for name, value in {"columns": "20", "width_mm": "150", "rows": "20", "height_mm": "14"}.items():
+        plan.locator(f"#f-fabric-{name}").fill(value)
+    expect(plan.locator("#f-fabric-height_mm-why")).to_contain_text("count and measure again", timeout=20000)
+    plan.locator("#f-fabric-height_mm").fill("140")
+    foot_says(plan, "610 rings")  # pitch 7.5 x 7.0 mm: 27 columns, 23 rows, less 11 (derived)
+    save(plan)
+    swatch = things(plan, "swatch")[0]
+    assert (swatch["columns"], swatch["width_mm"], swatch["state"]) == (20, 150, "relaxed")
+
+
+def test_steps_for_the_bench_are_chosen_and_taken_back(plan: Page) -> None:
+    save(plan)
+    plan.locator("[data-lane=wind]").uncheck()
+    plan.get_by_label("Close: one tap counts").fill("0")
+    plan.locator("[data-do=lanes]").click()
+    expect(plan.locator(".lanes .bad")).to_contain_text("whole number from 1 on")
+    plan.get_by_label("Close: one tap counts").fill("25")
+    plan.locator("[data-do=lanes]").click()
+    expect(plan.locator("rw-bench .pad").first).to_be_visible()
+    assert {(lane["step"], lane["batch"]) for lane in things(plan, "lane")} == {("close", 25), ("unit", 1)}
