@@ -7,14 +7,12 @@ Outside check: axe-core 4.14, rules of WCAG 2.2 A and AA and the AAA contrast of
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page
 
 from tests.page.desk import go, until
-from tests.page.invented import invented, send
 from tests.page.screens import WAYS, device, show
 from tests.running import ROOT, Serving
 
@@ -32,18 +30,6 @@ SMALL = """() => [...document.querySelectorAll("a, button, input, select, textar
   .filter(([, r]) => r.width > 0 && (r.width < 43.9 || r.height < 43.9))
   .map(([e, r]) => `${e.tagName} ${e.id || e.className} "${e.textContent.trim()}" ${r.width} x ${r.height}`)"""
 WIDER = "() => document.documentElement.scrollWidth - document.documentElement.clientWidth"
-
-
-@pytest.fixture(scope="module")
-def full(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
-    """A server that holds the invented workshop."""
-    folder: Path = tmp_path_factory.mktemp("full") / "served"
-    folder.mkdir(mode=0o700)
-    server = Serving(folder)
-    server.start()
-    send(server.url, invented())
-    yield server
-    server.stop()
 
 
 @pytest.fixture(scope="module", params=[("phone", "dark"), ("desk", "light")], ids="-".join)

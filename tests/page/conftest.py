@@ -1,0 +1,34 @@
+"""A server with the invented workshop, and a device of its own for each test that keeps what it does to itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+from tests.page.invented import invented, send
+from tests.page.screens import device
+from tests.running import Serving
+
+
+@pytest.fixture(scope="module")
+def full(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
+    """A server that holds the invented workshop."""
+    folder: Path = tmp_path_factory.mktemp("full") / "served"
+    folder.mkdir(mode=0o700)
+    server = Serving(folder)
+    server.start()
+    send(server.url, invented())
+    yield server
+    server.stop()
+
+
+@pytest.fixture
+def desk(browser: Browser, full: Serving) -> Iterator[Page]:
+    """A desk that has taken everything and, from now on, sends nothing: tests do not meet on the server."""
+    context, page = device(browser, full.url, "desk", "dark")
+    context.route("**/api/sync", lambda route: route.abort())
+    yield page
+    context.close()

@@ -1,0 +1,173 @@
+"""What the maker says on the Forecast screen, and what it answers."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.page.desk import ask, go, until
+from tests.running import Serving
+
+FINISH = "return store.forecast.pieces.find((p) => p.id === given).finish.p50;"
+STEP = 'return store.thing("step", given);'
+
+
+@pytest.fixture
+def forecast(desk: Page, full: Serving) -> Page:
+    go(desk, full.url, "#forecast")
+    desk.get_by_role("heading", name="When will it be done?").wait_for()
+    return desk
+
+
+def finish(page: Page, piece: str) -> str:
+    ask(page, "await store.answers.freshen();")
+    return str(ask(page, FINISH, piece))
+
+
+def test_the_dates_are_said_in_words_and_drawn(forecast: Page) -> None:
+    card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
+    when = date.fromisoformat(finish(forecast, "coif"))
+    expect(card).to_contain_text(f"{when.day} {when:%B %Y}")
+    expect(card.get_by_role("img", name="Row of")).to_be_visible()
+    expect(card).to_contain_text("Four chances in five by")
+
+
+def test_a_promised_day_gets_its_chance_and_the_hours_it_takes(forecast: Page) -> None:
+    card = forecast.get_by_role("region", name="Aventail", exact=True)
+    card.get_by_label("Promised for").fill((date.today() + timedelta(days=30)).isoformat())
+    card.get_by_label("Promised for").blur()
+    expect(card).to_contain_text("Chance to be done by then: less than 1 in 100")
+    expect(card).to_contain_text("a week at the bench until then")
+    card.get_by_label("Promised for").fill("2020-01-05")
+    card.get_by_label("Promised for").blur()
+    expect(card).to_contain_text("days ago. Give a new one")
+
+
+def test_in_turns_the_first_piece_waits_for_the_others(forecast: Page) -> None:
+    before = finish(forecast, "coif")
+    forecast.get_by_role("radio", name="In turns, all at once").check()
+    until(forecast, 'return store.setting("queue") === "in_turns";')
+    assert finish(forecast, "coif") > before
+
+
+def test_days_off_move_the_dates_and_can_be_taken_back(forecast: Page) -> None:
+    before = finish(forecast, "coif")
+    start = date.today() + timedelta(days=3)
+    forecast.get_by_label("From", exact=True).fill(start.isoformat())
+    forecast.get_by_label("To, that day too").fill((start + timedelta(days=20)).isoformat())
+    forecast.get_by_role("button", name="Add days off").click()
+    forecast.get_by_text("21 days", exact=True).wait_for()
+    assert finish(forecast, "coif") > before
+    forecast.get_by_role("button", name="Work from").click()
+    until(forecast, 'return store.setting("off_days").length === 0;')
+    assert finish(forecast, "coif") == before
+
+
+def test_days_off_the_wrong_way_round_are_refused_on_the_spot(forecast: Page) -> None:
+    forecast.get_by_label("From", exact=True).fill((date.today() + timedelta(days=9)).isoformat())
+    forecast.get_by_label("To, that day too").fill((date.today() + timedelta(days=2)).isoformat())
+    forecast.get_by_role("button", name="Add days off").click()
+    said = forecast.get_by_label("To, that day too").evaluate("(input) => input.validationMessage")
+    assert said == "The last day must not be before the first."
+    assert ask(forecast, 'return store.setting("off_days", []);') == []
+
+
+def test_hours_a_week_are_kept_only_when_they_can_be(forecast: Page) -> None:
+    field = forecast.get_by_label("Hours a week you mean to work")
+    for typed, kept in (("12,5", 12.5), ("many", 12.5), ("-3", 12.5), ("1000", 12.5), ("7", 7)):
+        field.fill(typed)
+        field.blur()
+        until(forecast, 'return store.setting("week_hours") === given;', kept)
+        assert field.get_attribute("aria-invalid") == ("false" if typed in ("12,5", "7") else "true")
+
+
+def test_a_guess_of_nothing_is_refused_and_a_real_one_moves_the_pace(forecast: Page) -> None:
+    field = forecast.locator("#guess-chain_join")
+    before = finish(forecast, "aventail")
+    field.fill("0")
+    field.blur()
+    assert ask(forecast, STEP, "chain_join") is None
+    field.fill("60")
+    field.blur()
+    until(forecast, 'return store.thing("step", "chain_join")?.guess_min_per_item === 60;')
+    assert finish(forecast, "aventail") > before
+
+
+def test_ten_timed_minutes_are_kept_to_the_last_item_and_counted(forecast: Page) -> None:
+    """Clock begun at 12:00, eight rings, the last at 12:09:30; what is in the hand then counts for nothing."""
+    before = ask(forecast, 'return store.total("coif", "close").done;')
+    forecast.clock.set_fixed_time("2026-11-25T12:00:00Z")
+    forecast.get_by_role("button", name="Time ten minutes of Close").click()
+    forecast.get_by_role("button", name="Start the clock").click()
+    pad = forecast.get_by_role("button", name="one more ring")
+    for _ in range(7):
+        pad.click()
+    expect(forecast.get_by_role("button", name="Keep this pace")).to_be_disabled()
+    forecast.clock.set_fixed_time("2026-11-25T12:09:30Z")
+    pad.click()
+    forecast.clock.set_fixed_time("2026-11-25T12:11:00Z")
+    forecast.get_by_role("button", name="Keep this pace").click()
+    step = until(forecast, STEP, "close")
+    assert step["trial"] == {"minutes": 9.5, "items": 8, "date": "2026-11-25"}
+    until(forecast, 'return store.total("coif", "close").done === given;', before + 8)
+
+
+def test_a_trial_thrown_away_leaves_nothing(forecast: Page) -> None:
+    forecast.get_by_role("button", name="Time ten minutes of Unit").click()
+    forecast.get_by_role("button", name="Start the clock").click()
+    forecast.get_by_role("button", name="one more unit").click()
+    forecast.get_by_role("button", name="Throw away").click()
+    expect(forecast.get_by_role("dialog")).to_be_hidden()
+    assert ask(forecast, STEP, "unit") is None
+
+
+def price(page: Page) -> Any:
+    return until(page, 'return document.querySelector("rw-forecast").prices.kept.get("coif")?.answer;')
+
+
+def test_the_price_counts_the_work_done_and_to_come(forecast: Page) -> None:
+    """Labour is the hours worked and those foreseen at the rate of 22.00 an hour; 15 % of the price is profit."""
+    card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
+    card.get_by_text("What to ask for it").click()
+    told = price(forecast)
+    spent = ask(
+        forecast, 'return (await store.sittings({ piece: "coif" })).reduce((sum, s) => sum + s.minutes / 60, 0);'
+    )
+    left = ask(forecast, 'return store.forecast.pieces.find((p) => p.id === "coif").hours;')
+    labour = next(line for line in told["lines"] if line["name"] == "Labour")
+    assert labour["p50"] == pytest.approx(2200 * (spent + left["p50"]), abs=1)
+    assert labour["p80"] == pytest.approx(2200 * (spent + left["p80"]), abs=1)
+    assert told["margin_percent"] == pytest.approx(15, abs=0.01)
+    expect(card).to_contain_text("Ask aboutEUR")
+
+
+def test_a_currency_that_is_none_is_refused_and_one_without_cents_is_shown_so(forecast: Page) -> None:
+    card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
+    card.get_by_text("What to ask for it").click()
+    price(forecast)
+    card.get_by_text("Your rates, for every piece").click()
+    card.get_by_label("Currency").fill("XQQ")
+    card.get_by_label("Currency").blur()
+    expect(card.get_by_text("Give a currency by its three capital letters")).to_be_visible()
+    card.get_by_label("Currency").fill("jpy")
+    card.get_by_label("Currency").blur()
+    expect(card).to_contain_text("Ask aboutJPY")
+    assert "." not in card.locator(".money .total td").first.inner_text()
+
+
+def test_a_piece_without_a_plan_says_what_is_missing(forecast: Page) -> None:
+    ask(forecast, 'await store.set("piece", "bare", { name: "Bare idea", order: 9, state: "open" });')
+    card = forecast.get_by_role("region", name="Bare idea", exact=True)
+    expect(card.get_by_role("link", name="Say how large it will be")).to_have_attribute("href", "#plan/bare")
+
+
+def test_a_forecast_is_kept_once_a_day_and_piece(forecast: Page) -> None:
+    for hours in (8, 11, 6):
+        ask(forecast, 'await store.setSetting("week_hours", given); await store.answers.freshen();', hours)
+    kept = ask(forecast, 'return store.things("forecast");')
+    today = date.today().isoformat()
+    assert sorted(k["id"] for k in kept) == [f"{piece}:{today}" for piece in ("aventail", "coif", "collar")]
+    assert {"hours", "finish", "p_due", "hours_at", "days_at"} <= kept[0]["said"].keys()

@@ -1,0 +1,216 @@
+"""Stock and Records: what they say, what they refuse, and that nothing said is ever lost from them."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import BrowserContext, Page, expect
+
+from shared.journal import fold
+from tests.page.desk import ask, go, opened, synced, until
+from tests.running import Serving
+
+REEL = 'return store.things("reel").map(({ id, gross_g, empty_g, how }) => ({ id, gross_g, empty_g, how }));'
+
+
+@pytest.fixture
+def stock(desk: Page, full: Serving) -> Page:
+    go(desk, full.url, "#stock")
+    desk.get_by_text("It reaches").wait_for()
+    return desk
+
+
+def write(page: Page, label: str, value: str) -> None:
+    field = page.get_by_label(label, exact=True)
+    field.fill(value)
+    field.blur()
+
+
+def test_wire_that_does_not_reach_is_told_with_the_day_to_order(stock: Page) -> None:
+    stock.get_by_text("Change Big reel").click()
+    write(stock, "Weight now, reel and wire g", "1100")
+    expect(stock.get_by_role("region", name="mild steel 1.20 mm")).to_contain_text("m are missing; order")
+
+
+def test_an_empty_reel_heavier_than_the_full_is_refused_beside_its_field(stock: Page) -> None:
+    stock.get_by_text("Change Big reel").click()
+    write(stock, "Empty reel g", "7000")
+    expect(stock.get_by_text("The empty reel cannot weigh more than the reel with its wire.")).to_be_visible()
+    write(stock, "Empty reel g", "800")
+    expect(stock.get_by_text("The empty reel cannot weigh more")).to_be_hidden()
+    assert ask(stock, REEL)[0]["empty_g"] == 800
+
+
+def test_a_reel_can_be_known_by_what_was_used(stock: Page) -> None:
+    """10 kg full, 200 m of 1.2 mm steel used: 200 * 7.85 * pi * 1.2^2 / 4 = 1776 g gone (derived)."""
+    stock.get_by_text("Change Big reel").click()
+    stock.get_by_label("Known by").select_option("use")
+    write(stock, "Used since m", "200")
+    expect(stock.get_by_role("article", name="Big reel")).to_contain_text("8.22 kg")
+
+
+def test_a_new_reel_and_rings_on_hand_are_taken_in(stock: Page) -> None:
+    stock.get_by_role("button", name="Add a reel").click()
+    expect(stock.get_by_role("heading", name="Reel 2")).to_be_visible()
+    before = stock.get_by_role("region", name="mild steel 1.20 mm").inner_text()
+    stock.get_by_role("button", name="Add rings").click()
+    write(stock, "How many", "1500")
+    expect(stock.get_by_role("region", name="mild steel 1.20 mm")).not_to_have_text(before)
+    assert len(ask(stock, REEL)) == 2
+
+
+def test_zinc_coated_wire_is_never_told_without_its_caution(stock: Page) -> None:
+    ask(stock, 'await store.set("reel", "z", { name: "Zinc", metal: "galvanised steel", wire_mm: 1.6, gross_g: 900 });')
+    expect(stock.get_by_role("region", name="galvanised steel 1.60 mm")).to_contain_text("never heated")
+
+
+def records(page: Page, url: str, part: str) -> Page:
+    go(page, url, f"#records/{part}")
+    page.locator("rw-records .part").wait_for()
+    return page
+
+
+def test_a_sitting_is_corrected_and_the_correction_is_a_change_of_its_own(desk: Page, full: Serving) -> None:
+    page = records(desk, full.url, "sittings")
+    first = page.locator(".sittings > li").first
+    first.locator("summary").click()
+    first.get_by_label("Minutes really worked").fill("25")
+    first.get_by_role("button", name="Correct").click()
+    expect(page.locator(".sittings > li").first).to_contain_text("set by hand")
+    assert ask(page, "return (await store.sittings())[0].minutes;") == 25
+    records(page, full.url, "changes")
+    expect(page.locator(".log > li").first).to_contain_text("Bench time corrected, set to 25 min")
+
+
+def test_minutes_that_cannot_be_are_refused(desk: Page, full: Serving) -> None:
+    page = records(desk, full.url, "sittings")
+    first = page.locator(".sittings > li").first
+    first.locator("summary").click()
+    before = ask(page, "return (await store.sittings())[0].minutes;")
+    for wrong in ("-5", "2000", "an hour"):
+        first.get_by_label("Minutes really worked").fill(wrong)
+        first.get_by_role("button", name="Correct").click()
+        assert ask(page, "return (await store.sittings())[0].minutes;") == before
+
+
+def test_a_forgotten_evening_is_written_in_with_its_own_day(desk: Page, full: Serving) -> None:
+    page = records(desk, full.url, "sittings")
+    before = ask(page, 'return store.total("aventail", "close").done;')
+    page.get_by_text("Write in a sitting you did not tap").click()
+    form = page.locator("form", has=page.get_by_label("Items made"))
+    form.get_by_label("Piece").select_option("aventail")
+    form.get_by_label("Step").select_option("close")
+    for label, value in (("Day", "2026-01-15"), ("Begun at", "19:30"), ("Minutes", "50"), ("Items made", "44")):
+        form.get_by_label(label, exact=True).fill(value)
+    form.get_by_role("button", name="Write it in").click()
+    until(page, 'return store.total("aventail", "close").done === given;', before + 44)
+    (row,) = ask(page, 'return (await store.sittings({ piece: "aventail" })).filter((s) => s.date === "2026-01-15");')
+    assert (row["minutes"], row["items"], row["start_min"]) == (50, 44, 19 * 60 + 30)
+
+
+def test_changes_are_paged_to_the_beginning_without_a_gap_or_a_repeat(desk: Page, full: Serving) -> None:
+    page = records(desk, full.url, "changes")
+    seen = ask(page, "return (await store.everything()).length;")
+    older = page.get_by_role("button", name="Older changes")
+    while older.is_visible():
+        held = page.locator(".log > li").count()
+        older.click()
+        page.locator(f".log > li:nth-child({held + 1}), .part p.soft").first.wait_for()
+    expect(page.get_by_text("That is the beginning.")).to_be_visible()
+    rows = page.evaluate(
+        '() => document.querySelector("rw-records").parts.get("changes").rows.map((c) => [c.device, c.seq, c.at])'
+    )
+    assert len(rows) == seen == len({(device, seq) for device, seq, _ in rows})
+    assert [at for _, _, at in rows] == sorted((at for _, _, at in rows), reverse=True)
+
+
+def test_what_was_taken_back_is_marked_so(desk: Page, full: Serving) -> None:
+    ask(desk, 'await store.count("coif", "close", 3).saved; await store.undo();')
+    page = records(desk, full.url, "changes")
+    expect(page.locator(".log > li", has_text="Counted 3: Close").first).to_contain_text("taken back")
+    expect(page.locator(".log > li").first).to_contain_text("Took back 3")
+
+
+def test_a_contact_held_apart_counts_when_the_maker_says_so(desk: Page, full: Serving) -> None:
+    before = ask(desk, 'return store.total("coif", "unit").done;')
+    ask(desk, 'await store.hold("coif", "unit", 1, "bounce");')
+    page = records(desk, full.url, "aside")
+    page.get_by_role("button", name="Count the contact").click()
+    expect(page.get_by_text("No contact is held apart.")).to_be_visible()
+    assert ask(page, 'return store.total("coif", "unit").done;') == before + 1
+
+
+def test_what_the_server_puts_aside_is_shown_with_its_reason_and_blocks_nothing(
+    context: BrowserContext, serving: Serving
+) -> None:
+    page = opened(context, serving.url)
+    ask(page, 'await store.say([{ kind: "count", piece: "coif", step: "close", n: -4, how: "hand" }]);')
+    ask(page, 'await store.count("coif", "close", 7).saved;')
+    synced(page)
+    records(page, serving.url, "aside")
+    expect(page.locator(".part")).to_contain_text("n may be negative only in an undo")
+    other = opened(context.browser.new_context(), serving.url)  # type: ignore[union-attr]
+    synced(other)
+    until(other, 'return store.total("coif", "close").done === 7;')
+    other.context.close()
+
+
+def test_the_file_of_the_log_folds_to_what_the_page_shows(desk: Page, full: Serving) -> None:
+    page = records(desk, full.url, "copy")
+    with page.expect_download() as waited:
+        page.get_by_role("button", name="Write the file").click()
+    kept: dict[str, Any] = json.loads(Path(waited.value.path()).read_text("utf-8"))
+    expect(page.get_by_text(f"changes written to {waited.value.suggested_filename}")).to_be_visible()
+    totals = {(t["piece"], t["step"]): t["done"] for t in fold(kept["changes"])["totals"]}
+    assert len(totals) == 10
+    for (piece, step), done in totals.items():
+        assert ask(page, "return store.total(...given).done;", [piece, step]) == done
+
+
+def test_a_card_keeps_what_a_repair_needs(desk: Page, full: Serving) -> None:
+    ask(desk, 'await store.set("piece", "coif", { state: "done", rules: { overlap: "right over left" } });')
+    page = records(desk, full.url, "cards")
+    card = page.get_by_role("article", name="Coif with a square front")
+    for words in ("mild steel wire 1.20 mm", "inside 8.0 mm", "right over left", "Big reel", "1817 rings", "Close 353"):
+        expect(card).to_contain_text(words)
+
+
+JUDGE = """
+const { judge } = await import("/held.js"), { daysAfter: addDays } = await import("/plainly.js");
+return given.map(([said, known]) => judge({ day: "2026-01-01", piece: "p", ms: 0, said }, { ...known, addDays }));"""
+SAID = {"finish": {"p80": "2026-02-01"}, "hours": {"p80": 30}, "hours_at": [10, 40], "days_at": [10, 45]}
+
+
+def test_past_forecasts_are_judged_only_when_they_are_settled(desk: Page) -> None:
+    """Said on 1 January: done by 1 February (4 in 5), 11 January to 15 February (8 in 10), 30 h; 10 to 40 h."""
+    known = [
+        {"end": None, "today": "2026-01-20", "hours": 5},  # nothing is settled yet
+        {"end": "2026-01-25", "today": "2026-03-01", "hours": 20},  # all held
+        {"end": "2026-01-05", "today": "2026-03-01", "hours": 4},  # sooner and less than the spans
+        {"end": None, "today": "2026-02-02", "hours": 35},  # the bounds are passed, the spans not
+        {"end": None, "today": "2026-02-16", "hours": 41},  # the spans are passed too
+    ]
+    names = ("finish80", "hours80", "span", "hoursSpan")
+    told = [tuple(v[n] for n in names) for v in ask(desk, JUDGE, [[SAID, k] for k in known])]
+    assert told == [
+        (None, None, None, None),
+        (True, True, True, True),
+        (True, True, False, False),
+        (False, False, None, None),
+        (False, False, False, False),
+    ]
+
+
+def test_the_forecasts_of_a_finished_piece_are_counted(desk: Page, full: Serving) -> None:
+    late = {"finish": {"p50": "2026-01-03", "p80": "2026-01-05"}, "hours": {"p50": 1, "p80": 1}}
+    ask(desk, 'await store.set("forecast", "collar:2026-01-01", { said: given });', late)
+    ask(
+        desk,
+        'await store.set("piece", "collar", { state: "done" }); await store.set("piece", "coif", { state: "done" });',
+    )
+    page = records(desk, full.url, "past")
+    row = page.locator("tr", has_text="Done by the day said")
+    expect(row).to_contain_text("2 of 3")  # those of today for both hold, the one said in January did not
