@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from typing import Any
 
+OWN_FAULT = "engine"  # the field named when the trouble is not in the question
+
 # question -> the function that answers it: fields in, JSON object out
 ANSWERS: dict[str, Callable[[Fields], dict[str, Any]]] = {
     "forecast": forecast.answer,
@@ -65,3 +67,7 @@ def answer(text: str) -> str:
         return json.dumps(out)
     except EngineError as e:
         return _no(e.field, e.why)
+    except Exception as e:  # a fault of ours: told as one, since a maker can do nothing with a trace
+        return _no(
+            OWN_FAULT, "The engine failed at this question (" + type(e).__name__ + "). Nothing you entered is lost."
+        )

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shared.ask import ANSWERS, answer, reply
+from shared.ask import ANSWERS, OWN_FAULT, answer, reply
 from shared.errors import BadField, EngineError, NoAnswer
 from tests.engine.cases import load_cases
 
@@ -18,8 +18,10 @@ QUESTIONS = [case["question"] for case in load_cases()]
 
 
 def said(text):
-    """The answer read strictly: no NaN, no infinity."""
-    return json.loads(answer(text), parse_constant=lambda word: pytest.fail(f"{word} in an answer to {text[:200]}"))
+    """The answer read strictly: no NaN, no infinity, no fault of the engine's own."""
+    out = json.loads(answer(text), parse_constant=lambda word: pytest.fail(f"{word} in an answer to {text[:200]}"))
+    assert out["ok"] or out["error"]["field"] != OWN_FAULT, out
+    return out
 
 
 def is_whole(out):
@@ -141,3 +143,10 @@ def test_a_question_of_pure_junk_is_refused_or_answered(name, fields):
 @given(st.text(max_size=60))
 def test_any_text_at_all_gets_one_json_object(text):
     assert is_whole(said(text))
+
+
+def test_a_fault_of_the_engine_is_told_as_its_own_and_not_as_a_trace(monkeypatch):
+    monkeypatch.setitem(ANSWERS, "gauge", lambda q: 1 / 0)
+    out = json.loads(answer('{"ask": "gauge", "gauge": 16}'))
+    assert out["error"]["field"] == OWN_FAULT
+    assert "ZeroDivisionError" in out["error"]["why"]

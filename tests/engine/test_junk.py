@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shared.ask import answer
+from shared.ask import OWN_FAULT, answer
 from tests.engine.cases import load_cases
 
 ODD = st.one_of(
@@ -33,6 +33,7 @@ def sound(text):
     assert got["ok"] in (True, False)
     if not got["ok"]:
         assert isinstance(got["error"]["field"], str)
+        assert got["error"]["field"] != OWN_FAULT, got
         assert got["error"]["why"].strip().endswith((".", "!"))
     return got
 
