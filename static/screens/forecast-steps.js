@@ -18,17 +18,20 @@ export function plannedSteps() {
   return [...steps.values()];
 }
 
-/** @param {any} forecast @param {(step: any) => void} openTrial */
-export function stepsSheet(forecast, openTrial) {
+/** @typedef {import("./forecast-history.js").History} History */
+
+/** @param {any} forecast @param {(step: any) => void} openTrial @param {History} history */
+export function stepsSheet(forecast, openTrial, history) {
   const steps = plannedSteps();
   if (!steps.length) return null;
   return html`<section class="sheet" aria-labelledby="pace-steps"><h2 id="pace-steps">Your pace, step by step</h2>
     <p class="soft">A guess is enough to begin; ten timed minutes are worth much more, and every counted sitting more still.</p>
-    <div class="tiles">${steps.map((step) => stepCard(step, forecast, openTrial))}</div></section>`;
+    ${practiceWords(forecast?.pace ?? [])}
+    <div class="tiles">${steps.map((step) => stepCard(step, forecast, openTrial, history))}</div></section>`;
 }
 
-/** @param {any} planned @param {any} forecast @param {(step: any) => void} openTrial */
-function stepCard(planned, forecast, openTrial) {
+/** @param {any} planned @param {any} forecast @param {(step: any) => void} openTrial @param {History} history */
+function stepCard(planned, forecast, openTrial, history) {
   const key = planned.step;
   /** @type {Record<string, any>} */
   const own = store.thing("step", key) ?? {};
@@ -47,20 +50,24 @@ function stepCard(planned, forecast, openTrial) {
     </div>
     <div class="row"><button @click=${() => openTrial(planned)} aria-label=${`Time ten minutes of ${name}`}>Time ten minutes</button>
       <span class="soft">${trialWords(own.trial)}${narrowWords(forecast, key, "trial")}</span></div>
+    ${history.view(key, name, pace)}
   </article>`;
 }
 
 /** @param {any} pace */
 function paceWords(pace) {
   const { p10, p50, p90 } = pace.min_per_item;
-  return html`<p><strong>${minutes(p50)}</strong> each <span class="soft">(${minutes(p10)} to ${minutes(p90)}, ${FROM[/** @type {keyof typeof FROM} */ (pace.from)] ?? pace.from})</span>${pace.trend ? html` <span class="trend">${trendWords(pace.trend)}</span>` : null}</p>`;
+  return html`<p><strong>${minutes(p50)}</strong> each <span class="soft">(${minutes(p10)} to ${minutes(p90)}, ${FROM[/** @type {keyof typeof FROM} */ (pace.from)] ?? pace.from})</span></p>`;
 }
 
-/** @param {any} trend */
-function trendWords(trend) {
-  if (typeof trend === "string") return trend;
-  if (typeof trend !== "number" || Math.abs(trend) < 0.02) return "";
-  return trend < 0 ? `▼ ${percent(-trend)} quicker` : `▲ ${percent(trend)} slower`;
+/** @param {number} trend change of the time each time the items made double */
+const trendWords = (trend) => (trend < 0 ? `▼ ${percent(-trend)} quicker` : `▲ ${percent(trend)} slower`);
+
+/** The same for all steps is said once. @param {any[]} paces */
+function practiceWords(paces) {
+  const trends = paces.map((p) => p.trend).filter((t) => typeof t === "number" && Math.abs(t) >= 0.01);
+  if (!trends.length || Math.max(...trends) - Math.min(...trends) > 0.005) return null;
+  return html`<p>With practice: <strong>${trendWords(trends[0])}</strong> each time the number you have made doubles.</p>`;
 }
 
 /** @param {any} trial */

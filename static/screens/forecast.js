@@ -4,6 +4,7 @@ import { store } from "../store.js";
 import { Room } from "./room.js";
 import { pieceCard } from "./forecast-piece.js";
 import { weekSheet } from "./forecast-week.js";
+import { History } from "./forecast-history.js";
 import { stepsSheet } from "./forecast-steps.js";
 import { notesSheet } from "./forecast-notes.js";
 import { Prices } from "./forecast-price.js";
@@ -15,6 +16,7 @@ export class ForecastRoom extends Room {
   constructor() {
     super("When will it be done?", ["forecast", "things", "standing", "plan", "engine"]);
     this.prices = new Prices(() => this.soon());
+    this.history = new History(() => this.soon());
     this.trial = /** @type {Trial} */ (document.createElement("rw-trial"));
   }
 
@@ -44,7 +46,7 @@ export class ForecastRoom extends Room {
         place: i, of: open.length, inTurns, move: (by) => this.move(piece.id, by), prices: this.prices }))}
       ${weekSheet(forecast)}
       ${forecast ? notesSheet(forecast) : null}
-      ${stepsSheet(forecast, (step) => this.trial.open(step))}`;
+      ${stepsSheet(forecast, (step) => this.trial.open(step), this.history)}`;
   }
 }
 customElements.define("rw-forecast", ForecastRoom);
