@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+from functools import lru_cache
 from pathlib import Path
 
+import brotli
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -29,6 +31,7 @@ TYPES = {
     ".py": "text/x-python; charset=utf-8",
 }
 APART = {"node_modules", "eslint.config.js"}  # in the page's folder, but only for its makers
+LARGE = 200_000  # bytes
 FRESH = {"Cache-Control": "no-cache"}  # kept, but asked about each time
 
 
@@ -74,12 +77,28 @@ def offline_list(settings: Settings) -> dict[str, object]:
     return {"version": digest.hexdigest()[:16], "files": ["/", "/engine.json", *kept]}
 
 
+@lru_cache(maxsize=400)
+def _small(body: bytes) -> bytes:
+    """Pressed once for each content; large files less hard, or the first visit would wait for it."""
+    small: bytes = brotli.compress(body, quality=11 if len(body) < LARGE else 9)
+    return small
+
+
+def _takes(request: Request, coding: str) -> bool:
+    """Whether the browser says it can read this content coding (RFC 9110, 12.5.3)."""
+    offers = [offer.strip().split(";") for offer in request.headers.get("accept-encoding", "").lower().split(",")]
+    return any(offer[0].strip() == coding and "q=0" not in [o.strip() for o in offer[1:]] for offer in offers)
+
+
 def _answer(request: Request, body: bytes, kind: str) -> Response:
     tag = '"' + hashlib.sha256(body).hexdigest()[:32] + '"'
     asked = [tag.strip().removeprefix("W/") for tag in request.headers.get("if-none-match", "").split(",")]
+    headers = FRESH | {"ETag": tag, "Vary": "Accept-Encoding"}
     if tag in asked:
-        return Response(status_code=304, headers=FRESH | {"ETag": tag})
-    return Response(body, headers=FRESH | {"ETag": tag, "Content-Type": kind})
+        return Response(status_code=304, headers=headers)
+    if kind != TYPES[".png"] and _takes(request, "br"):
+        return Response(_small(body), headers=headers | {"Content-Type": kind, "Content-Encoding": "br"})
+    return Response(body, headers=headers | {"Content-Type": kind})
 
 
 def page(request: Request) -> Response:

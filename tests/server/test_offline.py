@@ -97,7 +97,7 @@ async def test_an_unchanged_file_is_not_sent_again(link: Link) -> None:
 
 async def test_what_travels_is_compressed(link: Link) -> None:
     response = await link.client.get("/vendor/micropython.wasm")
-    assert response.headers["content-encoding"] == "gzip"
+    assert response.headers["content-encoding"] == "br"
     assert int(response.headers["content-length"]) < len(response.content) / 2
 
 
@@ -122,3 +122,16 @@ def test_a_link_out_of_the_folder_is_not_followed(tmp_path: Path) -> None:
     (tmp_path / "static" / "way.js").symlink_to(tmp_path / "secret.js")
     (tmp_path / "static" / "out").symlink_to(tmp_path)
     assert page_files(Settings(data=tmp_path, static=tmp_path / "static")) == {}
+
+
+@pytest.mark.parametrize(
+    ("accept", "coding"),
+    [("gzip, deflate, br, zstd", "br"), ("br;q=0, gzip", "gzip"), ("gzip", "gzip"), ("BR", "br"), ("identity", None)],
+)
+async def test_the_page_travels_in_the_smallest_form_that_the_browser_can_read(
+    link: Link, accept: str, coding: str | None
+) -> None:
+    response = await link.client.get("/app.js", headers={"Accept-Encoding": accept})
+    assert response.headers.get("content-encoding") == coding
+    assert response.text == (ROOT / "static" / "app.js").read_text("utf-8")
+    assert "accept-encoding" in response.headers["vary"].lower()
