@@ -173,6 +173,8 @@ export function take(changes, cursors) {
       fresh++;
     }
     meta.put(hlc, "hlc");
+    // numbers once used are never used again, also when the server knows more of them than this device
+    if (cursors.seq) cursors.seq = Math.max(cursors.seq, (await meta.get("seq")) ?? 0);
     for (const [name, value] of Object.entries(cursors)) meta.put(value, name);
     return fresh;
   });
