@@ -48,8 +48,16 @@ function elsewhere(target, event) {
   return !on.matches("button, a") || event.key === "Enter" || event.key === " ";
 }
 
+/** A pedal must not press again what a finger touched last. @param {Event} event */
+function letGo(event) {
+  const { on, map } = taught();
+  const touched = event.target instanceof Element ? event.target.closest("button, a") : null;
+  if (/** @type {MouseEvent} */ (event).detail && on && Object.keys(map).length) /** @type {HTMLElement | null} */ (touched)?.blur();
+}
+
 /** @param {(deed: string) => void} act @param {() => boolean} listening */
 export function listen(act, listening) {
+  addEventListener("click", letGo);
   addEventListener("keydown", (event) => {
     if (!listening() || elsewhere(event.target, event)) return;
     const { on, map } = taught();

@@ -56,7 +56,8 @@ export class Press {
   #down(e) {
     if (e.button !== 0) return;
     try { this.pad.setPointerCapture(e.pointerId); } catch { /* the finger has gone again */ }
-    const bounce = e.timeStamp - this.begun < APART_MS || e.timeStamp - this.lifted < LIFT_MS;
+    const finger = e.pointerType !== "mouse"; // a mouse button has its own spring
+    const bounce = finger && (e.timeStamp - this.begun < APART_MS || e.timeStamp - this.lifted < LIFT_MS);
     if (!bounce) this.begun = e.timeStamp;
     this.contacts.set(e.pointerId, {
       x: e.clientX, y: e.clientY, at: e.timeStamp, why: bounce ? "bounce" : "", off: false,

@@ -110,7 +110,8 @@ export class Store extends EventTarget {
   async say(sayings, also) {
     try {
       this.unsaved++;
-      const out = await journal.append(sayings, also);
+      const at = Date.now(); // the touch, not the moment the disk is ready: a phone may sleep in between
+      const out = await journal.append(sayings.map((said) => ({ at, ...said })), also);
       out.totals.forEach((row) => this.tallies.commit(row));
       out.sittings.forEach((row) => this.answers.sat(row));
       this.carrier.now.waiting += out.changes.length;

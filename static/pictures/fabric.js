@@ -59,20 +59,26 @@ export class Fabric {
       pen.strokeRect(x + 0.5, top + 0.5, Math.max(0.5, wide - 1), Math.max(0.5, chain.size * unit - 1));
       if (chain.state === "done") {
         pen.fillRect(x, top, wide, chain.size * unit);
-        if (wide > 7 && unit > 4) this.#rings(pen, x, top, wide, unit, chain.size);
+        if (wide > 12) this.#rings(pen, x, top, wide, chain.size * unit);
       } else if (chain.state === "hand") this.#hatch(pen, x, foot - made, wide, made);
     });
   }
 
-  /** Rings showing through a filled chain. @param {CanvasRenderingContext2D} pen @param {number} x @param {number} top @param {number} wide @param {number} unit @param {number} size */
-  #rings(pen, x, top, wide, unit, size) {
+  /** Rings showing through a filled chain, row over row. @param {CanvasRenderingContext2D} pen @param {number} x @param {number} top @param {number} wide @param {number} high */
+  #rings(pen, x, top, wide, high) {
+    const r = Math.max(3, Math.min(9, wide / 5));
     pen.save();
+    pen.beginPath();
+    pen.rect(x, top, wide, high);
+    pen.clip();
     pen.globalCompositeOperation = "destination-out";
-    pen.lineWidth = 1.2;
-    for (let k = 0; k < size; k++) {
-      pen.beginPath();
-      pen.ellipse(x + wide / 2, top + (k + 0.5) * unit, wide * 0.3, Math.min(unit, wide) * 0.32, 0, 0, 2 * Math.PI);
-      pen.stroke();
+    pen.lineWidth = r / 5;
+    for (let k = 0, y = top + r; y < top + high + r; y += 1.1 * r, k++) {
+      for (let at = x + (k % 2 ? 0 : 1.3 * r); at < x + wide + r; at += 2.6 * r) {
+        pen.beginPath();
+        pen.ellipse(at, y, 0.95 * r, r, 0, 0, 2 * Math.PI);
+        pen.stroke();
+      }
     }
     pen.restore();
   }

@@ -4,6 +4,7 @@ import { senses } from "../senses.js";
 import { BreakWatch } from "../breaks.js";
 import { lacks } from "../lacks.js";
 import { minutes } from "../plainly.js";
+import { firstSentence } from "./caution.js";
 import { saidCount } from "./undo.js";
 
 /** @typedef {import("../types").Change} Change */
@@ -18,6 +19,7 @@ export class Asking {
     this.cards = cards;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.timer = undefined;
+    this.cared = new Set();
     this.breaks = new BreakWatch(store, (worked) => this.rest(worked));
     store.addEventListener("gap", () => this.gap());
     store.addEventListener("clock", () => this.gap());
@@ -31,8 +33,15 @@ export class Asking {
 
   /** The next tap puts away what only told of the last. */
   counted() {
-    this.cards.take("full");
-    this.cards.take("undone");
+    for (const key of ["full", "undone", "care"]) this.cards.take(key);
+  }
+
+  /** The caution of a step just chosen; once for each, and gone with the first tap. @param {string} piece @param {string} step */
+  care(piece, step) {
+    const text = store.plan(piece)?.steps?.find((/** @type {any} */ s) => s.step === step)?.caution;
+    if (!text || this.cared.has(step)) return;
+    this.cared.add(step);
+    this.cards.put("care", { text: `▲ ${firstSentence(text)}`, acts: [], away: "Understood" });
   }
 
   gap() {
@@ -41,8 +50,8 @@ export class Asking {
     const all = Math.round(gap.minutes), some = Math.min(all, Math.max(1, Math.round(store.usualMinutes(gap.step) / 3)));
     const keep = (/** @type {number} */ n) => () => { store.answerGap(n).catch(() => {}); };
     this.cards.put("gap", {
-      text: `${minutes(gap.minutes)} without a tap on ${this.bench.nameOf(gap.piece, gap.step)}. Was it work?`,
-      acts: [["Keep it all", keep(gap.minutes)], ["Cut it", keep(0)], [`Keep ${some} min`, keep(some)], ["Keep …", () => this.askMinutes(all)]],
+      text: `${minutes(gap.minutes)} without a tap on ${this.bench.nameOf(gap.piece, gap.step)}. Work?`,
+      acts: [["Keep all", keep(gap.minutes)], ["Cut", keep(0)], [`Keep ${some} min`, keep(some)], ["Keep …", () => this.askMinutes(all)]],
       away: null,
     });
   }
@@ -95,7 +104,7 @@ export class Asking {
 
   missing() {
     const said = new Set(store.own("said_lacks", []));
-    const fresh = lacks().filter(([name]) => !said.has(name));
+    const fresh = lacks().filter(([name]) => !said.has(name) && (name !== "voice" || senses.every > 0));
     if (!fresh.length) return;
     this.cards.put("lacks", { text: fresh.map(([, text]) => text).join(" "), acts: [], away: "Understood",
       onAway: () => { store.setOwn("said_lacks", [...said, ...fresh.map(([name]) => name)]); } });

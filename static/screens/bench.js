@@ -1,13 +1,12 @@
 // The Bench: pads to tap, the clock, what comes next. Built once; a tap changes only its own lane's text.
 import { store } from "../store.js";
-import { listen, taught } from "../keys.js";
-import { stepName } from "../plainly.js";
+import { listen } from "../keys.js";
 import { Asking } from "./asking.js";
 import { Cards } from "./cards.js";
 import { Chooser, openPieces } from "./chooser.js";
 import { ClockStrip } from "./clock-strip.js";
 import { JOINED_BY } from "./joining.js";
-import { Lane, batchOf, laneKey, laneName } from "./lane.js";
+import { Lane, batchOf, laneKey, laneName, placeName } from "./lane.js";
 import { LaneSheet } from "./lane-sheet.js";
 import { Sight } from "./sight.js";
 import { Spoken } from "./spoken.js";
@@ -51,7 +50,10 @@ export class Bench extends HTMLElement {
     const above = document.createElement("div");
     above.className = "above";
     above.append(this.cards.root, this.strip.root, this.sight.root, tools);
-    this.append(above, this.grid, this.chooser.root, this.sheet.root, this.spoken.root);
+    const heading = document.createElement("h1");
+    heading.className = "quiet";
+    heading.textContent = "Bench";
+    this.append(heading, above, this.grid, this.chooser.root, this.sheet.root, this.spoken.root);
     this.asking = new Asking(this, this.cards);
     this.#hear();
     listen((deed) => this.act(deed), () => !this.hidden && this.isConnected);
@@ -64,9 +66,6 @@ export class Bench extends HTMLElement {
     for (const name of ["plan", "standing", "forecast", "things", "engine"]) store.addEventListener(name, () => this.soon());
     store.addEventListener("clock", () => { this.strip?.draw(); this.mark(); });
     store.addEventListener("sync", () => this.sent());
-    this.addEventListener("click", (e) => { // a pedal must not press the button touched last
-      if (e.detail && Object.keys(taught().map).length && e.target instanceof Element) /** @type {HTMLElement | null} */ (e.target.closest("button"))?.blur();
-    });
   }
 
   /** @param {string[]} rest "#bench/choose" opens the choice of steps */
@@ -139,7 +138,7 @@ export class Bench extends HTMLElement {
   /** @param {string} piece @param {string} step */
   nameOf(piece, step) {
     const lane = this.all().find((l) => l.piece === piece && l.step === step);
-    return lane ? laneName(lane) : `${store.thing("piece", piece)?.name ?? "Piece"}: ${stepName(store, step).toLowerCase()}`;
+    return lane ? laneName(lane) : placeName(piece, step);
   }
 
   /** @param {{piece?: string, step?: string, total?: {done: number, spoiled: number}, n?: number}} detail */
@@ -181,6 +180,7 @@ export class Bench extends HTMLElement {
     } else if (lane && lane.piece === piece && !lane.pinned) await store.set("lane", lane.id, { step, name: null, batch: null });
     else await this.addLane(piece, step);
     this.lay();
+    this.asking?.care(piece, step);
     await store.startClock(piece, step);
   }
 
@@ -200,6 +200,8 @@ export class Bench extends HTMLElement {
     this.hand = id;
     this.leaf = Math.floor(this.all().findIndex((l) => l.id === id) / MOST);
     this.lay();
+    [...this.lanes.values()].find((l) => l.lane.id === id)?.pad.root.focus({ preventScroll: true });
+    this.asking?.care(piece, step);
   }
 
   /** @param {string} id @param {-1 | 1} by */

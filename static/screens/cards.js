@@ -4,7 +4,7 @@
 /** @typedef {{text: string, acts: [string, () => void][], away?: string | null, onAway?: () => void}} Card */
 
 /** The more pressing first. */
-const ORDER = ["held", "full", "gap", "break", "undone", "lacks"];
+const ORDER = ["held", "full", "undone", "care", "gap", "break", "lacks"];
 
 export class Cards {
   constructor() {

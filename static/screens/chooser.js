@@ -3,6 +3,7 @@ import { store } from "../store.js";
 import { html, render } from "../vendor/lit-html.js";
 import { figure } from "../figures.js";
 import { mark } from "../pictures/mark.js";
+import { caution } from "./caution.js";
 
 /** @returns {any[]} pieces in work, in the maker's order */
 export const openPieces = () => store.things("piece").filter((p) => p.state !== "done");
@@ -42,6 +43,6 @@ export class Chooser {
       ${!plan && !refused ? html`<p role="status">Its steps are being worked out. <a href=${`#plan/${piece.id}`}>Open its plan</a></p>` : null}
       <ul class="steps">${order.map((s) => html`<li>
         <button type="button" class=${s.step === next ? "main" : ""} @click=${() => this.bench.addLane(piece.id, s.step)}>${s.name}: ${figure(s.need ?? s.to_make)} ${s.items ?? s.item}${s.step === next ? " (next)" : ""}</button>
-        ${s.caution ? html`<p class="step-caution">▲ ${s.caution}</p>` : null}</li>`)}</ul>`;
+        ${caution(s.caution)}</li>`)}</ul>`;
   }
 }

@@ -2,7 +2,7 @@
 import { store } from "../store.js";
 import { Wake } from "../wake.js";
 
-const STAYS = { on: "Screen stays on", off: "Screen may sleep", refused: "Screen may sleep (the device refused)", missing: "Screen may sleep (no wake lock here)" };
+const STAYS = { on: "Screen on", off: "May sleep", refused: "May sleep: refused", missing: "May sleep: no lock" };
 
 /** Hours and minutes as a clock has them. @param {number} minutes */
 export function clockTime(minutes) {
@@ -20,6 +20,9 @@ export class ClockStrip {
     this.time.className = "strip-time figure";
     this.what = document.createElement("p");
     this.what.className = "strip-what";
+    this.on = document.createElement("span");
+    this.screen = document.createElement("span");
+    this.what.append(this.on, this.screen);
     this.pause = this.#button("strip-pause", () => this.toggle());
     this.stop = this.#button("strip-stop", () => store.stopClock());
     this.stop.textContent = "Stop";
@@ -61,8 +64,8 @@ export class ClockStrip {
     this.pause.textContent = { running: "Pause", paused: "Go on", stopped: "Start" }[state];
     this.pause.setAttribute("aria-label", { running: "Pause the clock", paused: "Let the clock go on", stopped: "Start the clock" }[state]);
     this.stop.hidden = state === "stopped";
-    const screen = state === "running" && store.own("awake", true) ? STAYS[this.wake.state] : "";
-    this.what.textContent = state === "stopped" ? "The clock starts with the first tap" : [state === "paused" ? "Paused" : "", clock ? this.bench.nameOf(clock.piece, clock.step) : "", screen].filter(Boolean).join(" · ");
+    this.on.textContent = state === "stopped" ? "The clock starts with the first tap" : (state === "paused" ? "Paused: " : "") + (clock ? this.bench.nameOf(clock.piece, clock.step) : "");
+    this.screen.textContent = state === "running" && store.own("awake", true) ? STAYS[this.wake.state] : "";
     this.tick();
   }
 }

@@ -4,6 +4,7 @@ import { html, render } from "../vendor/lit-html.js";
 import { figure } from "../figures.js";
 import { minutes, several } from "../plainly.js";
 import { MARKS, mark } from "../pictures/mark.js";
+import { caution } from "./caution.js";
 import { batchOf, laneName, plannedOf } from "./lane.js";
 import { looseWords } from "./loose.js";
 import { WeighPart } from "./weigh.js";
@@ -91,12 +92,14 @@ export class LaneSheet {
     const items = planned?.items ?? "items";
     this.root.setAttribute("aria-label", laneName(lane));
     render(html`<h2>${mark(lane.mark ?? store.thing("piece", lane.piece)?.mark)} ${laneName(lane)}</h2>
-      ${planned?.caution ? html`<p class="caution">${planned.caution}</p>` : null}
       ${this.field("number", `Count several ${items}`, "Count")}
+      <button type="button" @click=${() => { store.scrap(lane.piece, lane.step, 1).saved.catch(() => {}); this.root.close(); }}>1 spoiled</button>
       ${this.field("spoiled", `Spoiled ${items} (${figure(spoiled)} so far)`, "Note as spoiled")}
       ${this.weigh.view(items)}
-      <p>Time at the bench on this step: <b class="figure">${minutes(this.minutes)}</b>. Wrong? <a href="#records" @click=${() => this.root.close()}>Correct it in Records</a>.</p>
+      <p>Time at the bench on this step: <b class="figure">${minutes(this.minutes)}</b>.</p>
+      <button type="button" @click=${() => { this.root.close(); location.hash = "#records"; }}>Correct it in Records</button>
       <p>${looseWords(store.standing(lane.piece))}</p>
+      ${caution(planned?.caution)}
       ${this.#place(lane)}
       ${this.#look(lane)}
       <div class="row"><button type="button" class="main" @click=${() => this.root.close()}>Done</button>

@@ -17,9 +17,12 @@ export const laneKey = (lane) => `${lane.id}|${lane.piece}|${lane.step}`;
 /** The plan's row of a lane's step. @param {Thing} lane @returns {any} */
 export const plannedOf = (lane) => store.plan(lane.piece)?.steps?.find((/** @type {any} */ s) => s.step === lane.step) ?? null;
 
+/** The step first: it tells lanes of one piece apart where room is short. @param {string} piece @param {string} step */
+export const placeName = (piece, step) => `${upper(stepName(store, step))}, ${store.thing("piece", piece)?.name ?? "a piece"}`;
+
 /** @param {Thing} lane */
 export function laneName(lane) {
-  return lane.name || `${store.thing("piece", lane.piece)?.name ?? "Piece"}: ${(plannedOf(lane)?.name ?? stepName(store, lane.step)).toLowerCase()}`;
+  return lane.name || placeName(lane.piece, lane.step);
 }
 
 /** A coil, a tray: how many one touch counts beside +1. @param {Thing} lane @returns {number} */
@@ -48,8 +51,10 @@ export class Lane {
     head.className = "lane-head";
     const tools = document.createElement("div");
     tools.className = "lane-tools";
-    for (const [word, tool] of [["Number", "number"], ["Weigh", "weigh"], ["Spoiled", "spoiled"]]) {
-      const b = button("lane-tool", () => bench.openLane(this.lane.id, tool));
+    /** @type {[string, () => void][]} */
+    const kit = [["Number", () => bench.openLane(this.lane.id, "number")], ["Weigh", () => bench.openLane(this.lane.id, "weigh")], ["1 spoiled", () => this.spoiled()]];
+    for (const [word, act] of kit) {
+      const b = button("lane-tool", act);
       b.textContent = word;
       tools.append(b);
     }
@@ -60,11 +65,16 @@ export class Lane {
 
   /** @param {number} n @param {"tap" | "hand" | "weigh"} [how] @param {import("../types").Key} [holds] */
   count(n, how = "tap", holds) {
+    senses.give("tap"); // first: the cue for a full chain goes over it
     const { saved } = store.count(this.lane.piece, this.lane.step, n, { how, holds });
-    senses.give("tap");
     this.pad.awaits(saved);
     this.bench.inHand(this.lane.id);
     return saved;
+  }
+
+  spoiled() {
+    store.scrap(this.lane.piece, this.lane.step, 1).saved.catch(() => {});
+    senses.give("back");
   }
 
   /** @param {string} why */

@@ -42,7 +42,7 @@ export function pace(redraw) {
   return html`<section class="sheet"><h2>Your steps</h2>
     <p>A guess is only where the forecast begins; your record soon weighs more. How practised you are tells it how much quicker you will still get.</p>
     ${rows.length ? null : html`<p role="status">The steps show when the engine has started.</p>`}
-    ${rows.map((s) => step(s, redraw))}
+    ${rows.length ? html`<details><summary>${rows.length} steps: guesses, batches, practice</summary>${rows.map((s) => step(s, redraw))}</details>` : null}
   </section>`;
 }
 

@@ -1,0 +1,135 @@
+"""What the pad and the Bench say comes next. Counts of the invented piece: three chains of five units,
+four unit joins in each, two rows of nine chain joins (derived from 11 rows of 10)."""
+
+from __future__ import annotations
+
+from playwright.sync_api import expect
+
+from tests.page.benchwork import Bench, house, saved, shown
+from tests.page.benchwork import bench as bench
+from tests.page.desk import ask, until
+
+__all__ = ["bench", "house"]
+
+HEAR = """
+window.heard = []; window.felt = [];
+navigator.vibrate = (pattern) => { window.felt.push(pattern); return true; };
+const start = AudioBufferSourceNode.prototype.start;
+AudioBufferSourceNode.prototype.start = function (...a) { window.heard.push(Math.round(1000 * this.buffer.duration)); return start.apply(this, a); };
+"""
+
+
+def test_the_pad_says_how_far_to_the_next_joining_point(bench: Bench) -> None:
+    page = bench(["unit"])
+    place = page.locator(".pad-place")
+    expect(place).to_have_text("unit 0 of 5 in chain 1")
+    for _ in range(7):
+        page.locator(".pad").click()
+    expect(place).to_have_text("unit 2 of 5 in chain 2")
+    page.locator(".lane-tool", has_text="1 spoiled").click()
+    expect(place).to_have_text("unit 1 of 5 in chain 2")
+    at = until(page, "return store.standing('p1').steps.find((s) => s.step === 'unit' && s.spoiled)?.at")
+    assert at == {"group": 2, "n": 2, "of": 5}  # the engine names the next one to make
+
+
+def test_a_full_chain_is_seen_heard_and_felt_and_one_touch_goes_on(bench: Bench) -> None:
+    page = bench(["unit"], init=HEAR)
+    pad = page.locator(".pad")
+    for _ in range(4):
+        pad.click()
+    expect(pad).not_to_contain_class("full")
+    page.evaluate("() => { window.heard = []; window.felt = []; }")
+    pad.click()
+    expect(pad).to_contain_class("full")
+    expect(page.locator(".pad-place")).to_have_text("Chain 1 is full")
+    expect(page.locator(".cards")).to_contain_text("Chain 1 is full.")
+    assert len(page.evaluate("() => window.felt")[-1]) == 3  # not the one short buzz of a tap
+    heard = page.evaluate("() => window.heard")
+    assert max(heard) > 10 * min(heard)
+    page.get_by_role("button", name="Go to: join units").tap()
+    expect(page.locator(".pad-item")).to_have_text("Unit joins")
+    expect(page.locator(".pad-place")).to_have_text("join 0 of 4 in chain 1")
+    expect(page.locator(".strip-what")).to_contain_text("Join units, Apron")
+    assert page.locator(".pad").count() == 1  # the lane has turned
+
+
+def test_the_next_tap_puts_the_cue_away(bench: Bench) -> None:
+    page = bench(["unit"])
+    for _ in range(6):
+        page.locator(".pad").click()
+    expect(page.locator(".pad")).not_to_contain_class("full")
+    expect(page.locator(".cards")).not_to_contain_text("is full")
+
+
+def test_a_batch_that_passes_the_end_of_a_chain_gives_the_cue(bench: Bench) -> None:
+    page = bench([["unit", "p1", {"batch": 6}]])
+    page.locator(".lane-tray").click()
+    expect(page.locator(".pad-place")).to_have_text("Chain 1 is full")
+
+
+def test_a_full_row_and_a_full_panel_are_told(bench: Bench) -> None:
+    page = bench([["chain_join", "p1", {"batch": 8}], ["unit", "p1", {"batch": 14}]])
+    page.locator(".lane-tray").nth(0).click()
+    page.locator(".pad").nth(0).click()
+    expect(page.locator(".pad-place").nth(0)).to_have_text("Row 1 is full")
+    page.locator(".lane-tray").nth(0).click()
+    page.locator(".pad").nth(0).click()
+    expect(page.locator(".pad-place").nth(0)).to_have_text("All chain joins are made")
+
+
+def test_each_of_two_panels_is_told_when_full(bench: Bench) -> None:
+    page = bench([["unit", "p1", {"batch": 14}]])
+    shape = {"kind": "panel", "rows": 11, "columns": 10}
+    ask(
+        page,
+        "await store.set('panel', 'p1-b', {piece: 'p1', name: 'Back', order: 2, state: 'relaxed', shape: given})",
+        shape,
+    )
+    until(page, "return store.plan('p1').panels.length === 2")
+    page.locator(".lane-tray").click()
+    page.locator(".pad").click()
+    expect(page.locator(".pad-place")).to_have_text("Front has all its units")
+
+
+def test_a_pinned_lane_stays_and_the_joins_get_their_own(bench: Bench) -> None:
+    page = bench([["unit", "p1", {"pinned": True}]])
+    for _ in range(5):
+        page.locator(".pad").click()
+    page.get_by_role("button", name="Go to: join units").tap()
+    expect(page.locator(".pad")).to_have_count(2)
+    expect(page.locator(".in-hand .pad-item")).to_have_text("Unit joins")
+
+
+def test_a_lane_that_lies_there_is_taken_instead(bench: Bench) -> None:
+    page = bench(["unit", "unit_join"])
+    for _ in range(5):
+        page.locator(".pad").first.click()
+    page.get_by_role("button", name="Go to: join units").tap()
+    expect(page.locator(".pad")).to_have_count(2)
+    expect(page.locator(".in-hand .pad-item")).to_have_text("Unit joins")
+
+
+def test_what_lies_loose_and_what_is_next_are_in_sight(bench: Bench) -> None:
+    page = bench(["close"])
+    for _ in range(20):
+        page.locator(".pad").click()
+    saved(page)
+    expect(page.locator(".pad-loose")).to_contain_text("20 closed rings", timeout=10000)
+    standing = ask(page, "return store.standing('p1')")
+    plan = ask(page, "return store.plan('p1')")
+    name = next(s["name"] for s in plan["steps"] if s["step"] == standing["next"]["step"])
+    button = page.locator(".sight-next")
+    expect(button).to_contain_text(f"Next: {name.lower()}, {standing['next']['n']}")
+    button.tap()
+    expect(page.locator(".strip-what")).to_contain_text(f"{name}, Apron")
+
+
+def test_the_forecast_is_in_words_and_the_pad_has_its_line(bench: Bench) -> None:
+    page = bench(["close"], due="2031-01-01")
+    forecast = page.locator(".sight-forecast")
+    expect(forecast).to_contain_text("Half the chance by")
+    expect(forecast).to_contain_text("8 in 10 by")
+    expect(forecast).to_contain_text("on time more than 99 in 100".replace("on time", "On time"), ignore_case=True)
+    expect(page.locator(".pad-finish")).to_contain_text("8 in 10")
+    expect(page.locator(".pad-of")).to_have_text("of 60 · 0 %")
+    assert shown(page) == 0

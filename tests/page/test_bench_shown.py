@@ -1,0 +1,256 @@
+"""The fabric's picture, missing abilities, breaks, and the rules of access."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.page.benchwork import Bench, house, log, middle, shown
+from tests.page.benchwork import bench as bench
+from tests.page.desk import ask, until
+from tests.page.test_bench_clock import TURN, turn
+
+__all__ = ["bench", "house"]
+AXE = Path(__file__).resolve().parents[2] / "static" / "node_modules" / "axe-core" / "axe.min.js"
+
+# share of pixels of a column of the canvas that are painted, and of its middle that is left open
+COLUMNS = """(columns) => { const c = document.querySelector(".fabric canvas"), pen = c.getContext("2d"), out = [];
+  for (let k = 0; k < columns; k++) { const w = Math.floor(c.width / columns) - 6; const d = pen.getImageData(Math.floor(k * c.width / columns) + 3, 2, w, c.height - 4).data;
+    let ink = 0; for (let i = 3; i < d.length; i += 4) if (d[i] > 60) ink++; out.push(ink / (d.length / 4)); } return out; }"""
+
+
+def test_the_fabric_is_drawn_as_far_as_it_is_made(bench: Bench) -> None:
+    """Three chains: one hangs (both its row's neighbours), one is in hand, one is to come; told in words too."""
+    page = bench([["unit", "p1", {"batch": 12}], ["unit_join", "p1", {"batch": 8}], ["chain_join", "p1", {"batch": 9}]])
+    words = page.locator(".fabric")
+    assert words.get_attribute("role") == "img"
+    expect(words).to_have_attribute(
+        "aria-label", "Picture of the fabric. Apron: 0 of 3 chains hang in the fabric, 0 in hand, 3 to come."
+    )
+    none = page.evaluate(COLUMNS, 3)
+    assert max(none) < 0.2
+    for k in range(3):
+        page.locator(".lane-tray").nth(k).click()
+    expect(words).to_have_attribute(
+        "aria-label",
+        "Picture of the fabric. Apron: 2 of 3 chains hang in the fabric, 1 in hand, chain 3 has 2 of its 5 units, 0 to come.",
+    )
+    page.wait_for_timeout(200)
+    hangs, also, hand = page.evaluate(COLUMNS, 3)
+    assert hangs > 0.5 and also > 0.5
+    assert none[2] < hand < 0.45  # hatched, and only as high as its two units
+
+
+def test_a_piece_without_chains_is_drawn_by_its_steps(bench: Bench) -> None:
+    page = bench(["close"], shape={"kind": "count", "items": {"close": 40, "unit": 10}})
+    for _ in range(10):
+        page.locator(".pad").click()
+    label = page.locator(".fabric")
+    expect(label).to_have_attribute("aria-label", "Picture of the fabric. Apron: close 25 %, unit 0 %.")
+
+
+LACKING = """
+delete Navigator.prototype.vibrate; delete Navigator.prototype.wakeLock; delete window.SyncManager;
+"""
+
+
+def test_what_the_browser_lacks_is_said_once_and_the_bench_works_without(bench: Bench) -> None:
+    page = bench(["unit"], init=LACKING, own={"said_lacks": []})
+    card = page.locator(".cards")
+    expect(card).to_contain_text("no vibration")
+    expect(card).to_contain_text("cannot keep the screen on")
+    expect(card).to_contain_text("sends nothing while the page is closed")
+    x, y = middle(page)
+    page.touchscreen.tap(x, y)
+    assert shown(page) == 1
+    expect(page.locator(".strip-what")).to_contain_text("May sleep: no lock")
+    card.get_by_role("button", name="Understood").click()
+    until(page, "return store.own('said_lacks').length === 3")
+    page.reload()
+    page.locator(".pad").wait_for()
+    page.wait_for_timeout(2000)
+    expect(card).to_have_attribute("data-card", "none")
+    page.get_by_role("link", name="Setup").click()
+    expect(page.locator(".setup")).to_contain_text("This browser has no vibration: cues come by sight and sound.")
+
+
+def look(page: Page) -> None:
+    page.evaluate("() => document.querySelector('rw-bench').asking.breaks.look()")
+
+
+def work(page: Page, minutes: int) -> None:
+    for _ in range(minutes // 5):
+        turn(page, 5)
+        page.locator(".pad").click()
+
+
+def test_a_break_is_reminded_by_the_maker_s_own_interval_and_blocks_nothing(bench: Bench) -> None:
+    page = bench(["unit"], init=TURN)
+    ask(page, "await store.setSetting('break_min', 30)")
+    page.locator(".pad").click()
+    work(page, 25)
+    look(page)
+    page.wait_for_timeout(100)
+    expect(page.locator(".cards")).not_to_contain_text("without a rest")
+    work(page, 5)
+    page.wait_for_timeout(300)
+    look(page)
+    card = page.locator(".cards")
+    expect(card).to_contain_text("30 min at the bench without a rest")
+    x, y = middle(page)
+    page.touchscreen.tap(x, y)
+    assert shown(page) == 8
+    card.get_by_role("button", name="Pause the clock").click()
+    expect(page.locator(".strip")).to_have_attribute("data-clock", "paused")
+
+
+def test_after_a_rest_the_minutes_begin_anew_and_zero_means_never(bench: Bench) -> None:
+    page = bench(["unit"], init=TURN)
+    ask(page, "await store.setSetting('break_min', 30)")
+    page.locator(".pad").click()
+    work(page, 20)
+    page.get_by_role("button", name="Pause the clock").click()
+    turn(page, 10)
+    work(page, 20)
+    page.wait_for_timeout(300)
+    look(page)
+    page.wait_for_timeout(100)
+    expect(page.locator(".cards")).not_to_contain_text("without a rest")
+    ask(page, "await store.setSetting('break_min', 0)")
+    work(page, 60)
+    look(page)
+    page.wait_for_timeout(100)
+    expect(page.locator(".cards")).not_to_contain_text("without a rest")
+
+
+def test_the_default_interval_says_where_it_comes_from(bench: Bench) -> None:
+    page = bench(["unit"])
+    page.get_by_role("link", name="Setup").click()
+    expect(page.get_by_label("Remind after")).to_have_value("60")
+    expect(page.locator(".setup")).to_contain_text("INDG438")
+    expect(page.locator(".setup")).to_contain_text("quoted from memory")
+
+
+@pytest.mark.parametrize("typed", ["-1", "abc", "999999", "1.5"])
+def test_a_bad_interval_is_told_and_not_kept(bench: Bench, typed: str) -> None:
+    page = bench(["unit"])
+    page.get_by_role("link", name="Setup").click()
+    field = page.get_by_label("Remind after")
+    field.fill(typed)
+    field.blur()
+    expect(field).to_have_attribute("aria-invalid", "true")
+    expect(page.get_by_role("alert").first).to_contain_text("Type a whole number from 0 to 600.")
+    assert ask(page, "return store.setting('break_min', null)") is None
+
+
+def test_a_step_s_guess_practice_and_batch_are_kept(bench: Bench) -> None:
+    page = bench(["unit"])
+    page.get_by_role("link", name="Setup").click()
+    page.locator(".setup details summary").click()
+    unit = page.get_by_role("group", name="Unit", exact=True)
+    unit.get_by_label("Minutes for one unit").fill("3,5")
+    unit.get_by_label("Batch of one touch").fill("4")
+    unit.get_by_label("Batch of one touch").blur()
+    until(page, "return store.thing('step', 'unit')?.lump === 4")
+    unit.get_by_label("How practised").select_option("old_hand")
+    until(page, "return store.thing('step', 'unit')?.practised === 'old_hand'")
+    kept = ask(page, "return store.thing('step', 'unit')")
+    assert (kept["guess_min_per_item"], kept["lump"]) == (3.5, 4)
+    page.get_by_role("link", name="Bench").click()
+    expect(page.locator(".lane-tray")).to_have_text("+4")
+
+
+def test_the_whole_log_can_be_saved_as_a_file(bench: Bench) -> None:
+    page = bench(["unit"])
+    page.locator(".pad").click()
+    page.get_by_role("link", name="Setup").click()
+    with page.expect_download() as caught:
+        page.get_by_role("button", name="Save the whole log").click()
+    saved: dict[str, Any] = json.loads(Path(caught.value.path()).read_text("utf-8"))
+    assert saved["changes"] == ask(page, "return await store.everything()")
+    assert [c["n"] for c in saved["changes"] if c["kind"] == "count"] == [1]
+    assert log(page, "count")[0]["device"] == saved["device"]
+
+
+RULES = {
+    "runOnly": {
+        "type": "tag",
+        "values": ["wcag2a", "wcag2aa", "wcag2aaa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
+    },
+    "rules": {"color-contrast-enhanced": {"enabled": True}, "target-size": {"enabled": True}},
+}
+
+
+def violations(page: Page) -> list[str]:
+    page.evaluate(AXE.read_text("utf-8"))
+    found = page.evaluate("async (rules) => (await axe.run(document, rules)).violations", RULES)
+    return [f"{v['id']}: {n['html'][:120]} {n['failureSummary'][:200]}" for v in found for n in v["nodes"]]
+
+
+@pytest.mark.parametrize("theme", ["dark", "light"])
+@pytest.mark.parametrize("lanes", [1, 4])
+def test_axe_finds_nothing_on_the_bench(bench: Bench, theme: str, lanes: int) -> None:
+    page = bench(["unit", "close", ["cut", "p2"], ["soften", "p2"]][:lanes], theme=theme, reduced_motion="reduce")
+    for _ in range(5):
+        page.locator(".pad").first.click()
+    expect(page.locator(".cards")).to_contain_text("is full")
+    assert violations(page) == []
+    page.locator(".lane-name").first.click()
+    assert violations(page) == []
+    page.keyboard.press("Escape")
+    page.get_by_role("button", name="Last 50").click()
+    assert violations(page) == []
+    page.keyboard.press("Escape")
+    page.get_by_role("button", name="Steps").click()
+    assert violations(page) == []
+
+
+@pytest.mark.parametrize("theme", ["dark", "light"])
+def test_axe_finds_nothing_in_setup(bench: Bench, theme: str) -> None:
+    page = bench(["unit"], theme=theme, reduced_motion="reduce")
+    page.get_by_role("link", name="Setup").click()
+    page.locator(".setup details summary").click()
+    page.wait_for_timeout(300)
+    assert violations(page) == []
+
+
+def tab_to(page: Page, text: str, most: int = 80) -> None:
+    for _ in range(most):
+        page.keyboard.press("Tab")
+        if text in page.evaluate(
+            "() => { const e = document.activeElement; return e === document.body ? '' : e.getAttribute('aria-label') ?? e.innerText; }"
+        ):
+            return
+    raise AssertionError(f"Tab does not reach {text!r}")
+
+
+def test_the_main_job_needs_no_pointer(bench: Bench) -> None:
+    page = bench([])
+    tab_to(page, "Unit: 15 units")
+    page.keyboard.press("Enter")
+    page.locator(".pad").wait_for()
+    expect(page.locator(".pad")).to_be_focused()
+    for _ in range(5):
+        page.keyboard.press("Enter")
+    assert shown(page) == 5
+    tab_to(page, "Undo +1")
+    page.keyboard.press("Enter")
+    expect(page.locator(".pad-count")).to_have_text("4")
+    tab_to(page, "Count one")
+    page.keyboard.press("Space")
+    tab_to(page, "Go to: join units")
+    page.keyboard.press("Enter")
+    expect(page.locator(".pad-item")).to_have_text("Unit joins")
+    tab_to(page, "Pause the clock")
+    page.keyboard.press("Space")
+    expect(page.locator(".strip")).to_have_attribute("data-clock", "paused")
+    tab_to(page, "more for this lane")
+    page.keyboard.press("Enter")
+    page.get_by_role("dialog").wait_for()
+    page.keyboard.type("3")  # the first field has the focus
+    page.keyboard.press("Enter")
+    assert shown(page) == 3
