@@ -2,7 +2,9 @@
 // across starts, so that the Bench has them before the engine runs; asked anew when something changed.
 import * as engine from "./engine.js";
 import * as journal from "./journal.js";
-import { forecastQuestion, pieceQuestion, standQuestion } from "./questions.js";
+import { beginning } from "./fold.js";
+import { forecastQuestion, pieceQuestion, standQuestion, timed } from "./questions.js";
+import { OldSittings } from "./summary.js";
 
 /** @typedef {import("./types").Sitting} Sitting */
 
@@ -19,8 +21,14 @@ export class Answers {
     this.store = store;
     /** @type {Map<string, {asked: string, answer: any, refused?: {field: string, why: string}}>} */
     this.kept = new Map();
-    /** @type {Map<string, Sitting> | null} */
-    this.sittings = null;
+    /** @type {Map<string, import("./summary.js").Row> | null} timed sittings by their id */
+    this.rows = null;
+    this.old = new OldSittings(engine.ask, {
+      get: () => this.kept.get("summary")?.answer,
+      put: (answer) => { this.kept.set("summary", { asked: "", answer }); journal.keepAnswer("summary", { asked: "", answer }).catch(() => {}); },
+    });
+    /** @type {any[]} the table of steps, for their usual guesses */
+    this.table = [];
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.timer = undefined;
     this.round = 0;
@@ -30,7 +38,8 @@ export class Answers {
   /** @param {Map<string, any>} kept */
   recall(kept) {
     for (const [key, value] of kept) if (!this.kept.has(key)) this.kept.set(key, value);
-    this.sittings = null;
+    this.rows = null;
+    this.old.stale = true;
     this.soon();
   }
 
@@ -49,8 +58,14 @@ export class Answers {
     return (pace?.min_per_item?.p50 ?? 0) * (lane?.batch ?? 1);
   }
 
-  /** @param {Sitting} row */
-  sat(row) { this.sittings?.set(row.sitting, row); }
+  /** @param {Sitting} said */
+  sat(said) {
+    if (!this.rows || !beginning(said)) return;
+    const [row] = timed([said]);
+    if (row) this.rows.set(said.sitting, row);
+    else this.rows.delete(said.sitting);
+    this.old.altered(row ?? said);
+  }
 
   soon() {
     clearTimeout(this.timer);
@@ -97,13 +112,26 @@ export class Answers {
       if (round !== this.round) return;
       if (plan && standing) pieces.push({ id, plan, standing });
     }
-    await this.#foresee(pieces);
+    await this.#foresee(pieces, round);
   }
 
-  /** @param {{id: string, plan: any, standing: any}[]} pieces */
-  async #foresee(pieces) {
-    this.sittings ??= new Map((await journal.sittings()).map((s) => [s.sitting, s]));
-    const question = pieces.length ? forecastQuestion(this.store, pieces, [...this.sittings.values()], { today: today() }) : null;
+  /**
+   * The question `forecast` for these pieces, over the whole record.
+   * @param {{id: string, plan: any, standing: any}[]} pieces @param {() => boolean} [wanted] still
+   */
+  async questionFor(pieces, wanted = () => true) {
+    if (!this.table.length) this.table = (await engine.ask({ ask: "steps" })).steps;
+    const rows = this.rows ??= new Map(timed(await journal.sittings()).map((row) => [row.sitting, row]));
+    const recent = await this.old.split([...rows.values()], wanted);
+    const seen = this.old.summary ? [...rows.values()] : recent;
+    return forecastQuestion(this.store, pieces, recent, { today: today(), summary: this.old.summary, seen, table: this.table });
+  }
+
+  /** @param {{id: string, plan: any, standing: any}[]} pieces @param {number} round */
+  async #foresee(pieces, round) {
+    const wanted = () => round === this.round;
+    const question = pieces.length ? await this.questionFor(pieces, wanted) : null;
+    if (!wanted()) return;
     const answer = await this.#keep("forecast", question);
     if (answer) await this.#remember(answer);
   }

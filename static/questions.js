@@ -62,33 +62,49 @@ function stepFields(said, planned) {
   };
 }
 
-/** @param {import("./types").Sitting} s */
+/** @typedef {import("./summary.js").Row} Row */
+
+/** @param {import("./types").Sitting} s @returns {Row} */
 function sittingFields(s) {
-  return { step: s.step, piece: s.piece, ...whenOf(s), minutes: benchMinutes(s), items: s.items };
+  return { sitting: s.sitting, step: s.step, piece: s.piece, ...whenOf(s), minutes: benchMinutes(s), items: s.items };
 }
 
 /** @param {import("./types").Sitting[]} sittings */
 export const timed = (sittings) => sittings.filter(beginning).map(sittingFields).filter((s) => s.minutes > 0 && s.items >= 0);
 
+/** Steps of the record that no open piece plans: they tell the maker's weeks, and how guesses fare. @param {Said} said @param {Row[]} rows @param {any[]} table @param {Set<string>} planned */
+function otherSteps(said, rows, table, planned) {
+  /** @type {Map<string, {minutes: number, items: number}>} */
+  const others = new Map();
+  for (const { step, minutes, items } of rows) {
+    if (planned.has(step)) continue;
+    const sum = others.get(step) ?? { minutes: 0, items: 0 };
+    others.set(step, { minutes: sum.minutes + minutes, items: sum.items + items });
+  }
+  return [...others].filter(([, { items }]) => items > 0).map(([step, { minutes, items }]) =>
+    stepFields(said, table.find((row) => row.step === step) ?? { step, guess_min_per_item: minutes / items }));
+}
+
 /**
  * The question `forecast` over all open pieces that have a plan.
  * @param {Said} said
  * @param {{id: string, plan: any, standing: any}[]} pieces in the maker's order
- * @param {import("./types").Sitting[]} sittings
- * @param {{today: string, summary?: any}} more
+ * @param {Row[]} recent sittings in order
+ * @param {{today: string, summary: any, seen: Row[], table: any[]}} more `seen`: every sitting, those summarised too
  */
-export function forecastQuestion(said, pieces, sittings, { today, summary }) {
+export function forecastQuestion(said, pieces, recent, { today, summary, seen, table }) {
   const steps = new Map();
   for (const { plan } of pieces) for (const s of plan.steps) if (!steps.has(s.step)) steps.set(s.step, stepFields(said, s));
+  for (const step of otherSteps(said, seen, table, new Set(steps.keys()))) steps.set(step.step, step);
   const trials = said.things("step").filter((s) => s.trial?.minutes > 0 && s.trial?.items > 0);
-  const rows = timed(sittings).filter((s) => steps.has(s.step));
   return {
     ask: "forecast",
     today,
     steps: [...steps.values()],
-    sittings: rows,
+    // another device's clock may run ahead of this one's day
+    sittings: recent.filter((s) => steps.has(s.step)).map(({ sitting: _, date, ...row }) => ({ ...row, date: date > today ? today : date })),
     ...(summary ? { summary } : {}),
-    trials: trials.filter((s) => steps.has(s.id)).map((s) => ({ step: s.id, ...s.trial })),
+    trials: trials.filter((s) => steps.has(s.id)).map((s) => ({ step: s.id, minutes: s.trial.minutes, items: s.trial.items })),
     week_hours: said.setting("week_hours", 8),
     queue: said.setting("queue", "in_order"),
     off_days: said.setting("off_days", []),

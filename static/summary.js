@@ -1,0 +1,67 @@
+// Old sittings summarised once, in portions that stay the same as the record grows, so that a
+// forecast costs as much after ten years as after one. Only the newest go to the engine as they are.
+
+const KEEP = 400, PORTION = 500;
+
+/** @typedef {{sitting: string, step: string, piece: string, date: string, start_min: number, minutes: number, items: number}} Row */
+
+/** A short print of a portion: another print, another portion. @param {Row[]} rows */
+function printOf(rows) {
+  let a = 0x811c9dc5, b = 0;
+  const text = JSON.stringify(rows);
+  for (let i = 0; i < text.length; i++) {
+    a = Math.imul(a ^ text.charCodeAt(i), 0x01000193);
+    b = (Math.imul(b, 31) + text.charCodeAt(i)) | 0;
+  }
+  return `${rows.length}:${a >>> 0}:${b >>> 0}`;
+}
+
+/** @param {Row} a @param {Row} b */
+export const inOrder = (a, b) => (a.date < b.date ? -1 : a.date > b.date ? 1 : a.start_min - b.start_min || (a.sitting < b.sitting ? -1 : 1));
+
+export class OldSittings {
+  /**
+   * @param {(question: object) => Promise<any>} ask
+   * @param {{get: () => any, put: (value: {prints: string[], summary: any}) => void}} kept across starts
+   */
+  constructor(ask, kept) {
+    this.ask = ask;
+    this.kept = kept;
+    /** @type {Set<string>} */
+    this.ids = new Set();
+    /** @type {{date: string, start_min: number} | null} the newest of the old */
+    this.last = null;
+    /** @type {any} */
+    this.summary = null;
+    this.stale = true;
+  }
+
+  /** A sitting was said or altered; an old one makes the summary stale. @param {Row} row */
+  altered(row) {
+    const { last } = this;
+    if (this.ids.has(row.sitting) || (last && (row.date < last.date || (row.date === last.date && row.start_min <= last.start_min)))) this.stale = true;
+  }
+
+  /** @param {Row[]} rows in any order @param {() => boolean} wanted still @returns {Promise<Row[]>} those not in the summary, in order */
+  async split(rows, wanted) {
+    if (this.stale || rows.length - this.ids.size >= KEEP + PORTION) await this.#summarise([...rows].sort(inOrder), wanted);
+    return rows.filter((r) => !this.ids.has(r.sitting)).sort(inOrder);
+  }
+
+  /** Portions known by their prints are not read again. @param {Row[]} rows in order @param {() => boolean} wanted */
+  async #summarise(rows, wanted) {
+    const portions = Math.max(0, Math.floor((rows.length - KEEP) / PORTION));
+    const old = Array.from({ length: portions }, (_, k) => rows.slice(k * PORTION, (k + 1) * PORTION));
+    const prints = old.map(printOf), known = this.kept.get();
+    let done = known && known.prints.every((/** @type {string} */ p, /** @type {number} */ k) => p === prints[k]) ? known.prints.length : 0;
+    let summary = done ? known.summary : null;
+    for (; done < portions; done++) {
+      const sittings = old[done].map(({ sitting: _, ...row }) => row);
+      summary = await this.ask({ ask: "summarise", sittings, ...(summary ? { summary } : {}) });
+      if (!wanted()) return;
+    }
+    if (portions) this.kept.put({ prints, summary });
+    const all = old.flat();
+    Object.assign(this, { ids: new Set(all.map((r) => r.sitting)), last: all.at(-1) ?? null, summary, stale: false });
+  }
+}
