@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from . import reasons
 from .errors import BadField
 from .fields import Fields
-from .left import Left, Work
+from .left import Left, Work, Works
 from .pace import Pace, fit
 from .record import Record, read_record, read_trials
 from .weeks import MOST_DAYS, Ahead, Weeks, bench_hours, chance, day_at, hours_needed, learn
@@ -38,9 +38,9 @@ class Piece:
 class Outlook:
     """All that is known about the maker: pace, weeks, and the days ahead."""
 
-    def __init__(self, record: Record, pace: Pace, weeks: Weeks, ahead: Ahead, said: float) -> None:
+    def __init__(self, record: Record, paces: list[Pace], weeks: Weeks, ahead: Ahead, said: float) -> None:
         self.record = record
-        self.pace = pace
+        self.paces = paces
         self.weeks = weeks
         self.ahead = ahead
         self.said = said
@@ -87,13 +87,13 @@ def _iso(today: int, days: float) -> str | None:
 
 def _loads(o: Outlook, pieces: list[Piece], in_order: bool) -> list[tuple[Left, Left]]:
     """Per piece: its own hours, and all hours worked until it is done."""
-    rough = Work(o.record, o.pace, o.ahead.today, 60.0)
+    rough = Works(o.record, o.paces, o.ahead.today, 60.0)
     mean = [math.exp(rough.left(p.todo).mu) for p in pieces]
     out = []
     for i, p in enumerate(pieces):
         load = _together(pieces, i, in_order, mean)
         span = math.exp(rough.left(load).mu) / o.weeks.level * 7
-        work = Work(o.record, o.pace, o.ahead.today, span)
+        work = Works(o.record, o.paces, o.ahead.today, span)
         out.append((work.left(p.todo), work.left(load)))
     return out
 
@@ -128,7 +128,7 @@ def _piece(o: Outlook, p: Piece, own: Left, total: Left, levels: list[float]) ->
 def _why(o: Outlook, p: Piece) -> str:
     if not o.record.sittings:
         return reasons.why([])
-    work = Work(o.record, o.pace, o.ahead.today, 60.0)
+    work = Work(o.record, o.paces[0], o.ahead.today, 60.0)
     worst, most, ratio = -1, 0.0, 1.0
     for s, n in enumerate(p.todo):
         if n > 0:
@@ -164,18 +164,21 @@ def answer(q: Fields) -> dict[str, Any]:
     first = record.first if not q.has("record_from") else min(q.day("record_from").toordinal(), today)
     pieces = _pieces(q, record)
     _need_guesses(record, pieces)
-    pace = fit(record, today, trials)
-    weeks = learn(bench_hours(record.sittings), first, today, said)
-    o = Outlook(record, pace, weeks, Ahead(weeks, today, _off(q)), said)
+    paces = fit(record, today, trials)
+    open_pieces = [p for p in pieces if not p.done]
+    due0 = open_pieces[0].due if open_pieces else None
+    weeks = learn(bench_hours(record.sittings), first, today, said, _off(q), due0)
+    o = Outlook(record, paces, weeks, Ahead(weeks, today, _off(q), []), said)
     levels = _levels(q)
     loads = _loads(o, pieces, q.choice("queue", ["in_order", "in_turns"], "in_order") == "in_order")
+    o.ahead.queue = [(p.due, math.exp(loads[i][1].mu)) for i, p in enumerate(pieces) if not p.done]
     out = []
     for i, p in enumerate(pieces):
         out.append(_finished(p, today, levels) if p.done else _piece(o, p, loads[i][0], loads[i][1], levels))
-    return {"pieces": out, "pace": pace.told(today), "notes": record.notes}
+    return {"pieces": out, "pace": paces[0].told(today), "notes": record.notes}
 
 
 def answer_pace(q: Fields) -> dict[str, Any]:
     """Door question `pace`: the steps and sittings of `forecast`, without the pieces."""
     record, today = read_record(q)
-    return {"pace": fit(record, today, read_trials(q, record)).told(today), "notes": record.notes}
+    return {"pace": fit(record, today, read_trials(q, record))[0].told(today), "notes": record.notes}

@@ -9,6 +9,8 @@ from .normal import point
 from .pace import FORM_DAYS, Pace
 from .record import Record
 
+SMEAR = -0.5
+
 
 class Left:
     """Hours left as ln-normal."""
@@ -62,7 +64,7 @@ class Work:
             hs = [line[k] - pace.sums[s][k] / pace.weight[s] for k in range(pace.size)] if pace.sums else line
             us = times(pace.cov, hs)
             v = dot(hs, us) + 1 / pace.weight[s]
-            e.append(n * self.record.steps[s].guess / 60 * math.exp(mean + 0.5 * v + pace.smear))
+            e.append(n * self.record.steps[s].guess / 60 * math.exp(mean + 0.5 * v + SMEAR * (pace.s2 + pace.same_day() + pace.c2)))
             h.append(hs)
             uh.append(us)
             own.append(1 / pace.weight[s])
@@ -76,3 +78,18 @@ class Work:
         sd2 = math.log(1 + var / (total * total)) + pace.s2 / (1 + total)
         sd2 += pace.c2 * min(1.0, 2 * FORM_DAYS / (FORM_DAYS + self.ahead)) * (1 - self.ebar * self.ebar)
         return Left(math.log(total) - 0.5 * math.log(1 + var / (total * total)), math.sqrt(sd2))
+
+
+class Works:
+    """The same, over every practice thought possible."""
+
+    def __init__(self, record: Record, paces: list[Pace], today: int, span: float) -> None:
+        self.each = [Work(record, p, today, span) for p in paces]
+
+    def left(self, todo: list[float]) -> Left:
+        mu = sq = 0.0
+        for w in self.each:
+            one = w.left(todo)
+            mu += w.pace.share * one.mu
+            sq += w.pace.share * (one.sd * one.sd + one.mu * one.mu)
+        return Left(mu, math.sqrt(max(1e-8, sq - mu * mu)))

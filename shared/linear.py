@@ -21,10 +21,13 @@ def cholesky(a: Matrix) -> Matrix:
     return low
 
 
-def inverse(a: Matrix) -> Matrix:
-    """Of a symmetric positive matrix."""
+def inverse(a: Matrix) -> tuple[Matrix, float]:
+    """Of a symmetric positive matrix, and ln of its determinant."""
     n = len(a)
     low = cholesky(a)
+    size = 0.0
+    for i in range(n):
+        size += 2 * math.log(low[i][i])
     inv = [[0.0] * n for _ in range(n)]
     for j in range(n):
         for i in range(j, n):
@@ -39,7 +42,7 @@ def inverse(a: Matrix) -> Matrix:
             for k in range(i, n):
                 s += inv[k][i] * inv[k][j]
             out[i][j] = out[j][i] = s
-    return out
+    return out, size
 
 
 def dot(a: list[float], b: list[float]) -> float:

@@ -20,19 +20,26 @@ if TYPE_CHECKING:
 
     from .linear import Matrix
 
-GUESS_ALL = 0.09  # variance of ln of all guesses together
-GUESS_OWN = 0.13  # of each guess alone
+GUESS_ALL = 0.12  # variance of ln of all guesses together
+GUESS_OWN = 0.125  # of each guess alone
 UNGUESSED = 4.0  # of a step that was never guessed
-LEARN_MEAN, LEARN_VAR = -0.13, 0.01
+LEARN_MEAN, LEARN_VAR = -0.16, 0.01
 PRACTICE_H = {"new": 4.0, "used": 15.0, "old_hand": 100.0, "unsaid": 18.0}
 SPREAD, SPREAD_WORTH = 0.20, 6.0
-FORM, FORM_WORTH = 0.09, 4.0
+FORM, FORM_WORTH = 0.10, 4.0
 FORM_DAYS = 30.0
 SAME_DAY = 0.009
 LATE, LATE_SD, LATE_SHARE = 1.1, 0.6, 0.03
 ODD_SD, ODD_SHARE = 2.0, 0.003
-TURNS = 5
+TURNS = 3
+TIE = 0.8
+PRACTICES = ((1.0, 0.4), (0.15, 0.3), (6.0, 0.3))
+TEMPER = 1.0
 BLOCK_ENDS = (7, 14, 21, 35, 49, 77, 105, 161, 231, 350, 500)
+
+
+def pace_scale(s2: float) -> float:
+    return (s2 / SPREAD**2) ** TIE
 
 
 class Pace:
@@ -52,7 +59,8 @@ class Pace:
         self.weight = list(self.own)
         self.made = [0.0] * len(steps)
         self.sums: Matrix = []
-        self.smear = 0.0
+        self.evidence = 0.0
+        self.share = 1.0
 
     def before(self, step: int) -> float:
         """Items made before the record, as practice tells."""
@@ -82,6 +90,9 @@ class Pace:
         p[i - 1][i - 1] += r * r * q
         p[i][i - 1] -= r * q
         p[i - 1][i] -= r * q
+
+    def same_day(self) -> float:
+        return SAME_DAY * (pace_scale(self.s2))
 
     def fade(self, days: float) -> float:
         return math.exp(-max(days, 1.0) / FORM_DAYS)
@@ -169,10 +180,13 @@ def _solve(pace: Pace, lines: list[Line]) -> None:
                 b[j] -= r * t[i]
                 for k in range(n):
                     a[j][k] -= r * s[k]
-    pace.cov = inverse(a)
+    pace.cov, size = inverse(a)
     pace.u = times(pace.cov, b)
     pace.weight, pace.sums = weight, sums
     pace.d = [(t[i] - dot(sums[i], pace.u)) / weight[i] for i in range(ns)]
+    pace.evidence = 0.5 * (dot(b, pace.u) - size)
+    for i in range(ns):
+        pace.evidence += 0.5 * t[i] * t[i] / weight[i]
 
 
 def bell(r: float, v: float) -> float:
@@ -193,7 +207,7 @@ def _spreads(pace: Pace, lines: list[Line]) -> None:
     sw = sr = used = 0.0
     for ln in lines:
         sw += ln.w
-        sr += ln.w * max(-0.5, ln.res * ln.res - ln.row.fixed - SAME_DAY) / ln.row.shares
+        sr += ln.w * max(-0.5, ln.res * ln.res - ln.row.fixed - pace.same_day()) / ln.row.shares
     for i, s in enumerate(pace.sums):
         used += s[0] / pace.weight[i]
     keep = max(0.0, 1 - used / sw) if sw > 0 else 1.0
@@ -209,14 +223,14 @@ def _spreads(pace: Pace, lines: list[Line]) -> None:
         e = f - r * last
         chain += (e * e + v - 2 * r * c + r * r * lastv) / (1 - r * r)
         last, lastv = f, v
-    pace.c2 = (FORM_WORTH * FORM * FORM + chain) / (FORM_WORTH + len(pace.blocks))
+    pace.c2 = (FORM_WORTH * FORM * FORM * pace_scale(pace.s2) + chain) / (FORM_WORTH + len(pace.blocks))
 
 
 def _prepare(pace: Pace, lines: list[Line]) -> None:
     before = [pace.before(s) for s in range(len(pace.steps))]
     for ln in lines:
         ln.x = math.log(1 + ln.row.mid / before[ln.step])
-        ln.v = pace.s2 * ln.row.shares + ln.row.fixed + SAME_DAY * (1.0 if ln.crowd < 2 else ln.crowd)
+        ln.v = pace.s2 * ln.row.shares + ln.row.fixed + pace.same_day() * ln.crowd
 
 
 def _blocks(rows: list[Row], today: int) -> tuple[list[float], list[int]]:
@@ -246,15 +260,29 @@ def _lines(record: Record, which: list[int], trials: list[Row]) -> list[Line]:
     return lines + [Line(r, r.y - guess[r.step], -1, 1) for r in trials]
 
 
-def fit(record: Record, today: int, trials: list[Row], practice: float = 1.0) -> Pace:
+def fit(record: Record, today: int, trials: list[Row]) -> list[Pace]:
+    """One pace for each practice thought possible, with its `share` of belief; the middle one first."""
     blocks, which = _blocks(record.rows, today)
-    pace = Pace(record.steps, blocks, practice)
-    pace.made = record.made
     lines = _lines(record, which, trials)
-    for turn in range(TURNS):
-        _prepare(pace, lines)
-        _solve(pace, lines)
-        if turn < TURNS - 1:
-            _weigh(pace, lines)
-            _spreads(pace, lines)
-    return pace
+    out = []
+    for practice, share in PRACTICES:
+        pace = Pace(record.steps, blocks, practice)
+        pace.made = record.made
+        pace.share = share
+        if out:
+            pace.s2, pace.c2, pace.u, pace.d = out[0].s2, out[0].c2, out[0].u, out[0].d
+        for turn in range(2 if out else TURNS):
+            _prepare(pace, lines)
+            _solve(pace, lines)
+            if turn < TURNS - 1 and not out:
+                _weigh(pace, lines)
+                _spreads(pace, lines)
+        out.append(pace)
+    most = max([p.evidence for p in out])
+    total = 0.0
+    for p in out:
+        p.share *= math.exp(TEMPER * (p.evidence - most))
+        total += p.share
+    for p in out:
+        p.share /= total
+    return out
