@@ -1,6 +1,13 @@
 // The bill of a piece: what it will take, step by step, and what must be said about it.
 import { html, nothing } from "../vendor/lit-html.js";
 import { about, figure, weight } from "../figures.js";
+import { some } from "../plainly.js";
+
+/** @param {{p50: number, p80: number, guessed: boolean} | null} time */
+function benchHours(time) {
+  if (!time) return nothing;
+  return html`<p><strong>${some(time.p50)} bench hours as likely as not, ${some(time.p80)} four times in five</strong>${time.guessed ? ": by common guesses, until you have counted sittings of your own." : ", by your own pace."}</p>`;
+}
 
 /** @param {any} plan */
 function sums(plan) {
@@ -41,11 +48,11 @@ function cautions(steps) {
 
 /** @param {import("./plan-desk.js").PlanDesk} desk */
 export function billPart(desk) {
-  const { plan, ring } = desk.answer;
+  const { plan, ring, hours } = desk.answer;
   if (!plan) return html`<section class="sheet" id="bill" aria-labelledby="h-bill"><h2 id="h-bill">What it takes</h2>
     <p class="soft">As soon as ring and panel have their measures, rings, wire, weight and steps stand here.</p></section>`;
   return html`<section class="sheet" id="bill" aria-labelledby="h-bill"><h2 id="h-bill">What it takes</h2>
-    ${sums(plan)}${table(plan)}
+    ${benchHours(hours)}${sums(plan)}${table(plan)}
     ${(plan.consumables ?? []).length ? html`<ul>${plan.consumables.map((/** @type {any} */ c) => html`<li>${c.name}: ${about(c.amount)} ${c.unit ?? ""}</li>`)}</ul>` : nothing}
     ${plan.warnings.filter((/** @type {string} */ w) => ![...(ring?.warnings ?? []), ...plan.panels.flatMap((/** @type {any} */ p) => p.warnings)].includes(w)).map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}
     <details class="inset"><summary>Where it can hurt, step by step</summary>${cautions(plan.steps)}</details>

@@ -5,10 +5,11 @@ import { pieceQuestion } from "../questions.js";
 import { typedNumber } from "../figures.js";
 import { MARKS } from "../pictures/mark.js";
 import * as aside from "./plan-aside.js";
+import { hoursOf } from "./plan-hours.js";
 import { freshDraft } from "./plan-draft.js";
 import { asSaid, readDraft, ringOf, saveDraft, swatchOf } from "./plan-said.js";
 
-const WAIT_MS = 250;
+const WAIT_MS = 250, LATER_MS = 600;
 
 /** @type {[RegExp, string][]} from the engine's path to the form's, in turn */
 const PATHS = [
@@ -32,8 +33,8 @@ export class PlanDesk extends EventTarget {
     super();
     /** @type {import("./plan-draft.js").Draft | null} */
     this.draft = null;
-    /** @type {{plan: any, ring: any, fabric: any, gauge: any, table: any, metals: any[]}} */
-    this.answer = { plan: null, ring: null, fabric: null, gauge: null, table: null, metals: [] };
+    /** @type {{plan: any, ring: any, fabric: any, gauge: any, table: any, metals: any[], hours: any}} */
+    this.answer = { hours: null, plan: null, ring: null, fabric: null, gauge: null, table: null, metals: [] };
     /** @type {{typed: string, why: string, systems: any[]}} */
     this.gauge = { typed: "", why: "", systems: [] };
     /** @type {{path: string, why: string} | null} */
@@ -46,6 +47,8 @@ export class PlanDesk extends EventTarget {
     this.round = 0;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.timer = undefined;
+    /** @type {ReturnType<typeof setTimeout> | undefined} */
+    this.later = undefined;
   }
 
   tell() { this.dispatchEvent(new Event("change")); }
@@ -58,7 +61,7 @@ export class PlanDesk extends EventTarget {
     const mark = MARKS[store.things("piece").length % MARKS.length][0];
     this.draft = kept ?? (id === "new" ? freshDraft(store, mark) : readDraft(store, id));
     this.changed = Boolean(kept);
-    if (!here) Object.assign(this.answer, { plan: id === "new" ? null : store.plan(id), ring: null, fabric: null });
+    if (!here) Object.assign(this.answer, { hours: null, plan: id === "new" ? null : store.plan(id), ring: null, fabric: null });
     this.wrong = null;
     if (this.draft) this.ask();
     return Boolean(this.draft);
@@ -137,9 +140,20 @@ export class PlanDesk extends EventTarget {
     ]);
     if (round !== this.round) return;
     const ok = (/** @type {PromiseSettledResult<any>} */ r) => (r.status === "fulfilled" ? r.value : null);
-    this.answer = { plan: ok(plan), ring: ok(said), gauge: ok(gauge), table: ok(table),
+    const hours = JSON.stringify(ok(plan)?.steps) === JSON.stringify(this.answer.plan?.steps) ? this.answer.hours : null;
+    this.answer = { hours, plan: ok(plan), ring: ok(said), gauge: ok(gauge), table: ok(table),
       metals: ok(metals)?.metals ?? [], fabric: ok(fabric) };
     this.wrong = plan.status === "rejected" ? { path: pathOf(plan.reason.field ?? "", draft), why: plan.reason.why ?? String(plan.reason) } : null;
+    this.tell();
+    clearTimeout(this.later);
+    if (!hours && this.answer.plan) this.later = setTimeout(() => this.askHours(draft.id, round), LATER_MS);
+  }
+
+  /** Slower than the plan, so it waits until the typing rests. @param {string} id @param {number} round */
+  async askHours(id, round) {
+    const hours = await hoursOf(id, this.answer.plan);
+    if (round !== this.round) return;
+    this.answer.hours = hours;
     this.tell();
   }
 

@@ -151,5 +151,5 @@ export function picturesPart(desk) {
   const panels = desk.draft?.panels ?? [];
   const drawn = panels.map((panel, i) => ({ panel, said: desk.answer.plan?.panels?.[i] })).filter(({ said }) => said?.rows.length > 1);
   if (!drawn.length) return nothing;
-  return html`<section class="sheet" aria-label="Drawn to scale">${drawn.map(({ panel, said }) => html`${panels.length > 1 ? html`<h3>${panel.name}</h3>` : nothing}${shapePicture(said, panel)}`)}</section>`;
+  return html`<section class="sheet drawn" aria-label="Drawn to scale">${drawn.map(({ panel, said }) => html`<div>${panels.length > 1 ? html`<h3>${panel.name}</h3>` : nothing}${shapePicture(said, panel)}</div>`)}</section>`;
 }

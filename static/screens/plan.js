@@ -1,7 +1,8 @@
 // Plan: one piece from its ring to its bill, answered while it is typed.
 import { html, nothing, render } from "../vendor/lit-html.js";
 import { store } from "../store.js";
-import { about, figure, weight } from "../figures.js";
+import { figure, weight } from "../figures.js";
+import { some } from "../plainly.js";
 import { MARKS, mark } from "../pictures/mark.js";
 import * as aside from "./plan-aside.js";
 import { billPart } from "./plan-bill.js";
@@ -93,9 +94,9 @@ export class PlanScreen extends HTMLElement {
   /** Always in sight: what it comes to, or what is wrong, and the one button that goes on. */
   foot() {
     const { desk } = this;
-    const { plan } = desk.answer;
+    const { plan, hours } = desk.answer;
     const wrong = desk.changed && desk.wrong;
-    const sum = plan ? [`${figure(plan.rings)} rings`, ...(plan.weight_g ? [weight(plan.weight_g), `${about(plan.wire_m)} m of wire`] : [])].join(", ") : "Nothing reckoned yet";
+    const sum = plan ? [`${figure(plan.rings)} rings`, ...(plan.weight_g ? [weight(plan.weight_g)] : []), ...(hours ? [`about ${some(hours.p50)} h`] : [])].join(", ") : "Nothing reckoned yet";
     return html`<div class="plan-foot">
       <p role="status">${wrong ? html`<span class="stop">▲</span> ${wrong.why}` : sum}</p>
       ${wrong ? html`<button type="button" data-do="fault" @click=${() => this.toFault()}>Show where</button>` : nothing}
