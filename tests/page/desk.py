@@ -34,7 +34,9 @@ def until(page: Page, body: str, given: Any = None, seconds: float = 30) -> Any:
         if answer:
             return answer
         page.wait_for_timeout(100)
-    raise AssertionError(f"still not so after {seconds} s: {body}")
+    raise AssertionError(
+        f"still not so after {seconds} s: {body}; the page says: {page.locator('#notices').inner_text()}"
+    )
 
 
 def synced(page: Page) -> None:
