@@ -95,7 +95,7 @@ export class PlanDesk extends EventTarget {
   set(path, value) {
     const keys = path.split(".");
     const last = /** @type {string} */ (keys.pop());
-    at(this.draft, keys.join(".") || "")[last] = value;
+    keys.reduce((part, key) => (part[key] ??= {}), /** @type {any} */ (this.draft))[last] = value;
     this.touched();
   }
   /** @param {string} path */

@@ -245,3 +245,27 @@ def test_steps_for_the_bench_are_chosen_and_taken_back(plan: Page) -> None:
     plan.locator("[data-do=lanes]").click()
     expect(plan.locator("rw-bench .pad").first).to_be_visible()
     assert {(lane["step"], lane["batch"]) for lane in things(plan, "lane")} == {("close", 25), ("unit", 1)}
+
+
+def test_counts_step_by_step_are_planned_as_they_are(page: Page) -> None:
+    page.goto("/#plan/new")
+    page.locator("#f-piece-name").fill("Units for a friend")
+    page.locator("#f-panels-0-form").select_option("items")
+    page.locator("#f-panels-0-m-items-unit").fill("300")
+    expect(page.locator("#bill [data-step=unit]")).to_contain_text("300", timeout=20000)
+    save(page)
+    assert things(page, "panel")[0]["shape"] == {"kind": "count", "items": {"unit": 300}}
+
+
+def test_an_outline_of_widths_is_planned_and_a_fault_in_it_is_found(plan: Page) -> None:
+    plan.locator("#f-panels-0-form").select_option("profile")
+    plan.get_by_role("button", name="Add a width").click()
+    for k, (at, width) in enumerate([("0", "500"), ("200", "380"), ("100", "460")]):
+        plan.locator(f"#f-panels-0-m-widths-{k}-0").fill(at)
+        plan.locator(f"#f-panels-0-m-widths-{k}-1").fill(width)
+    expect(plan.get_by_label("Panel", exact=True)).to_contain_text("Heights must rise", timeout=20000)
+    plan.locator("#f-panels-0-m-widths-2-0").fill("450")
+    foot_says(plan, "rings")
+    expect(plan.locator(".shape-picture .change")).not_to_have_count(0)
+    plan.locator("#f-panels-0-m-widths-1-1").fill("narrow")
+    expect(plan.locator("#f-panels-0-m-widths-1-1-why")).to_contain_text("narrow", timeout=20000)
