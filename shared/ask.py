@@ -9,7 +9,23 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
-from . import forecast, gauges, journal, losses, metals, panel, piece, price, ring, standing, steps, stock, weave, weigh
+from . import (
+    forecast,
+    gauges,
+    journal,
+    losses,
+    metals,
+    panel,
+    piece,
+    price,
+    ring,
+    standing,
+    steps,
+    stock,
+    summary,
+    weave,
+    weigh,
+)
 from .errors import BadField, EngineError
 from .fields import Fields, kind_of
 
@@ -23,6 +39,7 @@ OWN_FAULT = "engine"  # the field named when the trouble is not in the question
 ANSWERS: dict[str, Callable[[Fields], dict[str, Any]]] = {
     "forecast": forecast.answer,
     "pace": forecast.answer_pace,
+    "summarise": summary.answer,
     "gauge": gauges.answer,
     "metals": metals.answer,
     "ring": ring.answer,

@@ -16,8 +16,9 @@ from .errors import BadField
 from .fields import Fields
 from .left import Left, Work, Works
 from .pace import Pace, fit
-from .record import Record, read_record, read_trials
-from .weeks import MOST_DAYS, Ahead, Weeks, bench_hours, chance, day_at, hours_needed, learn
+from .record import Record, Row, fill_guesses, read_trials
+from .summary import read_record
+from .weeks import MOST_DAYS, Ahead, Weeks, chance, day_at, hours_needed, learn
 
 if TYPE_CHECKING:
     from typing import Any
@@ -126,7 +127,7 @@ def _piece(o: Outlook, p: Piece, own: Left, total: Left, levels: list[float]) ->
 
 
 def _why(o: Outlook, p: Piece) -> str:
-    if not o.record.sittings:
+    if not o.record.sittings and not o.record.earlier:
         return reasons.why([])
     work = Work(o.record, o.paces[0], o.ahead.today, 60.0)
     worst, most, ratio = -1, 0.0, 1.0
@@ -157,17 +158,29 @@ def _off(q: Fields) -> dict[int, bool]:
     return {h.day("off_days").toordinal(): True for h in holder}
 
 
+def _known(q: Fields) -> tuple[Record, list[Row], int]:
+    today = q.day("today").toordinal()
+    record = read_record(q, today)
+    fill_guesses(record.steps, [(r.step, r.minutes, r.items) for r in record.rows])
+    return record, read_trials(q, record), today
+
+
+def _first(q: Fields, record: Record, today: int) -> int:
+    """The day the record begins."""
+    began = record.first or today
+    return min(began, q.day("record_from").toordinal()) if q.has("record_from") else began
+
+
 def answer(q: Fields) -> dict[str, Any]:
-    record, today = read_record(q)
-    trials = read_trials(q, record)
+    record, trials, today = _known(q)
     said = q.number("week_hours", 0, 168, q.number("week", 0, 168, 6.0))
-    first = record.first if not q.has("record_from") else min(q.day("record_from").toordinal(), today)
+    first = _first(q, record, today)
     pieces = _pieces(q, record)
     _need_guesses(record, pieces)
     paces = fit(record, today, trials)
     open_pieces = [p for p in pieces if not p.done]
     due0 = open_pieces[0].due if open_pieces else None
-    weeks = learn(bench_hours(record.sittings), first, today, said, _off(q), due0)
+    weeks = learn(record.hours, first, today, said, _off(q), due0)
     o = Outlook(record, paces, weeks, Ahead(weeks, today, _off(q), []), said)
     levels = _levels(q)
     loads = _loads(o, pieces, q.choice("queue", ["in_order", "in_turns"], "in_order") == "in_order")
@@ -180,5 +193,5 @@ def answer(q: Fields) -> dict[str, Any]:
 
 def answer_pace(q: Fields) -> dict[str, Any]:
     """Door question `pace`: the steps and sittings of `forecast`, without the pieces."""
-    record, today = read_record(q)
-    return {"pace": fit(record, today, read_trials(q, record))[0].told(today), "notes": record.notes}
+    record, trials, today = _known(q)
+    return {"pace": fit(record, today, trials)[0].told(today), "notes": record.notes}

@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from .compact import SPREAD, trust
 from .linear import dot, inverse, times
 from .record import Record, Row, Step
 
@@ -25,12 +26,10 @@ GUESS_OWN = 0.125  # of each guess alone
 UNGUESSED = 4.0  # of a step that was never guessed
 LEARN_MEAN, LEARN_VAR = -0.16, 0.01
 PRACTICE_H = {"new": 4.0, "used": 15.0, "old_hand": 100.0, "unsaid": 18.0}
-SPREAD, SPREAD_WORTH = 0.20, 6.0
+SPREAD_WORTH = 6.0
 FORM, FORM_WORTH = 0.10, 4.0
 FORM_DAYS = 30.0
 SAME_DAY = 0.009
-LATE, LATE_SD, LATE_SHARE = 1.1, 0.6, 0.03
-ODD_SD, ODD_SHARE = 2.0, 0.003
 TURNS = 3
 TIE = 0.8
 PRACTICES = ((1.0, 0.4), (0.15, 0.3), (6.0, 0.3))
@@ -135,12 +134,11 @@ class Pace:
 class Line:
     """A row as the fit sees it."""
 
-    def __init__(self, row: Row, y: float, block: int, crowd: int) -> None:
+    def __init__(self, row: Row, y: float, block: int) -> None:
         self.row = row
         self.step = row.step
         self.y = y
         self.block = block  # -1: outside every block (a trial)
-        self.crowd = crowd  # rows of the same day
         self.x = 0.0
         self.v = 1.0
         self.w = 1.0
@@ -189,18 +187,12 @@ def _solve(pace: Pace, lines: list[Line]) -> None:
         pace.evidence += 0.5 * t[i] * t[i] / weight[i]
 
 
-def bell(r: float, v: float) -> float:
-    return math.exp(-0.5 * min(r * r / v, 1000.0)) / math.sqrt(v)
-
-
 def _weigh(pace: Pace, lines: list[Line]) -> None:
     u = pace.u
     for ln in lines:
         r = ln.y - u[0] - pace.d[ln.step] - u[1] * ln.x - (u[2 + ln.block] if ln.block >= 0 else 0.0)
         ln.res = r
-        good = bell(r, ln.v)
-        bad = LATE_SHARE * bell(r - LATE, ln.v + LATE_SD * LATE_SD) + ODD_SHARE * bell(r, ln.v + ODD_SD * ODD_SD)
-        ln.w = good / (good + bad + 1e-300)
+        ln.w = trust(r, ln.v)
 
 
 def _spreads(pace: Pace, lines: list[Line]) -> None:
@@ -230,7 +222,7 @@ def _prepare(pace: Pace, lines: list[Line]) -> None:
     before = [pace.before(s) for s in range(len(pace.steps))]
     for ln in lines:
         ln.x = math.log(1 + ln.row.mid / before[ln.step])
-        ln.v = pace.s2 * ln.row.shares + ln.row.fixed + pace.same_day() * ln.crowd
+        ln.v = pace.s2 * ln.row.shares + ln.row.fixed + pace.same_day() * ln.row.days
 
 
 def _blocks(rows: list[Row], today: int) -> tuple[list[float], list[int]]:
@@ -251,13 +243,9 @@ def _blocks(rows: list[Row], today: int) -> tuple[list[float], list[int]]:
 
 
 def _lines(record: Record, which: list[int], trials: list[Row]) -> list[Line]:
-    crowd: dict[int, int] = {}
-    for row in record.rows:
-        d = int(row.day)
-        crowd[d] = crowd.get(d, 0) + 1
-    guess = [math.log(s.guess) for s in record.steps]
-    lines = [Line(r, r.y - guess[r.step], which[i], crowd[int(r.day)]) for i, r in enumerate(record.rows)]
-    return lines + [Line(r, r.y - guess[r.step], -1, 1) for r in trials]
+    guess = [math.log(s.guess) if s.known else 0.0 for s in record.steps]
+    lines = [Line(r, r.y - guess[r.step], which[i]) for i, r in enumerate(record.rows)]
+    return lines + [Line(r, r.y - guess[r.step], -1) for r in trials]
 
 
 def fit(record: Record, today: int, trials: list[Row]) -> list[Pace]:
@@ -271,7 +259,7 @@ def fit(record: Record, today: int, trials: list[Row]) -> list[Pace]:
         pace.share = share
         if out:
             pace.s2, pace.c2, pace.u, pace.d = out[0].s2, out[0].c2, out[0].u, out[0].d
-        for turn in range(2 if out else TURNS):
+        for turn in range(1 if out else TURNS):
             _prepare(pace, lines)
             _solve(pace, lines)
             if turn < TURNS - 1 and not out:

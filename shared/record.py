@@ -61,8 +61,10 @@ class Row:
         self.y = y
         self.shares = shares
         self.fixed = fixed
+        self.days = 1.0  # multiple of the variance that the sittings of one day share
         self.minutes = 0.0
         self.items = 0.0
+        self.parts: list[Sitting] = []
 
 
 class Record:
@@ -71,7 +73,10 @@ class Record:
         self.sittings: list[Sitting] = []
         self.rows: list[Row] = []
         self.made = [0.0 for _ in steps]
-        self.first = 0  # day of the first sitting
+        self.first = 0  # day of the first sitting, 0 without any
+        self.hours: dict[int, float] = {}  # bench hours by day
+        self.open: list[Sitting] = []  # too short yet to be a row
+        self.earlier = 0  # sittings known only from a summary
         self.notes: list[dict[str, Any]] = []
 
 
@@ -174,7 +179,7 @@ def _merge(step: int, lump: int, parts: list[Sitting], before: float) -> Row:
     row = Row(step, day / minutes, before + items / 2, math.log(minutes / items), 1.0, 0.0)
     row.shares = 1.0 / len([s for s in parts if s.minutes * len(parts) >= 0.5 * minutes])
     row.fixed = ITEM_SCATTER / items + LUMP_SCATTER / (lumps * lumps)
-    row.minutes, row.items = minutes, items
+    row.minutes, row.items, row.parts = minutes, items, parts
     return row
 
 
@@ -198,9 +203,10 @@ def mend_clock(record: Record, sittings: list[Sitting]) -> None:
             a.minutes = max(1.0, 0.5 * room, room - pause)
 
 
-def lay_out(record: Record, sittings: list[Sitting]) -> None:
+def lay_out(record: Record, sittings: list[Sitting], to_be_continued: bool = False) -> None:
     """Fills `rows` and `made`; a sitting that ended before its lump runs on into the next of its step."""
     record.sittings = sittings
+    old = len(record.rows)
     open_parts: list[list[Sitting]] = [[] for _ in record.steps]
     for s in sittings:
         parts, lump = open_parts[s.step], record.steps[s.step].lump
@@ -214,7 +220,15 @@ def lay_out(record: Record, sittings: list[Sitting]) -> None:
             record.made[s.step] += items
             open_parts[s.step] = []
     for i, parts in enumerate(open_parts):
-        _last(record, i, parts)
+        if to_be_continued:
+            record.open = record.open + parts
+        else:
+            _last(record, i, parts)
+    crowd: dict[int, int] = {}
+    for r in record.rows[old:]:
+        crowd[int(r.day)] = crowd.get(int(r.day), 0) + 1
+    for r in record.rows[old:]:
+        r.days = crowd[int(r.day)]
 
 
 def _last(record: Record, step: int, parts: list[Sitting]) -> None:
@@ -227,19 +241,7 @@ def _last(record: Record, step: int, parts: list[Sitting]) -> None:
     record.made[step] += items
 
 
-def read_record(q: Fields) -> tuple[Record, int]:
-    """The record laid out, and today's ordinal."""
-    today = q.day("today").toordinal()
-    record = Record(read_steps(q))
-    sittings = read_sittings(q, record.steps, today)
-    mend_clock(record, sittings)
-    lay_out(record, sittings)
-    record.first = record.sittings[0].day if record.sittings else today
-    _fill_guesses(record.steps, [(r.step, r.minutes, r.items) for r in record.rows])
-    return record, today
-
-
-def _fill_guesses(steps: list[Step], timed: list[tuple[int, float, float]]) -> None:
+def fill_guesses(steps: list[Step], timed: list[tuple[int, float, float]]) -> None:
     """A step without a guess starts from its own record."""
     for i, step in enumerate(steps):
         minutes = items = 0.0
@@ -263,5 +265,5 @@ def read_trials(q: Fields, record: Record) -> list[Row]:
             row = Row(step, 0.0, 0.0, math.log(minutes / items), 1.0, ITEM_SCATTER / items)
             row.minutes, row.items = minutes, items
             out.append(row)
-    _fill_guesses(record.steps, [(r.step, r.minutes, r.items) for r in out])
+    fill_guesses(record.steps, [(r.step, r.minutes, r.items) for r in out])
     return out

@@ -9,7 +9,6 @@ import math
 
 from .left import Left
 from .normal import below, point
-from .record import Sitting
 
 HALF_LIFE = 70.0
 SCATTER, SCATTER_WORTH = 0.25, 4.0  # cv^2 of weekly hours before any is known, and its worth in weeks
@@ -23,6 +22,7 @@ PAST, FUT, LAM, DRIFT_WEEKS = 1.1, 1.0, 0.4, 26
 INTER = 1
 RUSH, RUSH_DAYS = 0.21, (10, 28)
 MOST_DAYS = 4000
+LOOK_BACK = 390  # days; older ones would count 2 % or less
 
 
 class Weeks:
@@ -53,7 +53,7 @@ def learn(hours: dict[int, float], first: int, today: int, said: float, off: dic
     week_n: dict[int, int] = {}
     sum_w = sum_h = total = 0.0
     by_day, by_w = [0.0] * 7, [0.0] * 7
-    begin = max(first, today - 1100)
+    begin = max(first, today - LOOK_BACK)
     days = 0
     for day in range(begin, today + 1):
         if day in off:
@@ -149,14 +149,6 @@ def day_at(ahead: Ahead, work: Left, p: float) -> float:
     a, b = chance(ahead, work, low), chance(ahead, work, high)
     day = high if b <= a else low + max(INTER, min(1.0, max(0.0, (p - a) / (b - a))))
     return max(day, 0.0, work.at(p) / MOST_A_DAY)
-
-
-def bench_hours(sittings: list[Sitting]) -> dict[int, float]:
-    """Hours by day."""
-    out: dict[int, float] = {}
-    for s in sittings:
-        out[s.day] = out.get(s.day, 0.0) + s.minutes / 60
-    return out
 
 
 def hours_needed(ahead: Ahead, work: Left, due: int, p: float) -> float | None:

@@ -1,0 +1,88 @@
+"""Old rows drawn together, so that a forecast costs the same after ten years as after one.
+
+The older the rows, the longer the stretch of days that becomes one row a step. Rows far off
+their neighbours count little when drawn together, as they would have alone.
+"""
+
+from __future__ import annotations
+
+import math
+
+from .record import Row
+
+SPREAD = 0.20  # ln spread of a sitting before any is known
+LATE, LATE_SD, LATE_SHARE = 1.1, 0.6, 0.03  # clocks left running, taps forgotten
+ODD_SD, ODD_SHARE = 2.0, 0.003  # anything else
+STRETCHES = ((28, 0), (100, 7), (400, 28), (1500, 112), (100000, 448))  # up to this age in days: stretches of so many days
+NEIGHBOURS = 12
+
+
+def bell(r: float, v: float) -> float:
+    return math.exp(-0.5 * min(r * r / v, 1000.0)) / math.sqrt(v)
+
+
+def trust(r: float, v: float) -> float:
+    """How likely a row that is r off (ln) with variance v is a sound one, 0 to 1."""
+    good = bell(r, v)
+    bad = LATE_SHARE * bell(r - LATE, v + LATE_SD * LATE_SD) + ODD_SHARE * bell(r, v + ODD_SD * ODD_SD)
+    return good / (good + bad + 1e-300)
+
+
+def _stretch(age: float) -> int:
+    for most, days in STRETCHES:
+        if age <= most:
+            return days
+    return STRETCHES[-1][1]
+
+
+def _middle(values: list[float]) -> float:
+    ranked: list[float] = []
+    for v in values:
+        i = len(ranked)
+        while i > 0 and ranked[i - 1] > v:
+            i -= 1
+        ranked.insert(i, v)
+    return ranked[len(ranked) // 2]
+
+
+def _one(rows: list[Row], usual: float) -> Row:
+    """Several rows as one, weighted by their sureness about the usual ln pace."""
+    total = day = mid = y = shares = days = fixed = minutes = items = 0.0
+    for r in rows:
+        v = SPREAD * SPREAD * r.shares + r.fixed + 0.01 * r.days
+        w = (trust(r.y - usual, max(v, SPREAD * SPREAD) + 0.03) + 1e-6) / v
+        total += w
+        day += w * r.day
+        mid += w * r.mid
+        y += w * r.y
+        shares += w * w * r.shares
+        days += w * w * r.days
+        fixed += w * w * r.fixed
+        minutes += r.minutes
+        items += r.items
+    out = Row(rows[0].step, day / total, mid / total, y / total, shares / (total * total), fixed / (total * total))
+    out.days, out.minutes, out.items = days / (total * total), minutes, items
+    return out
+
+
+def compact(rows: list[Row], today: int) -> list[Row]:
+    groups: dict[tuple[int, int, int], list[Row]] = {}
+    order: list[tuple[int, int, int]] = []
+    out: list[Row] = []
+    for r in rows:
+        days = _stretch(today - r.day)
+        if days == 0:
+            out.append(r)
+            continue
+        key = (r.step, days, int(r.day) // days)
+        if key not in groups:
+            groups[key] = []
+            order.append(key)
+        groups[key].append(r)
+    last: dict[int, list[float]] = {}
+    old = []
+    for key in order:
+        near = last.get(key[0], []) + [r.y for r in groups[key]]
+        last[key[0]] = near[-NEIGHBOURS:]
+        old.append(groups[key][0] if len(groups[key]) == 1 else _one(groups[key], _middle(near[-2 * NEIGHBOURS :])))
+    return old + out

@@ -1,0 +1,136 @@
+"""Old sittings kept as a few rows: what a forecast needs of them, and nothing else.
+
+`summarise` takes at most 1,000 sittings a call and the summary so far; its answer goes
+beside the newer sittings of a forecast. Hours are kept by day for as long as they count.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from .compact import compact
+from .errors import BadField
+from .fields import Fields, is_number
+from .record import Record, Row, Sitting, lay_out, mend_clock, read_sittings, read_steps
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from typing import Any
+
+MOST_AT_ONCE = 1000
+MOST_ROWS = 3000
+KEPT_DAYS = 400
+ROW = "step, day, mid, y, shares, days, fixed, minutes, items"
+
+
+def _as_list(record: Record, r: Row) -> list[Any]:
+    return [record.steps[r.step].name, r.day, r.mid, r.y, r.shares, r.days, r.fixed, r.minutes, r.items]
+
+
+def _sound(v: Any) -> bool:
+    return isinstance(v, list) and len(v) == 9 and [x for x in v[1:] if not is_number(x) or not -1e12 < x < 1e12] == []
+
+
+def _as_row(record: Record, names: dict[str, int], v: Any) -> Row | None:
+    """None for a step that is no longer among the steps."""
+    if not _sound(v) or v[4] <= 0 or v[5] < 0 or v[6] < 0 or not -40 < v[3] < 40 or v[2] < 0:
+        raise BadField("summary.rows", "A row must be " + ROW + ", as `summarise` gave it.")
+    if not isinstance(v[0], str) or v[0] not in names:
+        return None
+    row = Row(names[v[0]], float(v[1]), float(v[2]), float(v[3]), float(v[4]), float(v[6]))
+    row.days, row.minutes, row.items = float(v[5]), float(v[7]), float(v[8])
+    return row
+
+
+def _hours(part: Fields) -> dict[int, float]:
+    out: dict[int, float] = {}
+    for v in part.entries("hours", most=KEPT_DAYS + 10):
+        good = isinstance(v, list) and len(v) == 2 and is_number(v[0]) and is_number(v[1])
+        if not good or not 0 < v[0] < 3700000 or not 0 <= v[1] < 2000:
+            raise part.bad("hours", "Day and hours are needed, as `summarise` gave them.")
+        out[int(v[0])] = float(v[1])
+    return out
+
+
+def _step(v: Any) -> str:
+    good = isinstance(v, list) and len(v) == 5 and [x for x in v[1:] if not is_number(x) or not -2 < x < 1e10] == []
+    if not good or not isinstance(v[0], str):
+        raise BadField("summary.open", "A sitting must be step, day, start, minutes, items, as `summarise` gave it.")
+    return str(v[0])
+
+
+def _as_sitting(names: dict[str, int], v: Any) -> Sitting:
+    return Sitting(-1, names[v[0]], int(v[1]), float(v[2]), float(v[3]), float(v[4]))
+
+
+def take_in(q: Fields, record: Record) -> None:
+    """Puts the question's `summary`, if any, before the record's own sittings."""
+    part = q.maybe_part("summary")
+    if part is None:
+        return
+    names = {s.name: i for i, s in enumerate(record.steps)}
+    made = part.counts("made", 10**12)
+    for name in sorted(made):
+        if name in names:
+            record.made[names[name]] += made[name]
+    rows = [_as_row(record, names, v) for v in part.entries("rows", most=MOST_ROWS)]
+    record.rows = [r for r in rows if r is not None]
+    record.hours = _hours(part)
+    record.first = part.day("from").toordinal() if part.has("from") else 0
+    record.open = [_as_sitting(names, v) for v in part.entries("open", most=500) if names.get(_step(v), -1) >= 0]
+    record.earlier = part.integer("sittings", 0, 10**9, 0)
+
+
+def read_record(q: Fields, today: int) -> Record:
+    """The whole record of a question, its old rows drawn together as of today."""
+    record = _read(q, today)
+    record.rows = compact(record.rows, today)
+    return record
+
+
+def _read(q: Fields, today: int, to_be_continued: bool = False) -> Record:
+    """The question's summary, then its sittings."""
+    record = Record(read_steps(q))
+    take_in(q, record)
+    sittings = read_sittings(q, record.steps, today)
+    mend_clock(record, sittings)
+    begun, record.open = record.open, []
+    lay_out(record, begun + sittings, to_be_continued)
+    for s in sittings:
+        record.hours[s.day] = record.hours.get(s.day, 0.0) + s.minutes / 60
+    if sittings and (record.first == 0 or sittings[0].day < record.first):
+        record.first = sittings[0].day
+    return record
+
+
+def _named_steps(q: Fields) -> Fields:
+    """Steps may be left out here: those of the sittings and of the summary then do."""
+    if q.has("steps"):
+        return q
+    part = q.maybe_part("summary")
+    names = {} if part is None else {name: True for name in part.counts("made", 10**12)}
+    for raw in q.entries("sittings", most=MOST_AT_ONCE):
+        if isinstance(raw, dict) and isinstance(raw.get("step"), str) and raw["step"]:
+            names[raw["step"]] = True
+    data = {k: q.data[k] for k in sorted(q.data)}
+    data["steps"] = [{"step": name} for name in sorted(names)]
+    return Fields(data)
+
+
+def answer(q: Fields) -> dict[str, Any]:
+    """Door question `summarise`: `sittings` (1,000 at most, in order of time), `summary`?, `steps`? (for their lumps)."""
+    sittings = q.entries("sittings", most=MOST_AT_ONCE)
+    if not sittings and not q.has("summary"):
+        raise q.bad("sittings", "Give the sittings to sum up, up to 1,000 at a time.")
+    record = _read(_named_steps(q), date(2199, 12, 31).toordinal(), True)
+    last = max([s.day for s in record.sittings] + [d for d in record.hours] + [0])
+    rows = compact(record.rows, last)
+    out: dict[str, Any] = {"v": 1, "from": date.fromordinal(max(1, record.first)).isoformat()}
+    out["until"] = date.fromordinal(max(1, last)).isoformat()
+    out["made"] = {s.name: int(record.made[i]) for i, s in enumerate(record.steps)}
+    out["rows"] = [_as_list(record, r) for r in rows]
+    out["open"] = [[record.steps[s.step].name, s.day, s.start, s.minutes, s.items] for s in record.open]
+    out["hours"] = [[d, record.hours[d]] for d in sorted(record.hours) if d > last - KEPT_DAYS]
+    out["sittings"] = record.earlier + len(q.entries("sittings"))
+    return {"summary": out}
