@@ -13,7 +13,7 @@ function benchHours(time) {
 function sums(plan) {
   const rows = [
     ["rings", figure(plan.rings)], ["closed first", figure(plan.closed)], ["riveted in place", figure(plan.open)],
-    ...(plan.units ? [["units", figure(plan.units)], ["chains", figure(plan.chains)]] : []), ...(plan.weight_g ? [["weight when done", weight(plan.weight_g)]] : []),
+    ...(plan.units ? [["units", figure(plan.units)], ["chains", figure(plan.chains)]] : []), ...(plan.links ? [["links", figure(plan.links)]] : []), ...(plan.weight_g ? [["weight when done", weight(plan.weight_g)]] : []),
     ...plan.wires.map((/** @type {any} */ w) => [`${w.metal} wire, ${about(w.wire_mm)} mm`, `${about(w.metres)} m, ${weight(w.kg * 1000)}`]),
     ...(plan.coils ? [["coils", figure(plan.coils)]] : []),
     ...(plan.reels ? [["reels", figure(plan.reels)]] : []),
@@ -23,19 +23,21 @@ function sums(plan) {
   return html`<dl class="figures wide">${rows.map(([word, value]) => html`<div><dt>${word}</dt><dd>${value}</dd></div>`)}</dl>`;
 }
 
-/** @param {any} step */
-function grouped({ group }) {
-  if (group?.of !== "chain") return "";
-  return group.runs.map((/** @type {[number, number]} */ [size, times]) => `${figure(times)} × ${figure(size)}`).join(", ");
+/** How units gather in chains: each length while there are few, else from the shortest to the longest. @param {any} step */
+function grouped({ step, group }) {
+  if (step !== "unit" || group?.of !== "chain") return "";
+  const runs = /** @type {[number, number][]} */ (group.runs), sizes = runs.map(([size]) => size);
+  if (runs.length <= 3) return `chains: ${runs.map(([size, times]) => `${figure(times)} × ${figure(size)}`).join(", ")}`;
+  return `${figure(runs.reduce((n, [, times]) => n + times, 0))} chains of ${figure(Math.min(...sizes))} to ${figure(Math.max(...sizes))}`;
 }
 
 /** @param {any} plan */
 function table(plan) {
   return html`<div class="scroll"><table class="bill"><caption>Items to make, in making order</caption>
-    <thead><tr><th scope="col">Step</th><th scope="col" class="n">to make</th><th scope="col">of it</th></tr></thead>
+    <thead><tr><th scope="col">Step</th><th scope="col" class="n">to make</th><th scope="col">of what</th></tr></thead>
     <tbody>${plan.steps.filter((/** @type {any} */ s) => s.to_make).map((/** @type {any} */ s) => html`<tr data-step=${s.step}><th scope="row">${s.name}</th>
       <td class="n">${figure(s.to_make)}</td>
-      <td>${s.items}${s.start > s.to_make ? html`; begin ${figure(s.start)}, for losses` : nothing}${grouped(s) ? html`<br><span class="soft">chains: ${grouped(s)}</span>` : nothing}</td></tr>`)}</tbody></table></div>`;
+      <td>${s.items}${s.start > s.to_make ? html`; begin ${figure(s.start)}, for losses` : nothing}${grouped(s) ? html`<br><span class="soft">${grouped(s)}</span>` : nothing}</td></tr>`)}</tbody></table></div>`;
 }
 
 /** Each caution once, with the steps it stands for. @param {any[]} steps */

@@ -64,7 +64,7 @@ function panelPart(desk, i, drawn) {
   return html`<section class="sheet panel" aria-label=${several ? `Panel ${i + 1}` : "Panel"}>
     ${several ? html`<h3>${panel.name || `Panel ${i + 1}`}</h3>` : nothing}
     ${parts}${restOf(desk, path)}
-    ${said ? html`${drawn ? shapePicture(said, panel) : nothing}${counted(said)}${leftOver(desk, said)}` : nothing}
+    ${said ? html`${drawn ? shapePicture(said, panel) : nothing}${several ? counted(said) : nothing}${leftOver(desk, said)}` : nothing}
     ${nearer(desk, i, said)}
     ${several ? html`<button type="button" @click=${() => dropPanel(desk, i)}>Take this panel out</button>` : nothing}
   </section>`;

@@ -4,10 +4,9 @@ import { store } from "../store.js";
 import { figure, weight } from "../figures.js";
 import { some } from "../plainly.js";
 import { MARKS, mark } from "../pictures/mark.js";
-import * as aside from "./plan-aside.js";
+import { awayPart } from "./plan-away.js";
 import { billPart } from "./plan-bill.js";
 import { cardPart, stepsPart } from "./plan-card.js";
-import { makeAnother } from "./plan-deeds.js";
 import { PlanDesk } from "./plan-desk.js";
 import { fabricPart } from "./plan-fabric.js";
 import { field, idOf, lines, radios } from "./plan-fields.js";
@@ -105,28 +104,6 @@ export class PlanScreen extends HTMLElement {
     </div>`;
   }
 
-  /** What cannot be had back is asked twice. @param {string} what @param {string} word @param {string} question @param {string} yes @param {() => void} act */
-  twice(what, word, question, yes, act) {
-    const set = (/** @type {string} */ next) => { this.asked = next; this.draw(); };
-    if (this.asked !== what) return html`<button type="button" data-do=${what} @click=${() => set(what)}>${word}</button>`;
-    return html`<div class="sheet" role="group" aria-label=${question}><p>${question}</p><div class="row">
-      <button type="button" data-do=${`${what}-yes`} @click=${() => { this.asked = ""; act(); }}>${yes}</button><button type="button" @click=${() => set("")}>No, keep it</button></div></div>`;
-  }
-
-  /** One new piece is begun at a time: its form would be overwritten. */
-  another() {
-    return aside.read("new") ? html`<a class="button" href="#plan/new">To the new piece begun before</a>`
-      : html`<button type="button" data-do="another" @click=${() => makeAnother(this.desk)}>Plan another like it</button>`;
-  }
-
-  away() {
-    const { fresh } = this.desk.draft ?? {};
-    return html`<div class="row away">
-      ${this.desk.changed ? this.twice("forget", fresh ? "Clear the form" : "Go back to what was saved", fresh ? "Put away all that is typed here?" : "Put away what was changed since it was saved?", "Yes, put it away", () => this.desk.forget()) : nothing}
-      ${fresh || this.desk.changed ? nothing : this.another()}
-      ${fresh ? nothing : this.twice("remove", "Take this piece off the list", "Take this piece off every list? What was counted on it stays in Records.", "Yes, take it off", () => this.remove())}</div>`;
-  }
-
   /** Steps can be chosen once a plan stands and nothing is left unsaved. */
   get choosing() { return this.rest[1] === "lanes" && !this.desk.draft?.fresh && !this.desk.changed && this.lanes.rows.length > 0; }
 
@@ -145,7 +122,7 @@ export class PlanScreen extends HTMLElement {
         <form class="form" id="plan-form" novalidate @submit=${(/** @type {Event} */ e) => { e.preventDefault(); this.save(); }}>
           ${this.piecePart()}${ringPart(desk)}${fabricPart(desk)}${panelsPart(desk, !this.wide.matches)}${joinsPart(desk)}${cardPart(desk)}${stepsPart(desk)}${lossesPart(desk)}${consumablesPart(desk)}
         </form>
-        <div class="told" tabindex="0" role="region" aria-label="Picture and bill">${this.wide.matches ? picturesPart(desk) : nothing}${billPart(desk)}${lanes}${this.away()}</div>
+        <div class="told" tabindex="0" role="region" aria-label="Picture and bill">${this.wide.matches ? picturesPart(desk) : nothing}${billPart(desk)}${lanes}${awayPart(this)}</div>
       </div>`;
   }
 
