@@ -3,7 +3,7 @@
 import * as engine from "./engine.js";
 import * as journal from "./journal.js";
 import { beginning } from "./fold.js";
-import { forecastQuestion, pieceQuestion, standQuestion, timed } from "./questions.js";
+import { forecastQuestion, lumpOf, pieceQuestion, standQuestion, timed } from "./questions.js";
 import { OldSittings } from "./summary.js";
 
 /** @typedef {import("./types").Sitting} Sitting */
@@ -23,6 +23,8 @@ export class Answers {
     this.kept = new Map();
     /** @type {Map<string, import("./summary.js").Row> | null} timed sittings by their id */
     this.rows = null;
+    /** @type {Sitting[] | null} said while the record is being read */
+    this.late = null;
     this.old = new OldSittings(engine.ask, {
       get: () => this.kept.get("summary")?.answer,
       put: (answer) => { this.kept.set("summary", { asked: "", answer }); journal.keepAnswer("summary", { asked: "", answer }).catch(() => {}); },
@@ -38,7 +40,7 @@ export class Answers {
   /** @param {Map<string, any>} kept */
   recall(kept) {
     for (const [key, value] of kept) if (!this.kept.has(key)) this.kept.set(key, value);
-    this.rows = null;
+    this.rows = this.late = null;
     this.old.stale = true;
     this.soon();
   }
@@ -60,6 +62,7 @@ export class Answers {
 
   /** @param {Sitting} said */
   sat(said) {
+    if (!this.rows) this.late?.push(said);
     if (!this.rows || !beginning(said)) return;
     const [row] = timed([said]);
     if (row) this.rows.set(said.sitting, row);
@@ -115,16 +118,26 @@ export class Answers {
     await this.#foresee(pieces, round);
   }
 
+  /** The record anew; what is said while it is read counts as said afterwards. */
+  async #read() {
+    const said = this.late = /** @type {Sitting[]} */ ([]);
+    const rows = new Map((await journal.mapSittings(timed)).map((row) => [row.sitting, row]));
+    if (this.late !== said) return rows; // overtaken by another reading
+    this.rows = rows;
+    this.late = null;
+    said.forEach((row) => this.sat(row));
+    return rows;
+  }
+
   /**
    * The question `forecast` for these pieces, over the whole record.
    * @param {{id: string, plan: any, standing: any}[]} pieces @param {() => boolean} [wanted] still
    */
   async questionFor(pieces, wanted = () => true) {
     if (!this.table.length) this.table = (await engine.ask({ ask: "steps" })).steps;
-    const rows = this.rows ??= new Map(timed(await journal.sittings()).map((row) => [row.sitting, row]));
-    const recent = await this.old.split([...rows.values()], wanted);
-    const seen = this.old.summary ? [...rows.values()] : recent;
-    return forecastQuestion(this.store, pieces, recent, { today: today(), summary: this.old.summary, seen, table: this.table });
+    const rows = this.rows ?? await this.#read();
+    const recent = await this.old.split([...rows.values()], (step) => lumpOf(this.store, this.table, step), wanted);
+    return forecastQuestion(this.store, pieces, recent, { today: today(), summary: this.old.summary, table: this.table });
   }
 
   /** @param {{id: string, plan: any, standing: any}[]} pieces @param {number} round */

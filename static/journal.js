@@ -187,8 +187,25 @@ export const unsent = (device, acked, most) =>
 /** @param {string} device @param {number} seq @returns {Promise<Change | undefined>} */
 export const find = (device, seq) => withDatabase((db) => db.get("changes", [device, seq]));
 
-/** @returns {Promise<import("./types").Sitting[]>} */
-export const sittings = () => withDatabase((db) => db.getAll("sittings"));
+const PORTION = 400;
+
+/**
+ * Every sitting, read in portions so that taps get their turn between. What changes meanwhile is not missed:
+ * the reader starts anew after any reload.
+ * @template T @param {(portion: import("./types").Sitting[]) => T[]} work @returns {Promise<T[]>}
+ */
+export async function mapSittings(work) {
+  const out = /** @type {T[]} */ ([]);
+  for (let last = ""; ; ) {
+    const rows = await withDatabase((db) => db.getAll("sittings", IDBKeyRange.lowerBound(last, true), PORTION));
+    out.push(...work(rows));
+    if (rows.length < PORTION) return out;
+    last = rows[rows.length - 1].sitting;
+    await new Promise((turn) => setTimeout(turn));
+  }
+}
+
+export const sittings = () => mapSittings((rows) => rows);
 
 /** @returns {Promise<import("./types").Sitting | undefined>} @param {string} id */
 export const sitting = (id) => withDatabase((db) => db.get("sittings", id));

@@ -72,30 +72,34 @@ function sittingFields(s) {
 /** @param {import("./types").Sitting[]} sittings */
 export const timed = (sittings) => sittings.filter(beginning).map(sittingFields).filter((s) => s.minutes > 0 && s.items >= 0);
 
-/** Steps of the record that no open piece plans: they tell the maker's weeks, and how guesses fare. @param {Said} said @param {Row[]} rows @param {any[]} table @param {Set<string>} planned */
-function otherSteps(said, rows, table, planned) {
+/** Steps of the record that no open piece plans: they tell how guesses fare. @param {Said} said @param {Row[]} rows @param {any} summary @param {any[]} table @param {Set<string>} planned */
+function otherSteps(said, rows, summary, table, planned) {
   /** @type {Map<string, {minutes: number, items: number}>} */
-  const others = new Map();
+  const others = new Map(Object.keys(summary?.made ?? {}).map((step) => [step, { minutes: 0, items: 0 }]));
   for (const { step, minutes, items } of rows) {
-    if (planned.has(step)) continue;
     const sum = others.get(step) ?? { minutes: 0, items: 0 };
     others.set(step, { minutes: sum.minutes + minutes, items: sum.items + items });
   }
-  return [...others].filter(([, { items }]) => items > 0).map(([step, { minutes, items }]) =>
-    stepFields(said, table.find((row) => row.step === step) ?? { step, guess_min_per_item: minutes / items }));
+  return [...others].filter(([step]) => !planned.has(step)).map(([step, { minutes, items }]) => {
+    const known = table.find((row) => row.step === step);
+    return known || items > 0 || said.thing("step", step)?.guess_min_per_item ? stepFields(said, known ?? { step, guess_min_per_item: items > 0 ? minutes / items : 1 }) : null;
+  }).filter((step) => step !== null);
 }
+
+/** How many items of a step are counted at once. @param {Said} said @param {any[]} rows of plans and of the table @param {string} step */
+export const lumpOf = (said, rows, step) => stepFields(said, rows.find((row) => row.step === step) ?? { step }).lump;
 
 /**
  * The question `forecast` over all open pieces that have a plan.
  * @param {Said} said
  * @param {{id: string, plan: any, standing: any}[]} pieces in the maker's order
  * @param {Row[]} recent sittings in order
- * @param {{today: string, summary: any, seen: Row[], table: any[]}} more `seen`: every sitting, those summarised too
+ * @param {{today: string, summary: any, table: any[]}} more `table`: the steps' usual guesses
  */
-export function forecastQuestion(said, pieces, recent, { today, summary, seen, table }) {
+export function forecastQuestion(said, pieces, recent, { today, summary, table }) {
   const steps = new Map();
   for (const { plan } of pieces) for (const s of plan.steps) if (!steps.has(s.step)) steps.set(s.step, stepFields(said, s));
-  for (const step of otherSteps(said, seen, table, new Set(steps.keys()))) steps.set(step.step, step);
+  for (const step of otherSteps(said, recent, summary, table, new Set(steps.keys()))) steps.set(step.step, step);
   const trials = said.things("step").filter((s) => s.trial?.minutes > 0 && s.trial?.items > 0);
   return {
     ask: "forecast",

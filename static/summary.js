@@ -1,19 +1,25 @@
 // Old sittings summarised once, in portions that stay the same as the record grows, so that a
 // forecast costs as much after ten years as after one. Only the newest go to the engine as they are.
 
-const KEEP = 400, PORTION = 500;
+const KEEP = 150, PORTION = 250;
 
 /** @typedef {{sitting: string, step: string, piece: string, date: string, start_min: number, minutes: number, items: number}} Row */
 
-/** A short print of a portion: another print, another portion. @param {Row[]} rows */
-function printOf(rows) {
+/** A short print of a portion: another print, another portion. @param {{sittings: object[], steps: object[]}} portion */
+function printOf(portion) {
   let a = 0x811c9dc5, b = 0;
-  const text = JSON.stringify(rows);
+  const text = JSON.stringify(portion);
   for (let i = 0; i < text.length; i++) {
     a = Math.imul(a ^ text.charCodeAt(i), 0x01000193);
     b = (Math.imul(b, 31) + text.charCodeAt(i)) | 0;
   }
-  return `${rows.length}:${a >>> 0}:${b >>> 0}`;
+  return `${text.length}:${a >>> 0}:${b >>> 0}`;
+}
+
+/** As the engine takes it; a step's lump says how its items are counted. @param {Row[]} rows @param {(step: string) => number} lumpOf */
+function portionOf(rows, lumpOf) {
+  const names = [...new Set(rows.map((r) => r.step))].sort();
+  return { sittings: rows.map(({ sitting: _, ...row }) => row), steps: names.map((step) => ({ step, lump: lumpOf(step) })) };
 }
 
 /** @param {Row} a @param {Row} b */
@@ -42,26 +48,29 @@ export class OldSittings {
     if (this.ids.has(row.sitting) || (last && (row.date < last.date || (row.date === last.date && row.start_min <= last.start_min)))) this.stale = true;
   }
 
-  /** @param {Row[]} rows in any order @param {() => boolean} wanted still @returns {Promise<Row[]>} those not in the summary, in order */
-  async split(rows, wanted) {
-    if (this.stale || rows.length - this.ids.size >= KEEP + PORTION) await this.#summarise([...rows].sort(inOrder), wanted);
+  /** @param {Row[]} rows in any order @param {(step: string) => number} lumpOf @param {() => boolean} wanted still @returns {Promise<Row[]>} those not in the summary, in order */
+  async split(rows, lumpOf, wanted) {
+    if (this.stale || rows.length - this.ids.size >= KEEP + PORTION) await this.#summarise([...rows].sort(inOrder), lumpOf, wanted);
     return rows.filter((r) => !this.ids.has(r.sitting)).sort(inOrder);
   }
 
-  /** Portions known by their prints are not read again. @param {Row[]} rows in order @param {() => boolean} wanted */
-  async #summarise(rows, wanted) {
+  /** Portions known by their prints are not read again. @param {Row[]} rows in order @param {(step: string) => number} lumpOf @param {() => boolean} wanted */
+  async #summarise(rows, lumpOf, wanted) {
     const portions = Math.max(0, Math.floor((rows.length - KEEP) / PORTION));
-    const old = Array.from({ length: portions }, (_, k) => rows.slice(k * PORTION, (k + 1) * PORTION));
-    const prints = old.map(printOf), known = this.kept.get();
-    let done = known && known.prints.every((/** @type {string} */ p, /** @type {number} */ k) => p === prints[k]) ? known.prints.length : 0;
+    const old = [], prints = /** @type {string[]} */ ([]), known = this.kept.get();
+    for (let k = 0; k < portions; k++) {
+      old.push(portionOf(rows.slice(k * PORTION, (k + 1) * PORTION), lumpOf));
+      prints.push(printOf(old[k]));
+      if (k % 4 === 3) await new Promise((turn) => setTimeout(turn)); // taps get their turn
+    }
+    let done = known?.prints.length <= portions && known.prints.every((/** @type {string} */ p, /** @type {number} */ k) => p === prints[k]) ? known.prints.length : 0;
     let summary = done ? known.summary : null;
     for (; done < portions; done++) {
-      const sittings = old[done].map(({ sitting: _, ...row }) => row);
-      summary = await this.ask({ ask: "summarise", sittings, ...(summary ? { summary } : {}) });
+      ({ summary } = await this.ask({ ask: "summarise", ...old[done], ...(summary ? { summary } : {}) }));
       if (!wanted()) return;
     }
     if (portions) this.kept.put({ prints, summary });
-    const all = old.flat();
+    const all = rows.slice(0, portions * PORTION);
     Object.assign(this, { ids: new Set(all.map((r) => r.sitting)), last: all.at(-1) ?? null, summary, stale: false });
   }
 }

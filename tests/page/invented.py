@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import httpx
+from playwright.sync_api import Page
 
 Change = dict[str, Any]
 
@@ -98,3 +99,28 @@ def send(url: str, changes: list[Change]) -> None:
         answer = httpx.post(url + "/api/sync", json=body, headers={"Origin": url}, timeout=20).json()
         assert answer["acked"] == min(len(changes), start + 500), answer
         assert answer["refused"] == []
+
+
+_LAY = """async ([many, work]) => {
+  const db = await new Promise((done, fail) => {
+    const open = indexedDB.open("ringwright");
+    open.onsuccess = () => done(open.result);
+    open.onerror = () => fail(open.error);
+  });
+  const tx = db.transaction("sittings", "readwrite");
+  const now = Date.now(), span = 3652 * 864e5 * many / 20000;
+  for (let k = 0; k < many; k++) {
+    const [step, each, items] = work[k % work.length];
+    const t = Math.round(now - 864e5 - span * (1 - k / many)), minutes = each * items * (0.8 + (k * 7919 % 400) / 1000);
+    const event = (name, at) => ({ event: name, piece: "coif", step, at, t: at, device: "0ld", seq: k, tz: 0 });
+    tx.objectStore("sittings").put({ sitting: `old${k}`, piece: "coif", step, items, last_ms: t,
+      events: [event("start", t), event("stop", Math.round(t + minutes * 60000))] });
+  }
+  await new Promise((done, fail) => { tx.oncomplete = done; tx.onerror = fail; });
+  db.close();
+}"""
+
+
+def lay_old(page: Page, many: int) -> None:
+    """So many older sittings, ten years for 20,000, straight into the browser's store; seen after the next start."""
+    page.evaluate(_LAY, [many, WORK])
