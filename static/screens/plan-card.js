@@ -15,7 +15,7 @@ function rulePart(desk, rule) {
   const path = `piece.rules.${rule.field}`;
   if (rule.field === "rivet_kind") return nothing; // said with the ring
   if (!rule.options.length) return lines(desk, path, rule.name, { hint: rule.note });
-  return radios(desk, path, rule.name, rule.options.map((/** @type {string} */ o) => [o, word(o)]), { hint: rule.note });
+  return radios(desk, path, rule.name, [...rule.options.map((/** @type {string} */ o) => [o, word(o)]), ["", "not said"]], { hint: rule.note });
 }
 
 /** @param {PlanDesk} desk */

@@ -2,7 +2,7 @@
 import { store } from "../store.js";
 import { typedNumber } from "../figures.js";
 import * as aside from "./plan-aside.js";
-import { freshPanel, ringDraft } from "./plan-draft.js";
+import { freshPanel, ringDraft, swatchDraft } from "./plan-draft.js";
 import { anotherLike } from "./plan-said.js";
 
 /** @typedef {import("./plan-desk.js").PlanDesk} PlanDesk */
@@ -22,9 +22,13 @@ export async function askGauge(desk, typed) {
   desk.tell();
 }
 
-/** Begin from a ring planned before; its own record stays as it is. @param {PlanDesk} desk @param {import("../types").Thing} ring */
+/** Begin from a ring planned before, with the swatch measured of it; their own records stay as they are. @param {PlanDesk} desk @param {import("../types").Thing} ring */
 export function takeRing(desk, ring) {
-  if (desk.draft) desk.draft.ring = ringDraft(ring, desk.draft.ring.id);
+  const { draft } = desk;
+  if (!draft) return;
+  draft.ring = ringDraft(ring, draft.ring.id);
+  const swatch = store.things("swatch").find((s) => s.ring === ring.id);
+  if (swatch) Object.assign(draft.fabric, swatchDraft(swatch), { id: draft.fabric.id, state: swatch.state });
   desk.touched();
 }
 

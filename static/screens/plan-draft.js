@@ -68,14 +68,17 @@ function panelDraft(store, panel) {
     ring: ring && ringDraft(ring, ring.id) };
 }
 
+/** @param {Thing} swatch @returns {Record<string, any>} */
+export function swatchDraft(swatch) {
+  const measures = Object.fromEntries(["columns", "rows", "width_mm", "height_mm"].map((k) => [k, asTyped(swatch[k])]));
+  return { ...measures, swatch: true, id: swatch.id, swatch_state: swatch.state ?? "relaxed" };
+}
+
 /** @param {Store} store @param {Draft} draft @param {Thing[]} panels */
 function readFabric(store, draft, panels) {
   const swatch = store.thing("swatch", panels.find((p) => p.swatch)?.swatch ?? "");
   draft.fabric.state = panels[0]?.state ?? "relaxed";
-  if (!swatch) return;
-  const { id, state, ...measures } = swatch;
-  for (const [k, v] of Object.entries(measures)) draft.fabric[k] = asTyped(v);
-  Object.assign(draft.fabric, { swatch: true, id, swatch_state: state ?? "relaxed" });
+  if (swatch) Object.assign(draft.fabric, swatchDraft(swatch));
 }
 
 /** @param {Thing} ring @param {string} id @returns {Record<string, any>} */

@@ -56,7 +56,7 @@ export function choice(form, path, label, options, { hint } = {}) {
 
 /** Few answers, all in sight. @param {Form} form @param {string} path @param {string} label @param {[string, unknown][]} options @param {Look} [look] */
 export function radios(form, path, label, options, { hint } = {}) {
-  const now = form.get(path);
+  const now = form.get(path) ?? "";
   return html`<fieldset class="field chips" id=${idOf(path)} aria-describedby=${told(form, path, hint)}>
     <legend>${label}</legend>
     <div class="row">${options.map(([key, word]) => html`<label class="chip"><input type="radio" name=${idOf(path)} value=${key} data-path=${path}

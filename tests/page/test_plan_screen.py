@@ -269,3 +269,17 @@ def test_an_outline_of_widths_is_planned_and_a_fault_in_it_is_found(plan: Page) 
     expect(plan.locator(".shape-picture .change")).not_to_have_count(0)
     plan.locator("#f-panels-0-m-widths-1-1").fill("narrow")
     expect(plan.locator("#f-panels-0-m-widths-1-1-why")).to_contain_text("narrow", timeout=20000)
+
+
+def test_a_ring_taken_again_brings_its_swatch(plan: Page) -> None:
+    plan.get_by_text("Fabric: relaxed, a guess").click()
+    plan.get_by_text("I have measured a swatch").click()
+    for name, value in {"columns": "20", "width_mm": "150", "rows": "20", "height_mm": "140"}.items():
+        plan.locator(f"#f-fabric-{name}").fill(value)
+    foot_says(plan, "610 rings")
+    save(plan)
+    plan.goto("/#plan/new")
+    plan.get_by_role("button", name="As before").click()
+    expect(plan.locator("#f-ring-wire_mm")).to_have_value("1.6")
+    expect(plan.get_by_text("Fabric: relaxed, by your swatch")).to_be_visible()
+    assert len(things(plan, "swatch")) == 1
