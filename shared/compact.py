@@ -13,7 +13,13 @@ from .record import Row
 SPREAD = 0.20  # ln spread of a sitting before any is known
 LATE, LATE_SD, LATE_SHARE = 1.1, 0.6, 0.03  # clocks left running, taps forgotten
 ODD_SD, ODD_SHARE = 2.0, 0.003  # anything else
-STRETCHES = ((28, 0), (100, 7), (400, 28), (1500, 112), (100000, 448))  # up to this age in days: stretches of so many days
+STRETCHES = (
+    (28, 0),
+    (100, 7),
+    (400, 28),
+    (1500, 112),
+    (100000, 448),
+)  # up to this age in days: stretches of so many days
 NEIGHBOURS = 12
 
 

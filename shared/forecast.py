@@ -11,19 +11,22 @@ import math
 from datetime import date
 from typing import TYPE_CHECKING
 
-from . import reasons
+from . import doubts, reasons
 from .errors import BadField
 from .fields import Fields
+from .fit import fit, likeliest
 from .left import Left, Work, Works
-from .pace import Pace, fit
+from .pace import SAID, Pace
 from .record import Record, Row, fill_guesses, read_trials
 from .summary import read_record
-from .weeks import MOST_DAYS, Ahead, Weeks, chance, day_at, hours_needed, learn
+from .weeks import MOST_DAYS, RUSH, Ahead, Weeks, chance, day_at, hours_needed, learn, promise
 
 if TYPE_CHECKING:
     from typing import Any
 
 SHOWN = [("p10", 0.1), ("p50", 0.5), ("p80", 0.8), ("p95", 0.95)]
+
+TRIAL_MIN = 10.0
 
 
 class Piece:
@@ -70,43 +73,42 @@ def _need_guesses(record: Record, pieces: list[Piece]) -> None:
             raise BadField("steps[" + str(s) + "].guess_min_per_item", why)
 
 
-def _together(pieces: list[Piece], i: int, in_order: bool, mean: list[float]) -> list[float]:
-    """Items made by the time piece i is done: the pieces before it, or as much of each as its turn brings."""
-    out = list(pieces[i].todo)
-    for j, other in enumerate(pieces):
-        if j == i:
-            continue
-        share = (1.0 if j < i else 0.0) if in_order else min(1.0, mean[i] / max(mean[j], 1e-9))
-        for s, n in enumerate(other.todo):
-            out[s] += share * n
-    return out
+def _shares(i: int, in_order: bool, mean: list[float]) -> list[float]:
+    """How much of each piece is made by the time piece i is done: all before it, or as much as its turns bring."""
+    if in_order:
+        return [1.0 if j <= i else 0.0 for j in range(len(mean))]
+    return [1.0 if j == i else min(1.0, mean[i] / max(m, 1e-9)) for j, m in enumerate(mean)]
 
 
-def _iso(today: int, days: float) -> str | None:
-    return None if days >= MOST_DAYS else date.fromordinal(today + math.ceil(days - 1e-9)).isoformat()
+def _iso(today: int, days: int) -> str | None:
+    return None if days >= MOST_DAYS else date.fromordinal(today + days).isoformat()
 
 
 def _loads(o: Outlook, pieces: list[Piece], in_order: bool) -> list[tuple[Left, Left]]:
-    """Per piece: its own hours, and all hours worked until it is done."""
+    """Per piece: its own hours, and all hours worked until it is done. The same sum over steps keeps errors shared."""
     rough = Works(o.record, o.paces, o.ahead.today, 60.0)
-    mean = [math.exp(rough.left(p.todo).mu) for p in pieces]
+    mean = [0.0 if p.done else math.exp(rough.left(p.todo).mu) for p in pieces]
     out = []
     for i, p in enumerate(pieces):
-        load = _together(pieces, i, in_order, mean)
-        span = math.exp(rough.left(load).mu) / o.weeks.level * 7
-        work = Works(o.record, o.paces, o.ahead.today, span)
-        out.append((work.left(p.todo), work.left(load)))
+        share = _shares(i, in_order, mean)
+        hours, load = 0.0, [0.0 for _ in p.todo]
+        for j, other in enumerate(pieces):
+            hours += share[j] * mean[j]
+            load = [n + share[j] * other.todo[s] for s, n in enumerate(load)]
+        work = Works(o.record, o.paces, o.ahead.today, hours / o.weeks.level * 7)
+        own = work.left(p.todo)
+        out.append((own, own if load == p.todo else work.left(load)))
     return out
 
 
 def _finished(p: Piece, today: int, levels: list[float]) -> dict[str, Any]:
-    out: dict[str, Any] = {"id": p.name, "hours": {k: 0.0 for k, _ in SHOWN}, "days": {k: 0.0 for k, _ in SHOWN}}
-    out["finish"] = {k: _iso(today, 0.0) for k, _ in SHOWN}
+    out: dict[str, Any] = {"id": p.name, "hours": {k: 0.0 for k, _ in SHOWN}, "days": {k: 0 for k, _ in SHOWN}}
+    out["finish"] = {k: _iso(today, 0) for k, _ in SHOWN}
     out["p_due"] = None if p.due is None else 1.0
     out["hours_per_week_for_due"] = None if p.due is None else 0.0
     out["why"] = "Nothing is left to make."
     if levels:
-        out["hours_at"], out["days_at"] = [0.0 for _ in levels], [0.0 for _ in levels]
+        out["hours_at"], out["days_at"] = [0.0 for _ in levels], [0 for _ in levels]
     return out
 
 
@@ -117,7 +119,7 @@ def _piece(o: Outlook, p: Piece, own: Left, total: Left, levels: list[float]) ->
     out["finish"] = {k: _iso(today, out["days"][k]) for k, _ in SHOWN}
     out["p_due"] = out["hours_per_week_for_due"] = None
     if p.due is not None:
-        out["p_due"] = chance(ahead, total, p.due - today) if p.due > today else 0.0
+        out["p_due"] = promise(chance(ahead, total, p.due - today)) if p.due > today else 0.0
         out["hours_per_week_for_due"] = hours_needed(ahead, total, p.due - today, 0.8)
     out["why"] = _why(o, p)
     if levels:
@@ -129,7 +131,7 @@ def _piece(o: Outlook, p: Piece, own: Left, total: Left, levels: list[float]) ->
 def _why(o: Outlook, p: Piece) -> str:
     if not o.record.sittings and not o.record.earlier:
         return reasons.why([])
-    work = Work(o.record, o.paces[0], o.ahead.today, 60.0)
+    work = Work(o.record, likeliest(o.paces), o.ahead.today, 60.0)
     worst, most, ratio = -1, 0.0, 1.0
     for s, n in enumerate(p.todo):
         if n > 0:
@@ -171,27 +173,58 @@ def _first(q: Fields, record: Record, today: int) -> int:
     return min(began, q.day("record_from").toordinal()) if q.has("record_from") else began
 
 
+def _notes(o: Outlook, first: int, off: dict[int, bool], due: int | None) -> list[dict[str, Any]]:
+    today = o.ahead.today
+    out = doubts.gaps(o.record, first, today) + doubts.form(likeliest(o.paces), today) + doubts.habit(o.weeks)
+    return out + doubts.days_off(off, today) + doubts.rushing(due, today, RUSH)
+
+
+def _narrow(o: Outlook, pieces: list[Piece]) -> list[dict[str, Any]]:
+    """Per step to go: the share of the span of all hours left that a trial, or a word on practice, takes away."""
+    todo = [0.0 for _ in o.record.steps]
+    for p in pieces:
+        for s, n in enumerate(p.todo):
+            todo[s] += n
+    works = Works(o.record, o.paces, o.ahead.today, 60.0)
+    whole = works.left(todo).sd ** 2
+    out = []
+    for s, step in enumerate(o.record.steps):
+        if todo[s] > 0:
+            trial = works.each[0].narrowed(todo, s, TRIAL_MIN)
+            said = works.practised(todo, s) * (1 - SAID * SAID) if step.practised == "unsaid" else 0.0
+            out.append({"step": step.name, "trial": _shrunk(trial, whole), "practised": _shrunk(said, whole)})
+    return out
+
+
+def _shrunk(part: float, whole: float) -> float:
+    return 1 - math.sqrt(max(0.0, 1 - min(part, whole) / whole))
+
+
 def answer(q: Fields) -> dict[str, Any]:
     record, trials, today = _known(q)
     said = q.number("week_hours", 0, 168, q.number("week", 0, 168, 6.0))
-    first = _first(q, record, today)
     pieces = _pieces(q, record)
     _need_guesses(record, pieces)
-    paces = fit(record, today, trials)
+    levels, off, first = _levels(q), _off(q), _first(q, record, today)
+    paces, lines = fit(record, today, trials)
+    notes = doubts.mended(record) + doubts.doubted(record, lines)
     open_pieces = [p for p in pieces if not p.done]
-    due0 = open_pieces[0].due if open_pieces else None
-    weeks = learn(record.hours, first, today, said, _off(q), due0)
-    o = Outlook(record, paces, weeks, Ahead(weeks, today, _off(q), []), said)
-    levels = _levels(q)
+    due = open_pieces[0].due if open_pieces else None
+    weeks = learn(record.hours, first, today, said, off, due)
+    o = Outlook(record, paces, weeks, Ahead(weeks, today, off), said)
     loads = _loads(o, pieces, q.choice("queue", ["in_order", "in_turns"], "in_order") == "in_order")
     o.ahead.queue = [(p.due, math.exp(loads[i][1].mu)) for i, p in enumerate(pieces) if not p.done]
     out = []
     for i, p in enumerate(pieces):
         out.append(_finished(p, today, levels) if p.done else _piece(o, p, loads[i][0], loads[i][1], levels))
-    return {"pieces": out, "pace": paces[0].told(today), "notes": record.notes}
+    notes = notes + _notes(o, first, off, due)
+    return {"pieces": out, "pace": likeliest(paces).told(today), "notes": notes, "narrow": _narrow(o, pieces)}
 
 
 def answer_pace(q: Fields) -> dict[str, Any]:
     """Door question `pace`: the steps and sittings of `forecast`, without the pieces."""
     record, trials, today = _known(q)
-    return {"pace": fit(record, today, trials)[0].told(today), "notes": record.notes}
+    paces, lines = fit(record, today, trials)
+    pace = likeliest(paces)
+    notes = doubts.mended(record) + doubts.doubted(record, lines) + doubts.form(pace, today)
+    return {"pace": pace.told(today), "notes": notes}

@@ -7,9 +7,12 @@ import math
 from .linear import dot, times
 from .normal import point
 from .pace import FORM_DAYS, Pace
-from .record import Record
+from .record import ITEM_SCATTER, Record
 
-SMEAR = -0.5
+# Of the variance of ln time: sittings are as long as they are, so minutes an item average harmonically.
+HARMONIC = -0.5
+LEAST_HOURS = 1e-6
+MOST_LN = 40.0
 
 
 class Left:
@@ -21,6 +24,20 @@ class Left:
 
     def at(self, p: float) -> float:
         return math.exp(self.mu + self.sd * point(p))
+
+
+class Term:
+    """One step's part of the hours: how its ln pace hangs on the shared unknowns, and its own variance."""
+
+    def __init__(self, step: int, hangs: list[float], spread: list[float], own: float) -> None:
+        self.step = step
+        self.hours = 0.0
+        self.hangs = hangs
+        self.spread = spread  # hangs times their covariance
+        self.own = own
+
+    def with_other(self, other: Term) -> float:
+        return dot(self.hangs, other.spread)
 
 
 class Work:
@@ -52,32 +69,54 @@ class Work:
             mean += math.log((u1 ** (1 + b) - u0 ** (1 + b)) / ((1 + b) * (u1 - u0))) - b * x
         return mean
 
-    def left(self, todo: list[float]) -> Left:
-        """`todo` items a step."""
+    def terms(self, todo: list[float]) -> list[Term]:
+        """One for each step with items to go."""
         pace = self.pace
-        e, h, uh, own = [], [], [], []
+        usual = HARMONIC * (pace.s2 + pace.same_day() + pace.c2)
+        out = []
         for s, n in enumerate(todo):
-            if n <= 0:
-                continue
-            line = self.line(s, math.log(1 + (self.record.made[s] + n / 2) / self.before[s]))
-            mean = self.mean(s, n)
-            hs = [line[k] - pace.sums[s][k] / pace.weight[s] for k in range(pace.size)] if pace.sums else line
-            us = times(pace.cov, hs)
-            v = dot(hs, us) + 1 / pace.weight[s]
-            e.append(n * self.record.steps[s].guess / 60 * math.exp(mean + 0.5 * v + SMEAR * (pace.s2 + pace.same_day() + pace.c2)))
-            h.append(hs)
-            uh.append(us)
-            own.append(1 / pace.weight[s])
-        total = var = 0.0
-        for i in range(len(e)):
-            total += e[i]
-            for j in range(len(e)):
-                c = dot(h[i], uh[j]) + (own[i] if i == j else 0.0)
-                var += e[i] * e[j] * math.expm1(c)
-        total = max(total, 1e-6)
-        sd2 = math.log(1 + var / (total * total)) + pace.s2 / (1 + total)
-        sd2 += pace.c2 * min(1.0, 2 * FORM_DAYS / (FORM_DAYS + self.ahead)) * (1 - self.ebar * self.ebar)
-        return Left(math.log(total) - 0.5 * math.log(1 + var / (total * total)), math.sqrt(sd2))
+            if n > 0:
+                hangs = pace.reach(s, self.line(s, math.log(1 + (self.record.made[s] + n / 2) / self.before[s])))
+                term = Term(s, hangs, times(pace.cov, hangs), 1 / pace.weight[s])
+                mean = self.mean(s, n) + usual + 0.5 * (dot(hangs, term.spread) + term.own)
+                term.hours = n * self.record.steps[s].guess / 60 * math.exp(min(mean, MOST_LN))
+                out.append(term)
+        return out
+
+    def left(self, todo: list[float]) -> Left:
+        """Hours for `todo` items a step, as ln-normal."""
+        terms = self.terms(todo)
+        total = LEAST_HOURS
+        for a in terms:
+            total += a.hours
+        square = 0.0
+        for i, a in enumerate(terms):
+            square += (a.hours / total) ** 2 * math.expm1(min(a.with_other(a) + a.own, MOST_LN))
+            for b in terms[:i]:
+                square += 2 * (a.hours / total) * (b.hours / total) * math.expm1(min(a.with_other(b), MOST_LN))
+        known = math.log(1 + max(0.0, square))
+        return Left(math.log(total) - 0.5 * known, math.sqrt(known + self._ahead_var(total)))
+
+    def _ahead_var(self, hours: float) -> float:
+        """What sittings and stretches still to come may bring."""
+        pace = self.pace
+        stretches = min(1.0, 2 * FORM_DAYS / (FORM_DAYS + self.ahead)) * (1 - self.ebar * self.ebar)
+        return pace.s2 / (1 + hours) + pace.c2 * stretches
+
+    def narrowed(self, todo: list[float], step: int, minutes: float) -> float:
+        """Variance of ln hours that so many timed minutes of one step would take away."""
+        pace = self.pace
+        row = pace.reach(step, self.line(step, math.log(1 + self.record.made[step] / self.before[step])))
+        spread, own = times(pace.cov, row), 1 / pace.weight[step]
+        total = shared = 0.0
+        for t in self.terms(todo):
+            total += t.hours
+            shared += t.hours * (dot(t.hangs, spread) + (own if t.step == step else 0.0))
+        if total <= 0:
+            return 0.0
+        items = minutes / (self.record.steps[step].guess * math.exp(pace.u[0] + pace.d[step]))
+        noise = pace.s2 + pace.same_day() + ITEM_SCATTER / max(items, 0.1)
+        return (shared / total) ** 2 / (dot(row, spread) + own + noise)
 
 
 class Works:
@@ -93,3 +132,19 @@ class Works:
             mu += w.pace.share * one.mu
             sq += w.pace.share * (one.sd * one.sd + one.mu * one.mu)
         return Left(mu, math.sqrt(max(1e-8, sq - mu * mu)))
+
+    def practised(self, todo: list[float], step: int) -> float:
+        """Variance of ln hours that comes from not knowing how practised this step is."""
+        all_e = one_e = mu = sq = 0.0
+        for s, n in enumerate(todo):
+            if n > 0:
+                e = n * self.each[0].record.steps[s].guess * math.exp(self.each[0].mean(s, n))
+                all_e += e
+                one_e += e if s == step else 0.0
+        if one_e <= 0:
+            return 0.0
+        for w in self.each:
+            m = w.mean(step, todo[step])
+            mu += w.pace.share * m
+            sq += w.pace.share * m * m
+        return max(0.0, sq - mu * mu) * (one_e / all_e) ** 2

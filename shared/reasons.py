@@ -26,8 +26,8 @@ FRACTIONS = [
     (1.23, "a fifth"),
     (1.29, "a quarter"),
     (1.42, "a third"),
-    (1.58, "half as much again"),
-    (1.85, "three quarters as much again"),
+    (1.58, "half"),
+    (1.85, "three quarters"),
 ]
 
 
@@ -40,7 +40,7 @@ def by_how_much(ratio: float) -> str:
     for most, words in FRACTIONS:
         if ratio <= most:
             return "by " + words
-    return figure(ratio, 0 if ratio >= 3 else 1) + " times over"
+    return figure(ratio, 0 if ratio >= 3 else 1) + "-fold"
 
 
 def hours_words(h: float) -> str:

@@ -28,7 +28,7 @@ class Step:
 
     def __init__(self, name: str, guess: float, lump: int, practised: str) -> None:
         self.name = name
-        self.guess = guess
+        self.guess = guess or 1.0
         self.guessed = guess > 0  # else `guess` is filled in from the record
         self.known = guess > 0
         self.lump = lump
@@ -77,7 +77,6 @@ class Record:
         self.hours: dict[int, float] = {}  # bench hours by day
         self.open: list[Sitting] = []  # too short yet to be a row
         self.earlier = 0  # sittings known only from a summary
-        self.notes: list[dict[str, Any]] = []
 
 
 def read_steps(q: Fields) -> list[Step]:

@@ -7,13 +7,12 @@ beside the newer sittings of a forecast. Hours are kept by day for as long as th
 from __future__ import annotations
 
 from datetime import date
+from typing import TYPE_CHECKING
 
 from .compact import compact
 from .errors import BadField
 from .fields import Fields, is_number
 from .record import Record, Row, Sitting, lay_out, mend_clock, read_sittings, read_steps
-
-from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from typing import Any
@@ -109,7 +108,7 @@ def _named_steps(q: Fields) -> Fields:
     if q.has("steps"):
         return q
     part = q.maybe_part("summary")
-    names = {} if part is None else {name: True for name in part.counts("made", 10**12)}
+    names = {} if part is None else dict.fromkeys(part.counts("made", 10**12), True)
     for raw in q.entries("sittings", most=MOST_AT_ONCE):
         if isinstance(raw, dict) and isinstance(raw.get("step"), str) and raw["step"]:
             names[raw["step"]] = True
@@ -119,12 +118,12 @@ def _named_steps(q: Fields) -> Fields:
 
 
 def answer(q: Fields) -> dict[str, Any]:
-    """Door question `summarise`: `sittings` (1,000 at most, in order of time), `summary`?, `steps`? (for their lumps)."""
+    """Door question `summarise`: `sittings` (1,000 at most, the oldest first), `summary`?, `steps`? (for lumps)."""
     sittings = q.entries("sittings", most=MOST_AT_ONCE)
     if not sittings and not q.has("summary"):
         raise q.bad("sittings", "Give the sittings to sum up, up to 1,000 at a time.")
     record = _read(_named_steps(q), date(2199, 12, 31).toordinal(), True)
-    last = max([s.day for s in record.sittings] + [d for d in record.hours] + [0])
+    last = max([s.day for s in record.sittings] + sorted(record.hours) + [0])
     rows = compact(record.rows, last)
     out: dict[str, Any] = {"v": 1, "from": date.fromordinal(max(1, record.first)).isoformat()}
     out["until"] = date.fromordinal(max(1, last)).isoformat()

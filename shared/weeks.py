@@ -10,29 +10,22 @@ import math
 from .left import Left
 from .normal import below, point
 
-HALF_LIFE = 70.0
+# Set on invented makers with known endings (tests/bench); no published source.
+HALF_LIFE = 70.0  # days
 SCATTER, SCATTER_WORTH = 0.25, 4.0  # cv^2 of weekly hours before any is known, and its worth in weeks
+SCATTER_MORE = 1.2  # weeks hang together, so they tell less than they seem to
 HOPE, HOPE_SD = 0.10, 0.5  # makers say more than they do; ln
-MOST_A_DAY = 12.0
-DRIFT = 0.07
-CV_FACTOR = 1.2
-SHAPE_WORTH = 2.0
-EXTRA = 1.0
-PAST, FUT, LAM, DRIFT_WEEKS = 1.1, 1.0, 0.4, 26
-INTER = 1
-RUSH, RUSH_DAYS = 0.21, (10, 28)
+SHAPE_WORTH = 2.0  # weeks of evenly spread days that the habit of weekdays starts from
+HALF_A_GAP = 1.0  # who asks has often just worked: the days until the next time belong to the record too
+LEVEL_UNSURE = 1.1  # on top of the scatter of weeks
+SHIFT, SHIFT_WEEKS = 0.07, 26  # how far the level itself may move, ln variance, and how soon
+BEND = 0.4  # between ln-normal (0) and normal (1): gaps make a tail of low weeks
+RUSH, RUSH_DAYS = 0.21, (10, 28)  # a fifth more before a date, from so many days before it
+PUSH = 0.35
+LEAST_WEEK = 0.05  # hours; nobody is taken never to work again
+MOST_A_DAY = 12.0  # hours
 MOST_DAYS = 4000
 LOOK_BACK = 390  # days; older ones would count 2 % or less
-
-
-class Weeks:
-    def __init__(self) -> None:
-        self.level = 0.0  # hours a week
-        self.cv2 = SCATTER
-        self.known = 0.0  # weighted weeks on record
-        self.prior = 0.0
-        self.shape = [0.0] * 7  # expected hours of each weekday
-        self.seen = 0.0  # plain hours a week over the record
 
 
 def rush(to_due: int) -> float:
@@ -43,65 +36,80 @@ def rush(to_due: int) -> float:
     return 1.0 + RUSH * min(1.0, (b - to_due) / (b - a))
 
 
-def learn(hours: dict[int, float], first: int, today: int, said: float, off: dict[int, bool], due: int | None) -> Weeks:
-    """`hours` by ordinal day, `first` the first day of the record, `said` the maker's own hours a week.
+class Weeks:
+    """Sums over the record, day by day, then what they say: `level`, `shape`, `cv2`, `seen`."""
 
-    Today is left out: who asks has often just worked, and that day would count for more than it is.
-    """
+    def __init__(self) -> None:
+        self.known = HALF_A_GAP / 7  # weighted weeks on record
+        self.hours = 0.0  # weighted
+        self.by_day = [0.0] * 7  # weighted hours and days of each weekday
+        self.by_weight = [0.0] * 7
+        self.week_hours: dict[int, float] = {}  # by whole weeks back from today
+        self.week_days: dict[int, int] = {}
+        self.total = 0.0
+        self.days = 0
+        self.cv2 = SCATTER  # of weekly hours
+        self.prior = 0.0  # weeks that the maker's own word is worth
+        self.level = 0.0  # hours a week
+        self.shape = [0.0] * 7  # expected hours of each weekday, by ordinal mod 7
+        self.seen = 0.0  # plain hours a week over the record
+
+    def add(self, day: int, hours: float, age: int, lift: float) -> None:
+        f = 0.5 ** (age / HALF_LIFE)
+        self.total += hours
+        self.days += 1
+        usual = hours / lift
+        self.known += f / 7
+        self.hours += f * usual
+        self.by_day[day % 7] += f * usual
+        self.by_weight[day % 7] += f
+        k = age // 7
+        self.week_hours[k] = self.week_hours.get(k, 0.0) + usual
+        self.week_days[k] = self.week_days.get(k, 0) + 1
+
+    def settle(self, said: float) -> None:
+        """From the sums to the level; `said` is the maker's own hours a week."""
+        self.cv2 = SCATTER_MORE * self._scatter()
+        self.prior = self.cv2 / (HOPE_SD * HOPE_SD)
+        told = self.prior * said * math.exp(-HOPE)
+        self.level = max(LEAST_WEEK, (told + self.hours) / (self.prior + self.known))
+        total = 0.0
+        for d in range(7):
+            self.shape[d] = (SHAPE_WORTH * self.level / 7 + self.by_day[d]) / (SHAPE_WORTH + self.by_weight[d])
+            total += self.shape[d]
+        self.shape = [h * self.level / total for h in self.shape]
+        self.seen = self.total * 7 / max(1, self.days)
+
+    def _scatter(self) -> float:
+        """cv^2 of the hours of weeks that are known for the most part, drawn to the usual one while they are few."""
+        whole = [self.week_hours[k] * 7 / self.week_days[k] for k in sorted(self.week_hours) if self.week_days[k] >= 4]
+        mean = square = 0.0
+        for h in whole:
+            mean += h / len(whole)
+        if mean <= 0:
+            return SCATTER
+        for h in whole:
+            square += (h / mean - 1) * (h / mean - 1)
+        return (SCATTER * SCATTER_WORTH + square) / (SCATTER_WORTH + max(0, len(whole) - 1))
+
+
+def learn(hours: dict[int, float], first: int, today: int, said: float, off: dict[int, bool], due: int | None) -> Weeks:
+    """`hours` by ordinal day, `first` the first day of the record, `due` the date of the piece that comes first."""
     w = Weeks()
-    week_h: dict[int, float] = {}
-    week_n: dict[int, int] = {}
-    sum_w = sum_h = total = 0.0
-    by_day, by_w = [0.0] * 7, [0.0] * 7
-    begin = max(first, today - LOOK_BACK)
-    days = 0
-    for day in range(begin, today + 1):
-        if day in off:
-            continue
-        f = 0.5 ** ((today - day) / HALF_LIFE)
-        h = hours.get(day, 0.0)
-        total += h
-        days += 1
-        if due is not None:
-            h /= rush(due - day)
-        sum_w += f
-        sum_h += f * h
-        by_day[day % 7] += f * h
-        by_w[day % 7] += f
-        k = (today - day) // 7
-        week_h[k] = week_h.get(k, 0.0) + h
-        week_n[k] = week_n.get(k, 0) + 1
-    sum_w += EXTRA
-    whole = [week_h[k] * 7 / week_n[k] for k in sorted(week_h) if week_n[k] >= 4]
-    mean = 0.0
-    for h in whole:
-        mean += h / max(1, len(whole))
-    var = 0.0
-    for h in whole:
-        var += (h - mean) * (h - mean)
-    n = len(whole)
-    cv2 = var / (mean * mean) if mean > 0 else 0.0
-    w.cv2 = CV_FACTOR * (SCATTER * SCATTER_WORTH + cv2) / (SCATTER_WORTH + max(0, n - 1)) if mean > 0 else CV_FACTOR * SCATTER
-    w.prior = w.cv2 / (HOPE_SD * HOPE_SD)
-    w.known = sum_w / 7
-    w.level = max(0.05, (w.prior * said * math.exp(-HOPE) + sum_h) / (w.prior + w.known))
-    tot = 0.0
-    for d in range(7):
-        w.shape[d] = (SHAPE_WORTH * w.level / 7 + by_day[d]) / (SHAPE_WORTH + by_w[d])
-        tot += w.shape[d]
-    w.shape = [h * w.level / tot for h in w.shape]
-    w.seen = total * 7 / max(1, days)
+    for day in range(max(first, today - LOOK_BACK), today + 1):
+        if day not in off:
+            w.add(day, hours.get(day, 0.0), today - day, rush(due - day) if due is not None else 1.0)
+    w.settle(said)
     return w
 
 
 class Ahead:
     """Expected hours to each coming day, and the log variance of the sum."""
 
-    def __init__(self, weeks: Weeks, today: int, off: dict[int, bool], queue: list[tuple[int | None, float]]) -> None:
-        self.queue = list(queue)  # due day and hours worked until done, of each piece in turn
+    def __init__(self, weeks: Weeks, today: int, off: dict[int, bool]) -> None:
+        self.queue: list[tuple[int | None, float]] = []  # due day and hours worked until done, of each piece in turn
         self.weeks = weeks
         self.sums = [0.0]
-        self.work = [0.0]
         self.today = today
         self.off = off
 
@@ -123,32 +131,33 @@ class Ahead:
     def var(self, day: float) -> float:
         k = max(day, 1.0) / 7
         w = self.weeks
-        return math.log(1 + PAST * w.cv2 / (w.prior + w.known) + FUT * w.cv2 / k + DRIFT * k / (k + DRIFT_WEEKS))
+        return math.log(1 + LEVEL_UNSURE * w.cv2 / (w.prior + w.known) + w.cv2 / k + SHIFT * k / (k + SHIFT_WEEKS))
 
 
 def chance(ahead: Ahead, work: Left, day: int) -> float:
-    m = ahead.hours(day)
-    if m <= 0:
+    """That the work is done by that day: that the hours until then reach it. Hours never run backwards."""
+    hours = ahead.hours(day)
+    if hours <= 0:
         return 0.0
-    r = math.exp(work.mu) / m
-    g = (1 - r**LAM) / LAM if LAM else -math.log(r)
-    return below(g / math.sqrt(ahead.var(day) + work.sd * work.sd))
+    room = (1 - math.exp(BEND * (work.mu - math.log(hours)))) / BEND
+    return below(room / math.sqrt(ahead.var(day) + work.sd * work.sd))
 
 
-def day_at(ahead: Ahead, work: Left, p: float) -> float:
+def day_at(ahead: Ahead, work: Left, p: float) -> int:
+    """The first day by which the work is done with chance p; MOST_DAYS when it is later."""
     low, high = 0, 1
     while high < MOST_DAYS and chance(ahead, work, high) < p:
         low, high = high, high * 2
     high = min(high, MOST_DAYS)
     while high - low > 1:
         mid = (low + high) // 2
-        if chance(ahead, work, mid) < p:
-            low = mid
-        else:
-            high = mid
-    a, b = chance(ahead, work, low), chance(ahead, work, high)
-    day = high if b <= a else low + max(INTER, min(1.0, max(0.0, (p - a) / (b - a))))
-    return max(day, 0.0, work.at(p) / MOST_A_DAY)
+        low, high = (mid, high) if chance(ahead, work, mid) < p else (low, mid)
+    return min(MOST_DAYS, max(high, math.ceil(min(work.at(p) / MOST_A_DAY, MOST_DAYS))))
+
+
+def promise(p: float) -> float:
+    """Chance of a date that was promised: makers push hardest when they are behind, more than `rush` alone tells."""
+    return p + PUSH * p * (1 - p) * (1 - p)
 
 
 def hours_needed(ahead: Ahead, work: Left, due: int, p: float) -> float | None:
@@ -159,4 +168,5 @@ def hours_needed(ahead: Ahead, work: Left, due: int, p: float) -> float | None:
     if days == 0:
         return None
     weeks = days / 7
-    return math.exp(work.mu + point(p) * math.sqrt(math.log(1 + ahead.weeks.cv2 / weeks) + work.sd * work.sd)) / weeks
+    spread = math.sqrt(math.log(1 + ahead.weeks.cv2 / weeks) + work.sd * work.sd)
+    return math.exp(work.mu + point(p) * spread) / weeks
