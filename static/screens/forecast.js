@@ -34,6 +34,7 @@ export class ForecastRoom extends Room {
     for (const [order, piece] of ids.entries()) {
       if (store.thing("piece", piece)?.order !== order + 1) await store.set("piece", piece, { order: order + 1 });
     }
+    this.say(`${store.thing("piece", id)?.name ?? "The piece"} is now ${to + 1} of ${ids.length}.`);
   }
 
   view() {

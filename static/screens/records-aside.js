@@ -7,9 +7,10 @@ import { inWords } from "./change-words.js";
 /** @typedef {import("../types").Change} Change */
 
 export class PutAside {
-  /** @param {() => void} redraw */
-  constructor(redraw) {
+  /** @param {() => void} redraw @param {(words: string) => void} say */
+  constructor(redraw, say) {
     this.redraw = redraw;
+    this.say = say;
     /** @type {{seq: number, why: string, change: Change | null}[]} */
     this.refused = [];
     /** @type {Change[]} */
@@ -26,7 +27,7 @@ export class PutAside {
   async count(c) {
     await store.count(c.piece ?? "", c.step ?? "", c.n ?? 1, { how: "hand", holds: { device: c.device, seq: c.seq } }).saved;
     await this.load();
-    this.redraw();
+    this.say(`Counted ${several(c.n ?? 1, "item")}.`);
   }
 
   view() {

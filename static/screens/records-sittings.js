@@ -10,9 +10,10 @@ const PAGE = 20;
 /** @typedef {{sitting: string, piece: string, step: string, date: string, start_min: number, minutes: number, items: number, events: any[]}} Row */
 
 export class Sittings {
-  /** @param {() => void} redraw */
-  constructor(redraw) {
+  /** @param {() => void} redraw @param {(words: string) => void} say */
+  constructor(redraw, say) {
     this.redraw = redraw;
+    this.say = say;
     /** @type {Row[]} */
     this.rows = [];
     this.shown = PAGE;
@@ -65,6 +66,7 @@ export class Sittings {
     input.setCustomValidity(good ? "" : "Give the minutes really worked, 0 to 1,440 (a whole day).");
     if (!good) { input.reportValidity(); return; }
     await store.correctSitting(row.sitting, /** @type {number} */ (value));
+    this.say(`Corrected to ${minutes(/** @type {number} */ (value))}.`);
     await this.again();
   }
 }

@@ -6,9 +6,10 @@ import { deviceName, fieldWords, valueWords } from "./change-words.js";
 import { saidTwice } from "../twice.js";
 
 export class TwoValues {
-  /** @param {() => void} redraw */
-  constructor(redraw) {
+  /** @param {() => void} redraw @param {(words: string) => void} say */
+  constructor(redraw, say) {
     this.redraw = redraw;
+    this.say = say;
     /** @type {ReturnType<typeof saidTwice>} */
     this.rows = [];
   }
@@ -21,7 +22,7 @@ export class TwoValues {
   async restore(lost) {
     await store.set(lost.thing ?? "", lost.id ?? "", { [lost.field ?? ""]: lost.value });
     await this.load();
-    this.redraw();
+    this.say(`${valueWords(lost.value)} is put back.`);
   }
 
   view() {

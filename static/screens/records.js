@@ -10,7 +10,7 @@ import { Cards } from "./records-cards.js";
 import { Copy } from "./records-copy.js";
 
 /** @typedef {{load: () => Promise<unknown>, view: (rest: string[]) => unknown}} Part */
-/** @type {[string, string, new (redraw: () => void) => Part][]} */
+/** @type {[string, string, new (redraw: () => void, say: (words: string) => void) => Part][]} */
 const PARTS = [["sittings", "Sittings", Sittings], ["changes", "Changes", Changes], ["twice", "Said twice", TwoValues], ["aside", "Put aside", PutAside],
   ["past", "Forecasts", PastForecasts], ["cards", "Cards", Cards], ["copy", "A copy", Copy]];
 
@@ -18,7 +18,7 @@ export class RecordsRoom extends Room {
   constructor() {
     super("Records", []);
     /** @type {Map<string, Part>} */
-    this.parts = new Map(PARTS.map(([key, , Part]) => [key, new Part(() => this.soon())]));
+    this.parts = new Map(PARTS.map(([key, , Part]) => [key, new Part(() => this.soon(), (words) => this.say(words))]));
     this.trouble = "";
   }
 

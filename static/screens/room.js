@@ -11,6 +11,7 @@ export class Room extends HTMLElement {
     /** @type {string[]} */
     this.rest = [];
     this.waiting = 0;
+    this.said = "";
   }
 
   connectedCallback() {
@@ -31,7 +32,13 @@ export class Room extends HTMLElement {
   }
 
   draw() {
-    render(html`<h1>${this.heading}</h1>${this.view()}`, this);
+    render(html`<h1>${this.heading}</h1>${this.view()}<p class="quiet" role="status">${this.said}</p>`, this);
+  }
+
+  /** For those who hear the page: what a press has done. @param {string} words */
+  say(words) {
+    this.said = words;
+    this.soon();
   }
 
   /** @returns {unknown} */

@@ -3,6 +3,8 @@
 import { html, render } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { today } from "../answers.js";
+import { senses } from "../senses.js";
+import { Wake } from "../wake.js";
 import { minutes, several, stepName, upper } from "../plainly.js";
 
 const MS = 60000, LONG_MIN = 10;
@@ -18,7 +20,9 @@ export class Trial extends HTMLElement {
     this.began = 0;
     this.last = 0;
     this.items = 0;
+    this.rung = false;
     this.piece = "";
+    this.wake = new Wake(() => {});
     /** @type {ReturnType<typeof setInterval> | undefined} */
     this.ticking = undefined;
   }
@@ -40,21 +44,39 @@ export class Trial extends HTMLElement {
     return store.things("piece").filter((p) => p.state !== "done" && store.plan(p.id)?.steps.some((/** @type {any} */ s) => s.step === step.step));
   }
 
+  /** One pair of hands: the clock of the bench rests meanwhile. */
   begin() {
+    if (store.clock?.running) store.pause();
     this.began = this.last = Date.now();
-    this.ticking = setInterval(() => this.draw(), 500);
+    this.rung = false;
+    this.ticking = setInterval(() => this.tick(), 500);
+    this.wake.want(true);
     this.draw();
+  }
+
+  tick() {
+    if (!this.rung && Date.now() - this.began >= LONG_MIN * MS) {
+      this.rung = true;
+      senses.give("full");
+    }
+    this.draw();
+  }
+
+  ended() {
+    clearInterval(this.ticking);
+    this.wake.want(false);
   }
 
   /** @param {number} n */
   made(n) {
     this.items = Math.max(0, this.items + n);
     this.last = Date.now();
+    senses.give(n > 0 ? "tap" : "back");
     this.draw();
   }
 
   close() {
-    clearInterval(this.ticking);
+    this.ended();
     this.dialog.close();
   }
 
@@ -69,7 +91,7 @@ export class Trial extends HTMLElement {
   draw() {
     if (!this.step) return;
     const name = upper(this.step.name ?? stepName(store, this.step.step));
-    render(html`<dialog class="trial" aria-labelledby="trial-name" @close=${() => clearInterval(this.ticking)}>
+    render(html`<dialog class="trial" aria-labelledby="trial-name" @close=${() => this.ended()}>
       <h2 id="trial-name">${name}: ten timed minutes</h2>
       ${this.began ? this.running() : this.before()}
     </dialog>`, this);
