@@ -58,7 +58,7 @@ PIECES: dict[str, Fields] = {
                    for name in ("Left", "Right")],
     },
 }  # fmt: skip
-CARD = {"overlap": "right over left", "heads": "outside", "note": "Pierce from the side that lies inside."}
+CARD = {"overlap": "right_over_left", "heads": "outside", "note": "Pierce from the side that lies inside."}
 LANES = [
     ("standard", "unit_join", 1), ("standard", "chain_join", 1), ("standard", "close", 1), ("standard", "unit", 1),
     ("sleeve", "pierce", 10), ("sleeve", "flatten", 20), ("voiders", "wind", 1),

@@ -7,6 +7,7 @@ import { MARKS, mark } from "../pictures/mark.js";
 import { caution } from "./caution.js";
 import { batchOf, laneName, plannedOf } from "./lane.js";
 import { looseWords } from "./loose.js";
+import { making } from "./making.js";
 import { WeighPart } from "./weigh.js";
 
 export const COLOURS = [["ember", "Ember"], ["quench", "Quench"], ["good", "Moss"], ["warn", "Straw"], ["bad", "Rose"], ["text", "Bone"]];
@@ -100,6 +101,7 @@ export class LaneSheet {
       <button type="button" @click=${() => { this.root.close(); location.hash = "#records"; }}>Correct it in Records</button>
       <p>${looseWords(store.standing(lane.piece))}</p>
       ${caution(planned?.caution)}
+      ${making(lane.piece, planned)}
       ${this.#place(lane)}
       ${this.#look(lane)}
       <div class="row"><button type="button" class="main" @click=${() => this.root.close()}>Done</button>

@@ -1,4 +1,4 @@
-// Which steps of a saved piece stand on the Bench, and how many one tap counts.
+// Which steps of a saved piece stand on the Bench, and the batch that one touch beside the pad counts.
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { figure } from "../figures.js";
@@ -8,7 +8,8 @@ const FIRST = ["wind", "close", "unit"];
 /** @param {any} step @param {string} piece */
 function laneDraft(step, piece) {
   const lane = store.things("lane").find((l) => l.piece === piece && l.step === step.step);
-  return { step: step.step, name: step.name, item: step.items ?? step.item, to_make: step.to_make, id: lane?.id ?? "", on: Boolean(lane), batch: String(lane?.batch ?? step.batch ?? 1) };
+  const usual = store.thing("step", step.step)?.lump ?? step.batch ?? 1;
+  return { step: step.step, name: step.name, item: step.items ?? step.item, to_make: step.to_make, id: lane?.id ?? "", on: Boolean(lane), usual, batch: String(lane?.batch ?? usual) };
 }
 
 export class Lanes {
@@ -34,7 +35,7 @@ export class Lanes {
   /** @returns {boolean} whether every batch is a whole number */
   check() {
     const bad = this.rows.find((r) => r.on && !/^[1-9]\d{0,5}$/.test(r.batch.trim()));
-    this.why = bad ? `${bad.name}: one tap counts a whole number from 1 on; it is '${bad.batch}'.` : "";
+    this.why = bad ? `${bad.name}: a batch is a whole number from 1 on; it is '${bad.batch}'.` : "";
     return !bad;
   }
 
@@ -42,9 +43,10 @@ export class Lanes {
     if (!this.check()) { this.tell(); return false; }
     const { length } = store.things("lane");
     for (const [i, row] of this.rows.entries()) {
+      const batch = Number(row.batch) === row.usual ? null : Number(row.batch); // left open, it follows the Setup
       if (!row.on && row.id) await store.set("lane", row.id, { deleted: true });
-      if (row.on && row.id) await store.set("lane", row.id, { batch: Number(row.batch), name: row.name });
-      if (row.on && !row.id) await store.set("lane", store.newId(), { piece: this.piece, step: row.step, order: length + i, batch: Number(row.batch), name: row.name });
+      if (row.on && row.id && (store.thing("lane", row.id)?.batch ?? null) !== batch) await store.set("lane", row.id, { batch });
+      if (row.on && !row.id) await store.set("lane", store.newId(), { piece: this.piece, step: row.step, order: length + i, batch });
     }
     this.rows = [];
     return true;
@@ -62,13 +64,14 @@ export class Lanes {
     return html`<li class="lane-row">
       <label class="chip wide"><input type="checkbox" data-lane=${row.step} .checked=${row.on} @change=${(/** @type {any} */ e) => this.change(row, { on: e.target.checked })}>
         <span>${row.name}<br><span class="soft">${figure(row.to_make)} ${row.item}</span></span></label>
-      <input class="short" inputmode="numeric" maxlength="6" .value=${row.batch} aria-label=${`${row.name}: one tap counts`} @input=${(/** @type {any} */ e) => this.change(row, { batch: e.target.value })}>
+      <input class="short" inputmode="numeric" maxlength="6" .value=${row.batch} aria-label=${`${row.name}: batch of one touch`} @input=${(/** @type {any} */ e) => this.change(row, { batch: e.target.value })}>
     </li>`;
   }
 
   part() {
     return html`<section class="sheet lanes" aria-labelledby="h-lanes"><h2 id="h-lanes" tabindex="-1">On the Bench</h2>
-      <p>Each step chosen gets a pad on the Bench. The figure beside it is what one tap counts. Change them at any time.</p>
+      <p>Each step chosen gets a pad on the Bench. A tap on it counts one; the batch beside it is counted by one touch, for a tray or a coil.</p>
+      <p class="batch-head soft" aria-hidden="true">batch</p>
       <ul class="plain">${this.rows.map((row) => this.row(row))}</ul>
       ${this.why ? html`<p class="field"><span class="bad">${this.why}</span></p>` : ""}
     </section>`;

@@ -28,7 +28,7 @@ export class PlanScreen extends HTMLElement {
     this.desk.addEventListener("change", () => this.draw());
     store.addEventListener("plan", () => this.lane());
     store.addEventListener("engine", () => this.desk.ask());
-    store.addEventListener("things", () => this.desk.refresh());
+    store.addEventListener("things", () => this.heard());
   }
 
   get title() { return this.desk.draft?.fresh ? "New piece" : this.desk.get("piece.name") || "Plan"; }
@@ -42,6 +42,13 @@ export class PlanScreen extends HTMLElement {
     this.draw();
     scrollTo(0, 0);
     if (rest[1] === "lanes") /** @type {HTMLElement | null} */ (this.querySelector("#h-lanes"))?.focus();
+  }
+
+  /** What another device said may be the piece that was asked for, or a change to it. */
+  heard() {
+    if (!this.isConnected || this.hidden) return;
+    if (this.known) this.desk.refresh();
+    else if (this.desk.open(this.rest[0])) this.show(this.rest);
   }
 
   lane() {

@@ -55,12 +55,12 @@ def choose_lanes(page: Page) -> None:
     page.get_by_role("checkbox", name="Wind").uncheck()
     page.get_by_role("checkbox", name="Pierce").check()
     for name in ("Pierce", "Close"):
-        page.get_by_role("textbox", name=f"{name}: one tap counts").fill("1")
+        page.get_by_role("textbox", name=f"{name}: batch of one touch").fill("1")
     page.get_by_role("button", name="To the Bench").click()
 
 
 def pad(page: Page, lane: str) -> Any:
-    return page.get_by_role("region", name=lane, exact=True).get_by_role("button", name="Count one")
+    return page.get_by_role("region", name=f"{lane}, Coif", exact=True).get_by_role("button", name="Count one")
 
 
 def tap(page: Page, lane: str, times: int) -> None:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 WRONG = [
     ("#f-ring-wire_mm", "thick", "thick"),
@@ -238,13 +238,13 @@ def test_a_swatch_rules_the_count_and_a_slip_in_it_is_refused(plan: Page) -> Non
 def test_steps_for_the_bench_are_chosen_and_taken_back(plan: Page) -> None:
     save(plan)
     plan.locator("[data-lane=wind]").uncheck()
-    plan.get_by_label("Close: one tap counts").fill("0")
+    plan.get_by_label("Close: batch of one touch").fill("0")
     plan.locator("[data-do=lanes]").click()
     expect(plan.locator(".lanes .bad")).to_contain_text("whole number from 1 on")
-    plan.get_by_label("Close: one tap counts").fill("25")
+    plan.get_by_label("Close: batch of one touch").fill("25")
     plan.locator("[data-do=lanes]").click()
     expect(plan.locator("rw-bench .pad").first).to_be_visible()
-    assert {(lane["step"], lane["batch"]) for lane in things(plan, "lane")} == {("close", 25), ("unit", 1)}
+    assert {(lane["step"], lane["batch"]) for lane in things(plan, "lane")} == {("close", 25), ("unit", None)}
 
 
 def test_counts_step_by_step_are_planned_as_they_are(page: Page) -> None:
@@ -283,3 +283,32 @@ def test_a_ring_taken_again_brings_its_swatch(plan: Page) -> None:
     expect(plan.locator("#f-ring-wire_mm")).to_have_value("1.6")
     expect(plan.get_by_text("Fabric: relaxed, by your swatch")).to_be_visible()
     assert len(things(plan, "swatch")) == 1
+
+
+def test_a_piece_of_another_device_opens_when_it_comes(plan: Page, browser: Browser) -> None:
+    save(plan)
+    piece = things(plan, "piece")[0]["id"]
+    other = browser.new_context(base_url=plan.url.split("/#")[0])
+    page = other.new_page()
+    page.goto(f"/#plan/{piece}")
+    expect(page.locator("#f-piece-name")).to_have_value("Coif", timeout=20000)
+    foot_says(page, "663 rings")
+    other.close()
+
+
+def test_making_rules_stand_with_the_steps_they_matter_to(plan: Page) -> None:
+    plan.get_by_text("Making rules").click()
+    plan.get_by_text("right over left").click()
+    plan.get_by_text("outside", exact=True).click()
+    save(plan)
+    plan.locator("[data-lane=cut]").check()
+    plan.locator("[data-do=lanes]").click()
+    for step, says, keeps_back in (
+        ("Cut", "Overlap: right over left", "Heads:"),
+        ("Close", "Heads: outside", "Overlap:"),
+    ):
+        plan.get_by_role("button", name=f"{step}, Coif", exact=False).first.click()
+        card = plan.get_by_label("How it is done")
+        expect(card).to_contain_text(says)
+        expect(card).not_to_contain_text(keeps_back)
+        plan.get_by_role("dialog").get_by_role("button", name="Done").click()
