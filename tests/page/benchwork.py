@@ -33,7 +33,8 @@ for (const [k, lane] of lanes.entries()) {
   const [step, piece = "p1", more = {}] = lane;
   await store.set("lane", `l${k + 1}`, { piece, step, order: k + 1, ...more });
 }
-for (const [name, value] of Object.entries({ said_lacks: ["vibration", "wake lock", "background sync", "voice", "sound"], ...own })) await store.setOwn(name, value);
+const said_lacks = ["vibration", "wake lock", "background sync", "voice", "sound"];
+for (const [name, value] of Object.entries({ said_lacks, ...own })) await store.setOwn(name, value);
 """
 
 

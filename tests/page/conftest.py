@@ -8,9 +8,12 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page
 
+from tests.page.benchwork import bench, house
 from tests.page.invented import invented, send
 from tests.page.screens import device
 from tests.running import Serving
+
+__all__ = ["bench", "house"]  # fixtures of the Bench under test
 
 
 @pytest.fixture(scope="module")

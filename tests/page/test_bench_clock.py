@@ -7,11 +7,9 @@ from typing import Any
 
 from playwright.sync_api import Page, expect
 
-from tests.page.benchwork import Bench, house, log, middle, saved
-from tests.page.benchwork import bench as bench
+from tests.page.benchwork import Bench, log, middle, saved
 from tests.page.desk import ask
 
-__all__ = ["bench", "house"]
 # The page's own Date runs ahead by what the test adds; timers and touches keep theirs.
 TURN = """
 const real = Date.now.bind(Date); const From = Date;
@@ -32,7 +30,8 @@ def wake(page: Page) -> None:
 
 
 def sittings(page: Page) -> list[dict[str, Any]]:
-    return list(reversed(ask(page, "return (await store.sittings()).map(({step, minutes, items, sitting, events}) => ({step, minutes, items, sitting, events}))")))  # fmt: skip
+    """Oldest first."""
+    return list(reversed(ask(page, "return await store.sittings()")))
 
 
 def minutes_of(page: Page, step: str) -> float:

@@ -5,11 +5,19 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import expect
 
-from tests.page.benchwork import Bench, house, log, saved, shown
-from tests.page.benchwork import bench as bench
+from tests.page.benchwork import Bench, log, saved, shown
 from tests.page.desk import ask, until
 
-__all__ = ["bench", "house"]
+WEIGHED = {
+    "Reference: how many": "50",
+    "Reference weighs": "13",
+    "Smallest step": "0.1",
+    "Rings differ": "1",
+    "Batch weighs": "52",
+}
+PAN = {"scale_g": 0.1, "spread_percent": 1, "batch_g": 52}
+FULL = """() => { IDBObjectStore.prototype.put = IDBObjectStore.prototype.add =
+  () => { throw new DOMException("full", "QuotaExceededError"); }; }"""
 
 
 def test_a_tray_counts_the_step_s_batch(bench: Bench) -> None:
@@ -54,13 +62,13 @@ def test_a_bad_number_is_told_and_counts_nothing(bench: Bench, typed: str) -> No
 def test_a_weighed_batch_counts_with_one_touch(bench: Bench) -> None:
     page = bench(["close"])
     page.get_by_role("button", name="Weigh").click()
-    for label, typed in (("Reference: how many", "50"), ("Reference weighs", "13"), ("Smallest step", "0.1"), ("Rings differ", "1"), ("Batch weighs", "52")):  # fmt: skip
+    for label, typed in WEIGHED.items():
         page.get_by_label(label).fill(typed)
     page.get_by_role("button", name="Reckon").click()
     result = page.locator(".weigh-result")
     expect(result).to_contain_text("About 200 closed rings")  # 52 g / (13 g / 50)
     expect(result).to_contain_text("between")
-    answer = ask(page, "return store.ask({ask: 'weigh', reference: {rings: 50, grams: 13}, scale_g: 0.1, spread_percent: 1, batch_g: 52})")  # fmt: skip
+    answer = ask(page, "return store.ask(given)", {"ask": "weigh", "reference": {"rings": 50, "grams": 13}, **PAN})
     assert answer["low"] < 200 < answer["high"]
     expect(result).to_contain_text(f"{answer['low']}")
     result.get_by_role("button", name="Count these 200").click()
@@ -153,9 +161,7 @@ def test_a_device_that_does_not_save_shows_it(bench: Bench) -> None:
     page = bench(["close"])
     page.locator(".pad").click()
     saved(page)
-    page.evaluate(
-        "() => { IDBObjectStore.prototype.put = IDBObjectStore.prototype.add = () => { throw new DOMException('full', 'QuotaExceededError'); }; }"
-    )
+    page.evaluate(FULL)
     page.locator(".pad").click()
     expect(page.locator(".pad")).to_have_attribute("data-saved", "lost")
     expect(page.locator(".pad-count")).to_have_text("1")

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from playwright.sync_api import Page, expect
 
-from tests.page.benchwork import Bench, house, shown
-from tests.page.benchwork import bench as bench
+from tests.page.benchwork import Bench, shown
 from tests.page.desk import ask
 
-__all__ = ["bench", "house"]
+SAME = """() => { const now = [...document.querySelectorAll(".pad, .pad *")];
+  return now.length === window.pads.length && now.every((e, k) => e === window.pads[k]); }"""
 
 
 def items(page: Page) -> list[str]:
@@ -109,9 +109,7 @@ def test_a_tap_never_builds_a_pad_anew(bench: Bench) -> None:
     for _ in range(6):
         page.locator(".pad").nth(0).click()
     page.wait_for_timeout(1200)  # standing and forecast have come anew
-    assert page.evaluate(
-        "() => { const now = [...document.querySelectorAll('.pad, .pad *')]; return now.length === window.pads.length && now.every((e, k) => e === window.pads[k]); }"
-    )
+    assert page.evaluate(SAME)
 
 
 def test_names_are_text_never_markup(bench: Bench) -> None:

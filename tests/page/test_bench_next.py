@@ -5,17 +5,16 @@ from __future__ import annotations
 
 from playwright.sync_api import expect
 
-from tests.page.benchwork import Bench, house, saved, shown
-from tests.page.benchwork import bench as bench
+from tests.page.benchwork import Bench, saved, shown
 from tests.page.desk import ask, until
-
-__all__ = ["bench", "house"]
 
 HEAR = """
 window.heard = []; window.felt = [];
 navigator.vibrate = (pattern) => { window.felt.push(pattern); return true; };
 const start = AudioBufferSourceNode.prototype.start;
-AudioBufferSourceNode.prototype.start = function (...a) { window.heard.push(Math.round(1000 * this.buffer.duration)); return start.apply(this, a); };
+AudioBufferSourceNode.prototype.start = function (...a) {
+  window.heard.push(Math.round(1000 * this.buffer.duration));
+  return start.apply(this, a); };
 """
 
 

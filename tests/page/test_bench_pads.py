@@ -8,12 +8,15 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page
 
-from tests.page.benchwork import LYING, MM, UPRIGHT, Bench, box, house
-from tests.page.benchwork import bench as bench
+from tests.page.benchwork import LYING, MM, UPRIGHT, Bench, box
 
-__all__ = ["bench", "house"]
 LANES: list[Any] = ["unit", "close", ["soften", "p2"], ["unit_join", "p2"]]
 SIZES = UPRIGHT + LYING
+SMALL = """(which) => [...document.querySelectorAll(which)].map((e) => [e, e.getBoundingClientRect()])
+  .filter(([e, r]) => r.width > 0 && !e.closest(".skip") && (r.width < 43.9 || r.height < 43.9))
+  .map(([e, r]) => `${e.className} ${e.id} ${e.textContent} ${r.width} x ${r.height}`)"""
+CONTROLS = ":is(a.button, button, input, select, summary)"
+IN_SHEETS = f"dialog[open] {CONTROLS}, rw-setup {CONTROLS}"
 
 
 def pads(page: Page) -> list[dict[str, float]]:
@@ -49,24 +52,18 @@ def test_several_pads_are_20_mm_with_6_mm_between(bench: Bench, size: tuple[int,
 @pytest.mark.parametrize("lanes", [1, 4])
 def test_every_other_control_is_44_px(bench: Bench, size: tuple[int, int], lanes: int) -> None:
     page = bench(LANES[:lanes], size=size)
-    small = page.evaluate(
-        """() => [...document.querySelectorAll("a, button, input, select, summary")].map((e) => [e, e.getBoundingClientRect()])
-          .filter(([e, r]) => r.width > 0 && !e.closest(".skip") && (r.width < 43.9 || r.height < 43.9))
-          .map(([e, r]) => `${e.className} ${e.textContent} ${r.width} x ${r.height}`)"""
-    )
+    small = page.evaluate(SMALL, "a, button, input, select, summary")
     assert small == []
 
 
 def test_controls_of_setup_and_sheets_are_44_px(bench: Bench) -> None:
     page = bench(LANES[:1])
     page.locator(".lane-name").click()
-    find = """() => [...document.querySelectorAll("dialog[open] :is(a.button, button, input, select, summary), rw-setup :is(button, input, select, summary)")]
-      .map((e) => [e, e.getBoundingClientRect()]).filter(([, r]) => r.width > 0 && (r.width < 43.9 || r.height < 43.9)).map(([e, r]) => `${e.id} ${e.textContent} ${r.height}`)"""
-    assert page.evaluate(find) == []
+    assert page.evaluate(SMALL, IN_SHEETS) == []
     page.keyboard.press("Escape")
     page.get_by_role("link", name="Setup").click()
     page.locator(".setup details summary").click()
-    assert page.evaluate(find) == []
+    assert page.evaluate(SMALL, IN_SHEETS) == []
 
 
 def test_the_left_hand_gets_a_mirror(bench: Bench) -> None:

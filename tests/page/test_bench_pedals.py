@@ -5,11 +5,8 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.page.benchwork import Bench, house, saved, shown
-from tests.page.benchwork import bench as bench
+from tests.page.benchwork import Bench, saved, shown
 from tests.page.desk import until
-
-__all__ = ["bench", "house"]
 
 
 def to_bench(page: Page) -> None:

@@ -9,18 +9,24 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.page.benchwork import Bench, house, log, middle, shown
-from tests.page.benchwork import bench as bench
+from tests.page.benchwork import Bench, log, middle, shown
 from tests.page.desk import ask, until
 from tests.page.test_bench_clock import TURN, turn
 
-__all__ = ["bench", "house"]
 AXE = Path(__file__).resolve().parents[2] / "static" / "node_modules" / "axe-core" / "axe.min.js"
 
 # share of pixels of a column of the canvas that are painted, and of its middle that is left open
-COLUMNS = """(columns) => { const c = document.querySelector(".fabric canvas"), pen = c.getContext("2d"), out = [];
-  for (let k = 0; k < columns; k++) { const w = Math.floor(c.width / columns) - 6; const d = pen.getImageData(Math.floor(k * c.width / columns) + 3, 2, w, c.height - 4).data;
-    let ink = 0; for (let i = 3; i < d.length; i += 4) if (d[i] > 60) ink++; out.push(ink / (d.length / 4)); } return out; }"""
+COLUMNS = """(columns) => {
+  const c = document.querySelector(".fabric canvas"), pen = c.getContext("2d"), each = c.width / columns;
+  return Array.from({ length: columns }, (_, k) => {
+    const { data } = pen.getImageData(Math.floor(k * each) + 3, 2, Math.floor(each) - 6, c.height - 4);
+    let ink = 0;
+    for (let i = 3; i < data.length; i += 4) if (data[i] > 60) ink++;
+    return ink / (data.length / 4);
+  }); }"""
+PICTURE = "Picture of the fabric. Apron: "
+FOCUSED = """() => { const e = document.activeElement;
+  return e === document.body ? "" : e.getAttribute("aria-label") ?? e.innerText; }"""
 
 
 def test_the_fabric_is_drawn_as_far_as_it_is_made(bench: Bench) -> None:
@@ -28,16 +34,14 @@ def test_the_fabric_is_drawn_as_far_as_it_is_made(bench: Bench) -> None:
     page = bench([["unit", "p1", {"batch": 12}], ["unit_join", "p1", {"batch": 8}], ["chain_join", "p1", {"batch": 9}]])
     words = page.locator(".fabric")
     assert words.get_attribute("role") == "img"
-    expect(words).to_have_attribute(
-        "aria-label", "Picture of the fabric. Apron: 0 of 3 chains hang in the fabric, 0 in hand, 3 to come."
-    )
+    expect(words).to_have_attribute("aria-label", PICTURE + "0 of 3 chains hang in the fabric, 0 in hand, 3 to come.")
     none = page.evaluate(COLUMNS, 3)
     assert max(none) < 0.2
     for k in range(3):
         page.locator(".lane-tray").nth(k).click()
     expect(words).to_have_attribute(
         "aria-label",
-        "Picture of the fabric. Apron: 2 of 3 chains hang in the fabric, 1 in hand, chain 3 has 2 of its 5 units, 0 to come.",
+        PICTURE + "2 of 3 chains hang in the fabric, 1 in hand, chain 3 has 2 of its 5 units, 0 to come.",
     )
     page.wait_for_timeout(200)
     hangs, also, hand = page.evaluate(COLUMNS, 3)
@@ -50,7 +54,7 @@ def test_a_piece_without_chains_is_drawn_by_its_steps(bench: Bench) -> None:
     for _ in range(10):
         page.locator(".pad").click()
     label = page.locator(".fabric")
-    expect(label).to_have_attribute("aria-label", "Picture of the fabric. Apron: close 25 %, unit 0 %.")
+    expect(label).to_have_attribute("aria-label", PICTURE + "close 25 %, unit 0 %.")
 
 
 LACKING = """
@@ -221,9 +225,7 @@ def test_axe_finds_nothing_in_setup(bench: Bench, theme: str) -> None:
 def tab_to(page: Page, text: str, most: int = 80) -> None:
     for _ in range(most):
         page.keyboard.press("Tab")
-        if text in page.evaluate(
-            "() => { const e = document.activeElement; return e === document.body ? '' : e.getAttribute('aria-label') ?? e.innerText; }"
-        ):
+        if text in page.evaluate(FOCUSED):
             return
     raise AssertionError(f"Tab does not reach {text!r}")
 

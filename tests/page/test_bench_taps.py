@@ -7,10 +7,7 @@ import time
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.page.benchwork import MM, Bench, Finger, box, house, log, middle, saved, shown, spot
-from tests.page.benchwork import bench as bench
-
-__all__ = ["bench", "house"]
+from tests.page.benchwork import MM, Bench, Finger, box, log, middle, saved, shown, spot
 
 
 def test_a_tap_counts_when_the_finger_lifts_and_looks_pressed_at_once(bench: Bench) -> None:
