@@ -26,7 +26,7 @@ export function stepsSheet(forecast, openTrial, history) {
   if (!steps.length) return null;
   return html`<section class="sheet" aria-labelledby="pace-steps"><h2 id="pace-steps">Your pace, step by step</h2>
     <p class="soft">A guess is enough to begin; ten timed minutes are worth much more, and every counted sitting more still.</p>
-    ${practiceWords(forecast?.pace ?? [])}
+    ${bestTrial(forecast, steps)}${practiceWords(forecast?.pace ?? [])}
     <div class="tiles">${steps.map((step) => stepCard(step, forecast, openTrial, history))}</div></section>`;
 }
 
@@ -68,6 +68,14 @@ function practiceWords(paces) {
   const trends = paces.map((p) => p.trend).filter((t) => typeof t === "number" && Math.abs(t) >= 0.01);
   if (!trends.length || Math.max(...trends) - Math.min(...trends) > 0.005) return null;
   return html`<p>With practice: <strong>${trendWords(trends[0])}</strong> each time the number you have made doubles.</p>`;
+}
+
+/** What would tell most. @param {any} forecast @param {any[]} steps */
+function bestTrial(forecast, steps) {
+  const rows = (forecast?.narrow ?? []).filter((/** @type {any} */ n) => n.trial >= 0.02 && steps.some((s) => s.step === n.step));
+  const best = rows.sort((/** @type {any} */ a, /** @type {any} */ b) => b.trial - a.trial)[0];
+  if (!best) return null;
+  return html`<p>What would tell most now: ten timed minutes of <strong>${stepName(store, best.step)}</strong>; the span would be ${percent(best.trial)} shorter.</p>`;
 }
 
 /** @param {any} trial */

@@ -171,3 +171,20 @@ def test_a_forecast_is_kept_once_a_day_and_piece(forecast: Page) -> None:
     today = date.today().isoformat()
     assert sorted(k["id"] for k in kept) == [f"{piece}:{today}" for piece in ("aventail", "coif", "collar")]
     assert {"hours", "finish", "p_due", "hours_at", "days_at"} <= kept[0]["said"].keys()
+
+
+def test_a_clock_left_running_is_doubted_aloud_and_leads_to_its_sitting(forecast: Page) -> None:
+    ask(forecast, 'const t = Date.now() - 40 * 36e5; await store.writeSitting("coif", "close", t, t + 14 * 36e5, 55);')
+    doubted = forecast.get_by_role("region", name="Doubted in your record")
+    expect(doubted).to_contain_text("Clock left running?")
+    doubted.get_by_role("link", name="Look at the sittings").click()
+    expect(forecast.locator(".sittings > li").first).to_contain_text("55 items")
+
+
+def test_what_would_tell_most_is_named_for_a_new_maker(forecast: Page) -> None:
+    """Nothing timed yet: the step with most work left and only a guess is worth ten minutes."""
+    ask(forecast, "for (const s of await store.sittings()) await store.correctSitting(s.sitting, 0);")
+    expect(forecast.get_by_text("What would tell most now")).to_be_visible()
+    named = ask(forecast, "return store.forecast.narrow.toSorted((a, b) => b.trial - a.trial)[0];")
+    card = forecast.get_by_role("article").filter(has=forecast.locator(f"#guess-{named['step']}"))
+    expect(card).to_contain_text(f"Would narrow the span by {int(named['trial'] * 100 + 1e-9)} %")
