@@ -2,7 +2,7 @@
 // strict transaction completes; change, totals and sitting go into one transaction, so that two
 // open pages can both append and no total can be half written.
 import { openDB } from "./vendor/idb.js";
-import { apply } from "./fold.js";
+import { apply, thingKey } from "./fold.js";
 
 /** @typedef {import("./types").Change} Change */
 /** @typedef {import("./types").Saying} Saying */
@@ -117,6 +117,12 @@ async function nextStamp(meta, now) {
   return /** @type {[number, number]} */ (stamp);
 }
 
+/** Which values are knowingly replaced: the one that holds, and what was named. @param {import("./types").Rows} rows @param {Change} change */
+async function heldNow(rows, { thing, id, field, over = [] }) {
+  const held = (await rows.get("things", thingKey(thing, id)))?.fields[field ?? ""];
+  return held ? [...over, { device: held.device, seq: held.seq }] : over;
+}
+
 /**
  * Append what was said, in order, as this device's next changes; resolves when it is on the disk.
  * @param {Saying[]} sayings
@@ -133,7 +139,10 @@ export function append(sayings, also = {}) {
     const changes = [];
     for (const said of sayings) {
       const change = /** @type {Change} */ ({ device, seq: ++seq, at: Date.now(), tz: 0 - new Date().getTimezoneOffset(), v: 1, ...said });
-      if (change.kind === "set") change.stamp = await nextStamp(meta, change.at);
+      if (change.kind === "set") {
+        change.stamp = await nextStamp(meta, change.at);
+        change.over = await heldNow(rows, change);
+      }
       tx.objectStore("changes").add(change).catch(() => {});
       await apply(noting, change);
       changes.push(change);

@@ -96,6 +96,14 @@ export class Store extends EventTarget {
     if (thing !== "forecast") this.answers.freshen();
   }
 
+  /** Decide between two values of a field said on two devices. @param {Change} lost @param {unknown} value that holds from now on */
+  async decide({ thing = "", id = "", field, device, seq }, value) {
+    const { changes } = await this.say([{ kind: "set", thing, id, field, value, over: [{ device, seq }] }]);
+    this.table.take(changes);
+    this.emit("things", { thing, id });
+    this.answers.freshen();
+  }
+
   /** @param {string} name @param {any} [fallback] */
   setting(name, fallback) { return this.thing("setting", "workshop")?.[name] ?? fallback; }
   /** @param {string} name @param {any} value */

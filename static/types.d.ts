@@ -26,6 +26,8 @@ export interface Change extends Key {
   field?: string;
   value?: unknown;
   stamp?: [number, number];
+  /** What a `set` knowingly replaces; a value no later one names was said on another device meanwhile. */
+  over?: Key[];
 }
 
 /** A change before it has its place in the log. */

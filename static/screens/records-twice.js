@@ -18,19 +18,26 @@ export class TwoValues {
     this.rows = saidTwice(await store.sets());
   }
 
-  /** @param {import("../types").Change} lost */
-  async restore(lost) {
-    await store.set(lost.thing ?? "", lost.id ?? "", { [lost.field ?? ""]: lost.value });
+  /** @param {import("../types").Change} lost @param {unknown} value @param {string} words */
+  async decide(lost, value, words) {
+    await store.decide(lost, value);
     await this.load();
-    this.say(`${valueWords(lost.value)} is put back.`);
+    this.say(words);
   }
 
   view() {
     if (!this.rows.length) return html`<p>No value was said differently on two devices.</p>`;
-    return html`<p class="soft">Where two devices said different things of the same field, the later holds. Nothing is lost: put the other back if it was right.</p>
-      <ul class="plain">${this.rows.map(({ won, lost }) => html`<li class="sheet"><h3>${store.thing(won.thing ?? "", won.id ?? "")?.name ?? won.thing}: ${fieldWords(won.field ?? "")}</h3>
-        <p>● Holds: <strong>${valueWords(won.value)}</strong> <small class="soft">${moment(won.at)}, ${deviceName(won.device)}</small></p>
-        ${lost.map((c) => html`<p class="row between"><span>○ Gave way: <strong>${valueWords(c.value)}</strong> <small class="soft">${moment(c.at)}, ${deviceName(c.device)}</small></span>
-          <button @click=${() => this.restore(c)} aria-label=${`Put back ${valueWords(c.value)}`}>Put it back</button></p>`)}</li>`)}</ul>`;
+    return html`<p class="soft">Two devices said different things of the same field before they met. The later holds until you decide; nothing is lost.</p>
+      <ul class="plain">${this.rows.map((row) => this.row(row))}</ul>`;
+  }
+
+  /** @param {ReturnType<typeof saidTwice>[number]} row */
+  row({ won, lost }) {
+    const name = store.thing(won.thing ?? "", won.id ?? "")?.name ?? won.thing, holds = valueWords(won.value);
+    return html`<li class="sheet"><h3>${name}: ${fieldWords(won.field ?? "")}</h3>
+      <p>● Holds: <strong>${holds}</strong> <small class="soft">${moment(won.at)}, ${deviceName(won.device)}</small></p>
+      ${lost.map((c) => html`<p>○ Gave way: <strong>${valueWords(c.value)}</strong> <small class="soft">${moment(c.at)}, ${deviceName(c.device)}</small></p>
+        <div class="row"><button @click=${() => this.decide(c, c.value, `${valueWords(c.value)} is put back.`)} aria-label=${`Put back ${valueWords(c.value)}`}>Put back</button>
+          <button @click=${() => this.decide(c, won.value, `${holds} stays.`)} aria-label=${`Leave ${holds}`}>Leave</button></div>`)}</li>`;
   }
 }

@@ -66,10 +66,38 @@ def test_a_field_said_on_both_ends_alike_and_the_loser_can_be_put_back(
     go(phone, serving.url, "#records/twice")
     phone.get_by_text("Gave way: “Coif of the north”").wait_for()
     phone.get_by_role("button", name="Put back “Coif of the north”").click()
-    phone.get_by_text("Holds: “Coif of the north”").wait_for()
+    phone.get_by_text("No value was said differently").wait_for()
     for page in (phone, desk):
         synced(page)
     until(desk, 'return store.thing("piece", "coif").name === "Coif of the north";')
+
+
+def test_a_value_replaced_knowingly_is_no_quarrel(devices: list[BrowserContext], serving: Serving) -> None:
+    phone, desk = [opened(context, serving.url) for context in devices]
+    ask(phone, NAME, ["coif", "Coif"])
+    for page in (phone, desk):
+        synced(page)
+    until(desk, 'return store.thing("piece", "coif");')
+    ask(desk, NAME, ["coif", "Coif with a square front"])
+    for page in (desk, phone):
+        synced(page)
+    until(phone, 'return store.thing("piece", "coif").name === "Coif with a square front";')
+    go(phone, serving.url, "#records/twice")
+    phone.get_by_text("No value was said differently").wait_for()
+
+
+def test_a_quarrel_can_be_left_as_it_stands(devices: list[BrowserContext], serving: Serving) -> None:
+    phone, desk = [opened(context, serving.url) for context in devices]
+    ask(phone, NAME, ["coif", "Coif of the north"])
+    ask(desk, NAME, ["coif", "Coif of the south"])
+    for page in (phone, desk):
+        synced(page)
+    go(desk, serving.url, "#records/twice")
+    desk.get_by_role("button", name="Leave “Coif of the south”").click()
+    desk.get_by_text("No value was said differently").wait_for()
+    for page in (desk, phone):
+        synced(page)
+    assert until(phone, NAMED, "coif") == "Coif of the south"
 
 
 def test_two_pages_of_one_device_lose_no_tap(devices: list[BrowserContext], serving: Serving) -> None:
