@@ -27,10 +27,12 @@ export function isLater(a, b) {
   return a.device !== b.device ? a.device > b.device : a.seq > b.seq;
 }
 
-/** @param {Rows} rows @param {Change} change @param {number} sign */
-async function addToTotal(rows, change, sign) {
+/** @param {Rows} rows @param {Change} change @param {number | Promise<number>} by sign; 0 changes nothing */
+async function addToTotal(rows, change, by) {
   const key = totalKey(change.piece, change.panel, change.step);
-  const row = (await rows.get("totals", key)) ?? {
+  const [held, sign] = await Promise.all([rows.get("totals", key), by]); // asked for together: a tap waits for it
+  if (!sign) return;
+  const row = held ?? {
     key, piece: change.piece, panel: change.panel ?? "", step: change.step, done: 0, spoiled: 0,
   };
   const what = change.kind === "scrap" ? "spoiled" : "done";
@@ -43,10 +45,10 @@ async function sittingOf(rows, change) {
   return row ?? { sitting: change.sitting, piece: change.piece, step: change.step, events: [], items: 0, last_ms: 0 };
 }
 
-/** @param {Rows} rows @param {Change} change @param {number} sign */
-async function addToSitting(rows, change, sign) {
+/** @param {Rows} rows @param {Change} change @param {number | Promise<number>} by sign */
+async function addToSitting(rows, change, by) {
   if (!change.sitting) return;
-  const row = await sittingOf(rows, change);
+  const [row, sign] = await Promise.all([sittingOf(rows, change), by]);
   if (change.kind === "count" && !change.opens) row.items += sign * (change.n ?? 0);
   row.last_ms = Math.max(row.last_ms, change.at);
   await rows.put("sittings", row);
@@ -56,9 +58,8 @@ async function addToSitting(rows, change, sign) {
 async function tally(rows, change) {
   if (change.undoes) return cancel(rows, change);
   if (change.holds) await rows.put("holds", { key: keyOf(change.holds.device, change.holds.seq), change: null });
-  const undone = await rows.get("undone", keyOf(change.device, change.seq));
-  if (!undone) await addToTotal(rows, change, 1);
-  await addToSitting(rows, change, undone ? 0 : 1);
+  const sign = rows.get("undone", keyOf(change.device, change.seq)).then((undone) => (undone ? 0 : 1));
+  await Promise.all([addToTotal(rows, change, sign), addToSitting(rows, change, sign)]);
 }
 
 /** An undo cancels its target once, also when it comes first. @param {Rows} rows @param {Change} change */

@@ -17,8 +17,9 @@ const activate = async () => {
   await self.clients.claim();
 };
 
+let opened;
 const answer = async (request) => {
-  const cache = await caches.open(CACHE);
+  const cache = await (opened ??= caches.open(CACHE));
   const kept = await cache.match(request.mode === "navigate" ? "/" : request, { ignoreSearch: request.mode === "navigate" });
   return kept ?? fetch(request);
 };

@@ -17,6 +17,7 @@ open.onsuccess = () => {
   let n = 0;
   pad.addEventListener("pointerup", () => {
     text.data = String(++n);
+    dispatchEvent(new Event("counted"));
     const tx = open.result.transaction("rows", "readwrite", { durability: "strict" });
     tx.objectStore("rows").add({ at: Date.now() });
     tx.oncomplete = () => dispatchEvent(new Event("saved"));

@@ -22,17 +22,20 @@ from tests.page.desk import ask, go, until
 
 PACE_S = 0.125
 PROBE = """() => {
-  window.painted = []; window.kept = []; const waiting = [];
+  window.painted = []; window.kept = []; const waiting = []; let lifted = 0;
   addEventListener("pointerup", (e) => {
-    waiting.push(e.timeStamp);
+    lifted = e.timeStamp;
     requestAnimationFrame(() => {
       const c = new MessageChannel();
       c.port1.onmessage = () => window.painted.push(performance.now() - e.timeStamp);
       c.port2.postMessage(0);
     });
   }, true);
+  window.counted = () => waiting.push(lifted);
   window.keep = () => window.kept.push(performance.now() - waiting.shift());
 }"""
+COUNTED = """store.addEventListener("counted", (e) => { if (e.detail.n > 0) window.counted?.(); });
+store.addEventListener("saved", () => window.keep?.());"""
 BUSY = """const pieces = [{ id: "p1", to_go: { unit: 500, close: 2000 } }];
 const steps = [{ step: "unit", guess_min_per_item: 2, lump: 1 }, { step: "close", guess_min_per_item: 1, lump: 1 }];
 const sittings = Array.from({ length: 200 }, (_, k) => ({ step: k % 2 ? "unit" : "close", piece: "p1",
@@ -48,7 +51,7 @@ def taps(page: Page, number: int, slow: int) -> tuple[list[float], list[float]]:
     begin = time.monotonic()
     for k in range(number):
         finger.tap(x, y)
-        page.wait_for_timeout(max(1.0, 1000 * (begin + (k + 1) * PACE_S - time.monotonic())))
+        page.wait_for_timeout(max(100.0, 1000 * (begin + (k + 1) * PACE_S - time.monotonic())))
     page.wait_for_timeout(1500)
     finger.cdp.send("Emulation.setCPUThrottlingRate", {"rate": 1})
     return page.evaluate("() => window.painted"), page.evaluate("() => window.kept")
@@ -61,7 +64,7 @@ def ours(browser: Browser, url: str, busy: bool) -> Page:
     ask(page, LAY, {"lanes": [["unit"]], "own": {}, "ring": RING, "shape": SHAPE, "due": None})
     until(page, "return Boolean(store.standing('p1') && store.forecast)")
     page.evaluate("() => window.scrollTo(0, 0)")
-    ask(page, "store.addEventListener('saved', () => window.keep?.())")
+    ask(page, COUNTED)
     if busy:
         ask(page, BUSY)
     return page
@@ -71,6 +74,7 @@ def bare(browser: Browser, url: str, busy: bool) -> Page:
     page = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True).new_page()
     page.goto(url)
     page.locator("[data-usable]").wait_for()
+    page.evaluate("() => addEventListener('counted', () => window.counted?.())")
     page.evaluate("() => addEventListener('saved', () => window.keep?.())")
     if busy:
         page.evaluate("() => window.busy()")
