@@ -106,7 +106,9 @@ function zinc(desk, text) {
 export function ringPart(desk) {
   const { ring: said, metals } = desk.answer;
   const riveted = (desk.get("ring.kind") ?? "riveted") === "riveted";
-  const options = /** @type {[string, string][]} */ ([...metals.map((/** @type {any} */ m) => [m.name, `${m.name}, ${about(m.density_g_cm3)} g/cm³`]), [OWN_METAL, "other: own density"]]);
+  const now = desk.get("ring.metal");
+  const listed = metals.length || now === OWN_METAL ? metals : [{ name: now, density_g_cm3: NaN }]; // the engine still starts
+  const options = /** @type {[string, string][]} */ ([...listed.map((/** @type {any} */ m) => [m.name, m.density_g_cm3 ? `${m.name}, ${about(m.density_g_cm3)} g/cm³` : m.name]), [OWN_METAL, "other: own density"]]);
   const parts = html`
     ${known(desk)}
     <div class="pair">
