@@ -53,7 +53,7 @@ function offDays() {
   return html`<h3>Days off you know of</h3>
     ${off.length ? html`<ul class="plain">${stretchesOf(off).map(([a, b]) => html`<li class="row between">
         <span>${a === b ? day(a) : `${day(a)} to ${day(b)}`} <span class="soft">${several(daysBetween(a, b) + 1, "day")}</span></span>
-        <button @click=${() => keepOff(store.setting("off_days", []).filter((/** @type {string} */ d) => d < a || d > b))} aria-label=${`Work from ${day(a)} after all`}>Take out</button></li>`)}</ul>` : html`<p class="soft">None. A holiday or a fair said here moves the dates at once.</p>`}
+        <button @click=${() => keepOff(store.setting("off_days", []).filter((/** @type {string} */ d) => d < a || d > b))} aria-label=${`Take out: work from ${day(a)}`}>Take out</button></li>`)}</ul>` : html`<p class="soft">None. A holiday or a fair said here moves the dates at once.</p>`}
     <form class="row" @submit=${addOff}>
       <div class="field"><label for="off-from">From</label><input id="off-from" name="from" type="date" min=${now} required></div>
       <div class="field"><label for="off-to">To, that day too</label><input id="off-to" name="to" type="date" min=${now}></div>

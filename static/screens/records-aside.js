@@ -36,6 +36,6 @@ export class PutAside {
       <h2>Perhaps taps</h2>
       ${this.holds.length ? html`<p class="soft">A second contact too soon after the first is held apart. It counts only if you say so.</p>
         <ul class="plain">${this.holds.map((c) => html`<li class="row between"><span>${several(c.n ?? 1, "item")}, ${stepName(store, c.step ?? "")}, ${store.thing("piece", c.piece ?? "")?.name ?? "a piece no longer kept"} <small class="soft">${moment(c.at)}</small></span>
-          <button @click=${() => this.count(c)} aria-label=${`Count the contact of ${moment(c.at)}`}>Count it</button></li>`)}</ul>` : html`<p>No contact is held apart.</p>`}`;
+          <button @click=${() => this.count(c)} aria-label=${`Count it: the contact of ${moment(c.at)}`}>Count it</button></li>`)}</ul>` : html`<p>No contact is held apart.</p>`}`;
   }
 }

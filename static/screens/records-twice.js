@@ -34,7 +34,7 @@ export class TwoValues {
   /** @param {ReturnType<typeof saidTwice>[number]} row */
   row({ won, lost }) {
     const name = store.thing(won.thing ?? "", won.id ?? "")?.name ?? won.thing, holds = valueWords(won.value);
-    return html`<li class="sheet"><h3>${name}: ${fieldWords(won.field ?? "")}</h3>
+    return html`<li class="sheet"><h2>${name}: ${fieldWords(won.field ?? "")}</h2>
       <p>● Holds: <strong>${holds}</strong> <small class="soft">${moment(won.at)}, ${deviceName(won.device)}</small></p>
       ${lost.map((c) => html`<p>○ Gave way: <strong>${valueWords(c.value)}</strong> <small class="soft">${moment(c.at)}, ${deviceName(c.device)}</small></p>
         <div class="row"><button @click=${() => this.decide(c, c.value, `${valueWords(c.value)} is put back.`)} aria-label=${`Put back ${valueWords(c.value)}`}>Put back</button>

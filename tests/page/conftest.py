@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from tests.page.benchwork import bench, house
-from tests.page.invented import invented, send
+from tests.page.invented import elsewhere, invented, send
 from tests.page.screens import device
 from tests.running import Serving
 
@@ -24,6 +24,7 @@ def full(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
     server = Serving(folder)
     server.start()
     send(server.url, invented())
+    send(server.url, elsewhere())
     yield server
     server.stop()
 

@@ -92,10 +92,20 @@ def invented(now: datetime | None = None) -> list[Change]:
     return shop.changes
 
 
+def elsewhere(now: datetime | None = None) -> list[Change]:
+    """What a second device said without knowing of the first: a name that gives way, a contact held apart."""
+    ms = int(((now or datetime.now(UTC)) - timedelta(days=61, minutes=1)).timestamp() * 1000)
+    head: Change = {"device": "0th3r", "at": ms, "tz": 0, "v": 1}
+    named = {"seq": 1, "kind": "set", "thing": "piece", "id": "aventail", "field": "name", "value": "Mantle"}
+    held = {"seq": 2, "kind": "hold", "piece": "coif", "step": "close", "n": 1, "why": "bounce"}
+    return [{**head, **named, "stamp": [ms, 0]}, {**head, **held}]
+
+
 def send(url: str, changes: list[Change]) -> None:
-    """As a device would: in batches, each acknowledged."""
+    """As their device would: in batches, each acknowledged."""
+    device = changes[0]["device"]
     for start in range(0, len(changes), 500):
-        body = {"v": 1, "device": DEVICE, "log": None, "after": 0, "changes": changes[start : start + 500]}
+        body = {"v": 1, "device": device, "log": None, "after": 0, "changes": changes[start : start + 500]}
         answer = httpx.post(url + "/api/sync", json=body, headers={"Origin": url}, timeout=20).json()
         assert answer["acked"] == min(len(changes), start + 500), answer
         assert answer["refused"] == []

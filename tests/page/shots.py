@@ -12,7 +12,7 @@ sys.path.insert(0, str(ROOT))
 from playwright.sync_api import sync_playwright  # noqa: E402
 
 from tests.conftest import CHROMIUM, FLAGS  # noqa: E402
-from tests.page.invented import invented, send  # noqa: E402
+from tests.page.invented import elsewhere, invented, send  # noqa: E402
 from tests.page.screens import SIZES, THEMES, WAYS, device, show  # noqa: E402
 from tests.running import Serving  # noqa: E402
 
@@ -43,6 +43,7 @@ def main() -> None:
         server.start()
         try:
             send(server.url, invented())
+            send(server.url, elsewhere())
             print(f"{shoot(server.url, sys.argv[1:] or WAYS)} pictures in {SHOTS}")
         finally:
             server.stop()

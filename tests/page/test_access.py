@@ -52,6 +52,19 @@ def test_axe_finds_nothing_wrong(screens: Page, full: Serving, way: str) -> None
     assert screens.evaluate(SMALL) == []
 
 
+def test_axe_finds_nothing_wrong_in_the_ten_minute_trial(screens: Page, full: Serving) -> None:
+    show(screens, full.url, "forecast")
+    screens.get_by_role("button", name="Time ten minutes of Close").click()
+    screens.evaluate(AXE.read_text("utf-8"))
+    assert screens.evaluate(RUN, RULES) == []
+    screens.get_by_role("button", name="Start the clock").click()
+    screens.get_by_role("button", name="one more ring").click()
+    assert screens.evaluate(RUN, RULES) == []
+    assert screens.evaluate(SMALL) == []
+    screens.keyboard.press("Escape")
+    assert screens.get_by_role("dialog").is_hidden()
+
+
 def test_nothing_scrolls_sideways_at_320_px(browser: Browser, full: Serving) -> None:
     context, page = device(browser, full.url, "phone", "dark")
     page.set_viewport_size({"width": 320, "height": 640})

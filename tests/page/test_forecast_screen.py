@@ -61,7 +61,7 @@ def test_days_off_move_the_dates_and_can_be_taken_back(forecast: Page) -> None:
     forecast.get_by_role("button", name="Add days off").click()
     forecast.get_by_text("21 days", exact=True).wait_for()
     assert finish(forecast, "coif") > before
-    forecast.get_by_role("button", name="Work from").click()
+    forecast.get_by_role("button", name="Take out").click()
     until(forecast, 'return store.setting("off_days").length === 0;')
     assert finish(forecast, "coif") == before
 
