@@ -41,14 +41,9 @@ def _stretch(age: float) -> int:
     return STRETCHES[-1][1]
 
 
-def _middle(values: list[float]) -> float:
-    ranked: list[float] = []
-    for v in values:
-        i = len(ranked)
-        while i > 0 and ranked[i - 1] > v:
-            i -= 1
-        ranked.insert(i, v)
-    return ranked[len(ranked) // 2]
+def middle(values: list[float]) -> float:
+    """The median, the upper one of two; numbers need no stable sort."""
+    return sorted(values)[len(values) // 2]
 
 
 def _one(rows: list[Row], usual: float) -> Row:
@@ -90,5 +85,5 @@ def compact(rows: list[Row], today: int) -> list[Row]:
     for key in order:
         near = last.get(key[0], []) + [r.y for r in groups[key]]
         last[key[0]] = near[-NEIGHBOURS:]
-        old.append(groups[key][0] if len(groups[key]) == 1 else _one(groups[key], _middle(near[-2 * NEIGHBOURS :])))
+        old.append(groups[key][0] if len(groups[key]) == 1 else _one(groups[key], middle(near[-2 * NEIGHBOURS :])))
     return old + out

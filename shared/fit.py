@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from .compact import SPREAD, trust
+from .compact import SPREAD, middle, trust
 from .linear import dot, inverse, times
 from .pace import FORM, Pace, beside
 from .record import Record, Row
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 TURNS = 3
 SPREAD_WORTH, FORM_WORTH = 6.0, 4.0  # rows, blocks that the usual spreads are worth
 LEAST_S2 = 0.003
+SEEN, AT_SIGHT, AT_SIGHT_FEW = 60, 0.2, 0.6  # newest rows for the middle; ln variances
 PRACTICES = ((1.0, 0.4), (0.15, 0.3), (6.0, 0.3))  # times the usual practice, belief before the record
 BLOCK_ENDS = (7, 14, 21, 35, 49, 77, 105, 161, 231, 350, 500)  # days ago
 
@@ -157,7 +158,19 @@ def _lines(record: Record, which: list[int], trials: list[Row]) -> list[Line]:
     return lines + [Line(r, r.y - guess[r.step], -1) for r in trials]
 
 
+def _doubt_at_sight(pace: Pace, lines: list[Line]) -> None:
+    """Weights before any fit: each row beside its step's middle, or beside the guess where there are too few."""
+    of_step: list[list[float]] = [[] for _ in pace.steps]
+    for ln in lines:
+        of_step[ln.step].append(ln.y)
+    middles = [middle(y[-SEEN:]) if len(y) >= 3 else 0.0 for y in of_step]
+    for ln in lines:
+        few = len(of_step[ln.step]) < 3
+        ln.w = trust(ln.y - middles[ln.step], AT_SIGHT_FEW if few else AT_SIGHT)
+
+
 def _first(pace: Pace, lines: list[Line]) -> None:
+    _doubt_at_sight(pace, lines)
     for turn in range(TURNS):
         if turn:
             _weigh(pace, lines)

@@ -160,9 +160,20 @@ def _off(q: Fields) -> dict[int, bool]:
     return {h.day("off_days").toordinal(): True for h in holder}
 
 
+def _bench_days(q: Fields) -> dict[int, float]:
+    """Bench hours by day, where they are told apart from the sittings."""
+    out: dict[int, float] = {}
+    for part in q.parts("bench_days", most=5000):
+        day = part.day("date").toordinal()
+        out[day] = out.get(day, 0.0) + part.number("minutes", 0, 1440) / 60
+    return out
+
+
 def _known(q: Fields) -> tuple[Record, list[Row], int]:
     today = q.day("today").toordinal()
     record = read_record(q, today)
+    if q.has("bench_days"):
+        record.hours = _bench_days(q)
     fill_guesses(record.steps, [(r.step, r.minutes, r.items) for r in record.rows])
     return record, read_trials(q, record), today
 

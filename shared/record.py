@@ -11,14 +11,18 @@ import math
 from datetime import date
 from typing import TYPE_CHECKING
 
-from .fields import Fields, kind_of
+from .errors import BadField
+from .fields import Fields, kind_of, plain
 
 if TYPE_CHECKING:
     from typing import Any
 
 MOST_SITTINGS = 5000
+LAST_MIN = 2880  # a sitting that began after midnight still belongs to the evening
+MOST_MIN, MOST_ITEMS = 100000, 1000000000
 ENOUGH_MIN = 20.0
 ENOUGH_LUMPS = 2
+TOO_QUICK = 20.0  # times the guessed pace
 ITEM_SCATTER = 0.1  # variance of ln time of one item against the next
 LUMP_SCATTER = 0.17  # of a count cut off to whole lumps, at both ends
 
@@ -79,8 +83,15 @@ class Record:
         self.earlier = 0  # sittings known only from a summary
 
 
+def _bare_guesses(part: Fields) -> list[Step]:
+    names = sorted(part.data)
+    return [Step(name, part.number(name, 0, 100000, above=True, example="0.5"), 1, "unsaid") for name in names]
+
+
 def read_steps(q: Fields) -> list[Step]:
     steps = []
+    if not q.has("steps") and q.has("guesses"):
+        return _bare_guesses(q.part("guesses"))
     for part in q.parts("steps", most=60, least=1):
         name = part.text("step", longest=80)
         guess = 0.0
@@ -144,28 +155,32 @@ def read_sittings(q: Fields, steps: list[Step], today: int) -> list[Sitting]:
         if not isinstance(raw, dict):
             raise q.bad(where, "A sitting must be an object; it is " + kind_of(raw) + ".")
         step = index.get(raw.get("step", ""), -1) if isinstance(raw.get("step"), str) else -1
-        if step < 0:
-            raise q.bad(where + ".step", "Name one of the steps in `steps`; it is " + kind_of(raw.get("step")) + ".")
         day = _ordinal(raw.get("date"), known)
-        if day is None:
-            raise q.bad(where + ".date", "A date like 2026-05-17 is needed; it is " + kind_of(raw.get("date")) + ".")
-        if day > today:
-            raise q.bad(where + ".date", "This sitting lies after today: correct its date, or today's.")
-        start = raw.get("start_min", -1)
+        start = raw.get("start_min")
         start = -1 if start is None else start
-        if not _good(start, -1, 2880):
-            raise q.bad(
-                where + ".start_min",
-                "Give the minute of the day, 0 to 1440 (2880 past midnight); it is " + kind_of(start) + ".",
-            )
-        if not _good(raw.get("minutes"), 0, 100000):
-            why = "Give bench minutes from 0 to 100,000; it is " + kind_of(raw.get("minutes")) + "."
-            raise q.bad(where + ".minutes", why)
-        if not _good(raw.get("items"), 0, 1000000000):
-            why = "Give the items made, 0 to 1,000,000,000; it is " + kind_of(raw.get("items")) + "."
-            raise q.bad(where + ".items", why)
+        if step < 0 or day is None or day > today or not _numbers(raw, start):
+            raise _fault(q, where, raw, step, day)
         out.append(Sitting(i, step, day, float(start), float(raw["minutes"]), float(raw["items"])))
     return in_time(out)
+
+
+def _numbers(raw: dict[str, Any], start: Any) -> bool:
+    return (
+        _good(start, -1, LAST_MIN) and _good(raw.get("minutes"), 0, MOST_MIN) and _good(raw.get("items"), 0, MOST_ITEMS)
+    )
+
+
+def _fault(q: Fields, where: str, raw: dict[str, Any], step: int, day: int | None) -> BadField:
+    """What is wrong with a sitting, the first of it."""
+    if step < 0:
+        return q.bad(where + ".step", "Name one of the steps in `steps`; it is " + kind_of(raw.get("step")) + ".")
+    if day is None:
+        return q.bad(where + ".date", "A date like 2026-05-17 is needed; it is " + kind_of(raw.get("date")) + ".")
+    for name, most, need in (("minutes", MOST_MIN, True), ("items", MOST_ITEMS, True), ("start_min", LAST_MIN, False)):
+        if (need or raw.get(name) is not None) and not _good(raw.get(name), 0 if need else -1, most):
+            why = "Give a number from 0 to " + plain(most) + "; it is " + kind_of(raw.get(name)) + "."
+            return q.bad(where + "." + name, why)
+    return q.bad(where + ".date", "This sitting lies after today: correct its date, or today's.")
 
 
 def _merge(step: int, lump: int, parts: list[Sitting], before: float) -> Row:
@@ -216,7 +231,7 @@ def lay_out(record: Record, sittings: list[Sitting], to_be_continued: bool = Fal
             items += p.items
         if items >= ENOUGH_LUMPS * lump and minutes >= ENOUGH_MIN:
             record.rows.append(_merge(s.step, lump, parts, record.made[s.step]))
-            record.made[s.step] += items
+            record.made[s.step] += _believable(record.steps[s.step], minutes, items)
             open_parts[s.step] = []
     for i, parts in enumerate(open_parts):
         if to_be_continued:
@@ -237,7 +252,12 @@ def _last(record: Record, step: int, parts: list[Sitting]) -> None:
         items += p.items
     if items >= record.steps[step].lump and minutes > 0:
         record.rows.append(_merge(step, record.steps[step].lump, parts, record.made[step]))
-    record.made[step] += items
+    record.made[step] += _believable(record.steps[step], minutes, items)
+
+
+def _believable(step: Step, minutes: float, items: float) -> float:
+    """Items as practice: an absurd count must not make a master of anybody."""
+    return min(items, TOO_QUICK * max(minutes, 1.0) / step.guess) if step.guessed else items
 
 
 def fill_guesses(steps: list[Step], timed: list[tuple[int, float, float]]) -> None:

@@ -12,14 +12,16 @@ from typing import TYPE_CHECKING
 from .compact import compact
 from .errors import BadField
 from .fields import Fields, is_number
+from .figures import nearest
 from .record import Record, Row, Sitting, lay_out, mend_clock, read_sittings, read_steps
+from .weeks import LOOK_BACK
 
 if TYPE_CHECKING:
     from typing import Any
 
 MOST_AT_ONCE = 1000
 MOST_ROWS = 3000
-KEPT_DAYS = 400
+KEPT_DAYS = LOOK_BACK
 ROW = "step, day, mid, y, shares, days, fixed, minutes, items"
 
 
@@ -43,13 +45,23 @@ def _as_row(record: Record, names: dict[str, int], v: Any) -> Row | None:
 
 
 def _hours(part: Fields) -> dict[int, float]:
+    """Hours by ordinal day, from {"first": day, "minutes": [each day's]}."""
+    kept = part.part("hours")
+    first = kept.integer("first", 0, 3700000)
     out: dict[int, float] = {}
-    for v in part.entries("hours", most=KEPT_DAYS + 10):
-        good = isinstance(v, list) and len(v) == 2 and is_number(v[0]) and is_number(v[1])
-        if not good or not 0 < v[0] < 3700000 or not 0 <= v[1] < 2000:
-            raise part.bad("hours", "Day and hours are needed, as `summarise` gave them.")
-        out[int(v[0])] = float(v[1])
+    for i, m in enumerate(kept.entries("minutes", most=KEPT_DAYS)):
+        if not is_number(m) or not 0 <= m <= 100000:
+            raise kept.bad("minutes", "Minutes of each day are needed, as `summarise` gave them.")
+        if m > 0:
+            out[first + i] = m / 60
     return out
+
+
+def _kept_hours(hours: dict[int, float], last: int) -> dict[str, Any]:
+    first = max(1, last - KEPT_DAYS + 1)
+    while first < last and first not in hours:
+        first += 1
+    return {"first": first, "minutes": [nearest(60 * hours.get(d, 0.0)) for d in range(first, last + 1)]}
 
 
 def _step(v: Any) -> str:
@@ -130,6 +142,6 @@ def answer(q: Fields) -> dict[str, Any]:
     out["made"] = {s.name: int(record.made[i]) for i, s in enumerate(record.steps)}
     out["rows"] = [_as_list(record, r) for r in rows]
     out["open"] = [[record.steps[s.step].name, s.day, s.start, s.minutes, s.items] for s in record.open]
-    out["hours"] = [[d, record.hours[d]] for d in sorted(record.hours) if d > last - KEPT_DAYS]
+    out["hours"] = _kept_hours(record.hours, last)
     out["sittings"] = record.earlier + len(q.entries("sittings"))
     return {"summary": out}

@@ -25,7 +25,10 @@ PUSH = 0.35
 LEAST_WEEK = 0.05  # hours; nobody is taken never to work again
 MOST_A_DAY = 12.0  # hours
 MOST_DAYS = 4000
-LOOK_BACK = 390  # days; older ones would count 2 % or less
+LOOK_BACK = 1100
+MEMORIES = ((50.0, 0.2), (150.0, 0.4), (700.0, 0.4))  # half-lives in days, belief before the record
+AHEAD = 13  # weeks that a memory is tried on
+MISS_WORTH = 8.0
 
 
 def rush(to_due: int) -> float:
@@ -37,52 +40,47 @@ def rush(to_due: int) -> float:
 
 
 class Weeks:
-    """Sums over the record, day by day, then what they say: `level`, `shape`, `cv2`, `seen`."""
+    """The record week by week, then what it says: `level`, `shape`, `cv2`, `seen`, and how far off it has been."""
 
     def __init__(self) -> None:
-        self.known = HALF_A_GAP / 7  # weighted weeks on record
-        self.hours = 0.0  # weighted
-        self.by_day = [0.0] * 7  # weighted hours and days of each weekday
-        self.by_weight = [0.0] * 7
-        self.week_hours: dict[int, float] = {}  # by whole weeks back from today
-        self.week_days: dict[int, int] = {}
-        self.total = 0.0
-        self.days = 0
+        self.day_hours = [0.0] * 7  # weighted hours and days of each weekday
+        self.day_weight = [0.0] * 7
+        self.hours: list[float] = []  # by whole weeks back from today
+        self.days: list[int] = []
+        self.seen = 0.0  # plain hours a week
+        self.known = 0.0  # weighted weeks on record
         self.cv2 = SCATTER  # of weekly hours
         self.prior = 0.0  # weeks that the maker's own word is worth
         self.level = 0.0  # hours a week
         self.shape = [0.0] * 7  # expected hours of each weekday, by ordinal mod 7
-        self.seen = 0.0  # plain hours a week over the record
+        self.missed = 1.0  # variance of the level as it proved over the variance reckoned
 
     def add(self, day: int, hours: float, age: int, lift: float) -> None:
-        f = 0.5 ** (age / HALF_LIFE)
-        self.total += hours
-        self.days += 1
-        usual = hours / lift
-        self.known += f / 7
-        self.hours += f * usual
-        self.by_day[day % 7] += f * usual
-        self.by_weight[day % 7] += f
         k = age // 7
-        self.week_hours[k] = self.week_hours.get(k, 0.0) + usual
-        self.week_days[k] = self.week_days.get(k, 0) + 1
+        while len(self.hours) <= k:
+            self.hours.append(0.0)
+            self.days.append(0)
+        self.hours[k] += hours / lift
+        self.days[k] += 1
+        f = math.pow(0.5, age / HALF_LIFE)
+        self.day_hours[day % 7] += f * hours / lift
+        self.day_weight[day % 7] += f
 
     def settle(self, said: float) -> None:
         """From the sums to the level; `said` is the maker's own hours a week."""
         self.cv2 = SCATTER_MORE * self._scatter()
         self.prior = self.cv2 / (HOPE_SD * HOPE_SD)
-        told = self.prior * said * math.exp(-HOPE)
-        self.level = max(LEAST_WEEK, (told + self.hours) / (self.prior + self.known))
+        told = said * math.exp(-HOPE)
+        self.level = self._memory(told)
         total = 0.0
         for d in range(7):
-            self.shape[d] = (SHAPE_WORTH * self.level / 7 + self.by_day[d]) / (SHAPE_WORTH + self.by_weight[d])
+            self.shape[d] = (SHAPE_WORTH * self.level / 7 + self.day_hours[d]) / (SHAPE_WORTH + self.day_weight[d])
             total += self.shape[d]
         self.shape = [h * self.level / total for h in self.shape]
-        self.seen = self.total * 7 / max(1, self.days)
 
     def _scatter(self) -> float:
         """cv^2 of the hours of weeks that are known for the most part, drawn to the usual one while they are few."""
-        whole = [self.week_hours[k] * 7 / self.week_days[k] for k in sorted(self.week_hours) if self.week_days[k] >= 4]
+        whole = [self.hours[k] * 7 / n for k, n in enumerate(self.days) if n >= 4]
         mean = square = 0.0
         for h in whole:
             mean += h / len(whole)
@@ -92,14 +90,59 @@ class Weeks:
             square += (h / mean - 1) * (h / mean - 1)
         return (SCATTER * SCATTER_WORTH + square) / (SCATTER_WORTH + max(0, len(whole) - 1))
 
+    def _memory(self, told: float) -> float:
+        """The level with a memory as long as served this maker best: each is tried on the months already past."""
+        tried = [self._remember(told, life) for life, _ in MEMORIES]
+        least = min([t[2] for t in tried])
+        belief = level = miss = known = 0.0
+        for i, (now, weeks, square, n) in enumerate(tried):
+            b = MEMORIES[i][1] * math.pow(least / square, 0.5 * n)
+            belief += b
+            level += b * now
+            known += b * weeks
+            miss += b * square
+            worth = n
+        self.known = known / belief
+        reckoned = self.cv2 * (LEVEL_UNSURE / (self.prior + self.known) + 1 / AHEAD) + SHIFT * AHEAD / SHIFT_WEEKS
+        self.missed = (MISS_WORTH + worth * miss / belief / reckoned) / (MISS_WORTH + worth)
+        return max(LEAST_WEEK, level / belief)
+
+    def _remember(self, told: float, life: float) -> tuple[float, float, float, float]:
+        """Level now and weeks known with one half-life, mean square of its ln misses over the next weeks, their worth."""
+        fade = math.pow(0.5, 7 / life)
+        hours = square = 0.0
+        known = HALF_A_GAP / 7
+        tried, last = 0, len(self.hours) - 1
+        for k in range(last, -1, -1):
+            hours = fade * hours + self.hours[k]
+            known = fade * known + self.days[k] / 7
+            if last - k >= 3 and k >= AHEAD:
+                now = (self.prior * told + hours) / (self.prior + known)
+                came = n = 0.0
+                for m in range(k - AHEAD, k):
+                    came += self.hours[m]
+                    n += self.days[m] / 7
+                if n > AHEAD / 2:
+                    tried += 1
+                    square += math.log((came / n + 0.1 * now + LEAST_WEEK) / (1.1 * now + LEAST_WEEK)) ** 2
+        worth = tried / AHEAD
+        now = (self.prior * told + hours) / (self.prior + known)
+        return now, known, (0.1 + square / AHEAD) / (1 + worth), worth
+
 
 def learn(hours: dict[int, float], first: int, today: int, said: float, off: dict[int, bool], due: int | None) -> Weeks:
     """`hours` by ordinal day, `first` the first day of the record, `due` the date of the piece that comes first."""
     w = Weeks()
+    total, days = 0.0, 0
     for day in range(max(first, today - LOOK_BACK), today + 1):
         if day not in off:
-            w.add(day, hours.get(day, 0.0), today - day, rush(due - day) if due is not None else 1.0)
+            h = hours.get(day, 0.0)
+            w.add(day, h, today - day, rush(due - day) if due is not None else 1.0)
+            if today - day < LOOK_BACK:
+                total += h
+                days += 1
     w.settle(said)
+    w.seen = total * 7 / max(1, days)
     return w
 
 
@@ -131,7 +174,7 @@ class Ahead:
     def var(self, day: float) -> float:
         k = max(day, 1.0) / 7
         w = self.weeks
-        return math.log(1 + LEVEL_UNSURE * w.cv2 / (w.prior + w.known) + w.cv2 / k + SHIFT * k / (k + SHIFT_WEEKS))
+        return w.missed * math.log(1 + LEVEL_UNSURE * w.cv2 / (w.prior + w.known) + w.cv2 / k + SHIFT * k / (k + SHIFT_WEEKS))
 
 
 def chance(ahead: Ahead, work: Left, day: int) -> float:

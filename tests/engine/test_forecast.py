@@ -1,0 +1,279 @@
+"""The forecast: order, honesty about what is unknown, and an answer or a clear sentence whatever comes."""
+
+from __future__ import annotations
+
+import json
+import math
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from shared.ask import answer
+from tests.bench import judge, makers
+from tests.engine.asking import ask, refused
+
+DAY = date(2026, 3, 2)
+STEPS = [
+    {"step": "cut", "guess_min_per_item": 0.05, "lump": 100},
+    {"step": "close", "guess_min_per_item": 0.6, "lump": 1},
+    {"step": "unit", "guess_min_per_item": 2.5, "lump": 1},
+]
+TO_GO = {"cut": 4000, "close": 2000, "unit": 800}
+
+
+def day(n):
+    return (DAY + timedelta(days=n)).isoformat()
+
+
+def evening(n, step, minutes, items, start=1140):
+    return {"step": step, "piece": "a", "date": day(n), "start_min": start, "minutes": minutes, "items": items}
+
+
+def evenings(slow=1.0, wobble=0.0, count=20, every=3):
+    """A record of `close`, each sitting an hour long, `wobble` the ln spread up and down in turn."""
+    return [
+        evening(every * k, "close", 60, int(60 / (0.6 * slow * math.exp(wobble * (-1) ** k)))) for k in range(count)
+    ]
+
+
+def forecast(**changes):
+    q = {
+        "today": day(60),
+        "record_from": day(0),
+        "steps": STEPS,
+        "sittings": [],
+        "week_hours": 6,
+        "queue": "in_order",
+        "pieces": [{"id": "a", "to_go": TO_GO, "due": day(160)}],
+    }
+    return ask("forecast", **{**q, **changes})
+
+
+def span(p):
+    return math.log(p["hours"]["p95"] / p["hours"]["p10"])
+
+
+def test_quantiles_stand_in_order():
+    p = forecast(sittings=evenings(1.2, 0.2))["pieces"][0]
+    for name in ("hours", "days", "finish"):
+        assert p[name]["p10"] <= p[name]["p50"] <= p[name]["p80"] <= p[name]["p95"]
+    assert p["finish"]["p50"] == day(60 + p["days"]["p50"])
+
+
+def test_without_a_record_the_guesses_stand_with_a_wide_span_and_it_is_said():
+    p = forecast()["pieces"][0]
+    guessed = (4000 * 0.05 + 2000 * 0.6 + 800 * 2.5) / 60
+    assert 0.5 * guessed < p["hours"]["p50"] < guessed * 1.2
+    assert span(p) > 0.8
+    assert p["why"].startswith("Nothing is on record yet")
+
+
+def test_one_slow_step_makes_the_others_slower_too():
+    slow = forecast(sittings=evenings(1.6))
+    usual = forecast(sittings=evenings(1.0))
+    units = [next(p for p in a["pace"] if p["step"] == "unit") for a in (slow, usual)]
+    assert units[0]["from"] == units[1]["from"] == "guess"
+    assert 1.1 < units[0]["min_per_item"]["p50"] / units[1]["min_per_item"]["p50"] < 1.6
+
+
+def test_the_reason_names_the_step_and_the_week():
+    p = forecast(sittings=evenings(1.45), week_hours=9, pieces=[{"id": "a", "to_go": {"close": 2000}}])["pieces"][0]
+    assert "closing is slower than you guessed by" in p["why"].lower()
+    assert "a week, not 9 h" in p["why"]
+
+
+def test_a_steady_maker_gets_a_narrower_span_than_a_wild_one():
+    steady, wild = (
+        forecast(sittings=evenings(1.2, w, 40, 1), pieces=[{"id": "a", "to_go": {"close": 2000}}]) for w in (0.03, 0.5)
+    )
+    assert span(steady["pieces"][0]) < 0.7 * span(wild["pieces"][0])
+
+
+def test_a_trial_narrows_as_it_was_promised():
+    before = forecast(sittings=evenings())
+    promised = next(n["trial"] for n in before["narrow"] if n["step"] == "unit")
+    after = forecast(sittings=evenings(), trials=[{"step": "unit", "minutes": 10, "items": 4}])
+    came = 1 - span(after["pieces"][0]) / span(before["pieces"][0])
+    assert promised > 0.1
+    assert came == pytest.approx(promised, abs=0.1)
+
+
+def test_a_trial_of_a_step_that_is_not_to_go_promises_nothing():
+    names = [n["step"] for n in forecast(pieces=[{"id": "a", "to_go": {"close": 5}}])["narrow"]]
+    assert names == ["close"]
+
+
+def test_in_order_the_second_piece_waits_and_in_turns_the_first_one_shares():
+    two = [{"id": "a", "to_go": {"close": 2000}}, {"id": "b", "to_go": {"close": 1000}}]
+    order = forecast(sittings=evenings(), pieces=two)["pieces"]
+    turns = forecast(sittings=evenings(), pieces=two, queue="in_turns")["pieces"]
+    assert order[0]["days"]["p50"] < order[1]["days"]["p50"]
+    assert turns[1]["days"]["p50"] < order[1]["days"]["p50"]
+    assert turns[0]["days"]["p50"] == order[1]["days"]["p50"]  # both end with the last of all work
+    assert order[1]["hours"]["p50"] < order[0]["hours"]["p50"]
+
+
+def test_days_off_put_the_finish_off_and_are_told():
+    usual = forecast(sittings=evenings())
+    away = forecast(sittings=evenings(), off_days=[day(61 + k) for k in range(21)])
+    assert away["pieces"][0]["days"]["p50"] == pytest.approx(usual["pieces"][0]["days"]["p50"] + 21, abs=3)
+    assert "off" in [n["kind"] for n in away["notes"]]
+
+
+def test_weekday_habits_carry_the_dates():
+    saturdays = [evening(7 * k + 5, "close", 240, 400, 600) for k in range(8)]
+    a = forecast(sittings=saturdays, pieces=[{"id": "a", "to_go": {"close": 100}}])
+    assert date.fromisoformat(a["pieces"][0]["finish"]["p50"]).weekday() == 5
+    assert any("Saturday" in n["why"] for n in a["notes"] if n["kind"] == "weekday")
+
+
+def test_a_clock_left_running_moves_nothing_much_and_is_shown():
+    sound = forecast(sittings=evenings(1.1, 0.1))
+    slip = [*evenings(1.1, 0.1), evening(59, "close", 600, 60, 600)]
+    got = forecast(sittings=slip)
+    assert got["pieces"][0]["hours"]["p50"] == pytest.approx(sound["pieces"][0]["hours"]["p50"], rel=0.04)
+    assert got["pieces"][0]["days"]["p50"] == pytest.approx(sound["pieces"][0]["days"]["p50"], rel=0.12)
+    assert [n["date"] for n in got["notes"] if n["kind"] == "clock"] == [day(59)]
+
+
+def test_a_clock_that_ran_into_the_next_sitting_ends_before_it():
+    late = [*evenings(), evening(59, "close", 300, 50, 600), evening(59, "unit", 60, 24, 660)]
+    note = next(n for n in forecast(sittings=late)["notes"] if n["kind"] == "clock")
+    assert note["step"] == "close"
+    assert note["date"] == day(59)
+
+
+def test_an_evening_of_forgotten_taps_moves_nothing_much_and_is_shown():
+    sound = forecast(sittings=evenings(1.1, 0.1))["pieces"][0]["hours"]["p50"]
+    got = forecast(sittings=[*evenings(1.1, 0.1), evening(59, "close", 60, 4)])
+    assert got["pieces"][0]["hours"]["p50"] == pytest.approx(sound, rel=0.04)
+    assert "taps" in [n["kind"] for n in got["notes"]]
+
+
+def test_one_absurd_count_moves_nothing_much_and_is_shown():
+    units = [{"id": "a", "to_go": {"unit": 800, "close": 300}}]
+    sound = forecast(sittings=evenings(1.1, 0.1), pieces=units)["pieces"][0]["hours"]["p50"]
+    got = forecast(sittings=[*evenings(1.1, 0.1), evening(59, "close", 60, 10**9)], pieces=units)
+    assert got["pieces"][0]["hours"]["p50"] == pytest.approx(sound, rel=0.06)
+    assert "odd" in [n["kind"] for n in got["notes"]]
+
+
+def test_gaps_and_idle_weeks_are_told():
+    kinds = [n["kind"] for n in forecast(sittings=[*evenings(count=5), evening(40, "close", 60, 100)])["notes"]]
+    assert "gap" in kinds
+    assert "idle" in kinds
+
+
+def test_a_due_date_is_kept_more_surely_the_later_it_is():
+    chances = [
+        forecast(sittings=evenings(), pieces=[{"id": "a", "to_go": TO_GO, "due": day(60 + d)}])["pieces"][0]["p_due"]
+        for d in (5, 40, 80, 160, 400)
+    ]
+    assert chances == sorted(chances)
+    assert chances[0] < 0.05
+    assert chances[-1] > 0.9
+
+
+def test_the_hours_a_week_for_the_date_would_keep_it():
+    p = forecast(sittings=evenings())["pieces"][0]
+    assert p["hours_per_week_for_due"] * 100 / 7 > p["hours"]["p50"]
+    assert p["hours_per_week_for_due"] * 100 / 7 < 3 * p["hours"]["p95"]
+
+
+def test_a_date_that_is_past_cannot_be_kept():
+    p = forecast(pieces=[{"id": "a", "to_go": TO_GO, "due": day(59)}])["pieces"][0]
+    assert (p["p_due"], p["hours_per_week_for_due"]) == (0.0, None)
+
+
+def test_nobody_works_more_than_twelve_hours_a_day():
+    busy = [evening(k, "close", 1400, 2000, 10) for k in range(60)]
+    p = forecast(sittings=busy, week_hours=168)["pieces"][0]
+    assert p["days"]["p50"] >= p["hours"]["p50"] / 12
+
+
+def test_beyond_eleven_years_there_is_no_date():
+    p = forecast(week_hours=0, pieces=[{"id": "a", "to_go": {"unit": 10**7}}])["pieces"][0]
+    assert p["finish"]["p50"] is None
+    assert p["hours"]["p50"] > 0
+
+
+def test_a_step_nothing_is_known_of_is_refused_with_what_would_do():
+    steps = [{"step": "close", "lump": 1}]
+    field, why = refused("forecast", today=day(0), steps=steps, pieces=[{"id": "a", "to_go": {"close": 5}}])
+    assert field == "steps[0].guess_min_per_item"
+    assert "ten minutes" in why
+
+
+SITTING = st.builds(
+    evening,
+    st.integers(-400, 60),
+    st.sampled_from(["cut", "close", "unit"]),
+    st.one_of(st.just(0), st.floats(0, 100000), st.integers(1, 200)),
+    st.one_of(st.just(0), st.integers(0, 10**9), st.integers(0, 300)),
+    st.one_of(st.none(), st.integers(0, 2880)),
+)
+
+
+def finite(node):
+    if isinstance(node, dict):
+        return all(finite(v) for v in node.values())
+    if isinstance(node, list):
+        return all(finite(v) for v in node)
+    return not isinstance(node, float) or math.isfinite(node)
+
+
+@settings(max_examples=120)
+@given(
+    sittings=st.lists(SITTING, max_size=30),
+    to_go=st.dictionaries(st.sampled_from(["cut", "close", "unit"]), st.integers(0, 10**9)),
+    due=st.integers(-1000, 5000),
+    week=st.floats(0, 168),
+    off=st.integers(0, 400),
+    turns=st.booleans(),
+    guess=st.floats(1e-5, 1e5),
+)
+def test_whatever_the_record_the_answer_is_finite(sittings, to_go, due, week, off, turns, guess):
+    q = {
+        "ask": "forecast",
+        "today": day(60),
+        "steps": [{**STEPS[0], "guess_min_per_item": guess}, *STEPS[1:]],
+        "sittings": sittings,
+        "week_hours": week,
+        "queue": "in_turns" if turns else "in_order",
+        "off_days": [day(61 + k) for k in range(off)],
+        "pieces": [{"id": "a", "to_go": to_go, "due": day(due)}, {"id": "b", "to_go": {"unit": 5}}],
+        "levels": [0.025, 0.5, 0.975],
+    }
+    got = json.loads(answer(json.dumps(q)), parse_constant=lambda name: pytest.fail(name))
+    assert got["ok"], got
+    assert finite(got)
+    for p in got["pieces"]:
+        assert 0 <= p["hours"]["p10"] <= p["hours"]["p95"]
+        assert p["hours_at"] == sorted(p["hours_at"])
+
+
+@pytest.fixture(scope="module")
+def judged():
+    return judge.judge(range(1, 41))
+
+
+def test_on_invented_makers_it_beats_the_spreadsheet_by_far(judged):
+    ours, base = judged["ringwright"], judged["spreadsheet"]
+    assert judge.mean(ours, "ln hours") < 0.72 * judge.mean(base, "ln hours")
+    assert judge.mean(ours, "ln days") < 0.75 * judge.mean(base, "ln days")
+
+
+def test_on_invented_makers_the_spans_hold_what_they_say(judged):
+    ours = judged["ringwright"]
+    assert 0.72 < judge.mean(ours, "hours 80") < 0.92
+    assert 0.72 < judge.mean(ours, "days 80") < 0.92
+    assert judge.mean(ours, "hours 95") > 0.88
+    assert abs(judge.mean(ours, "bias")) < 0.1
+
+
+def test_an_invented_world_is_the_same_each_time_and_ends():
+    one, two = (makers.cases(7, 1.0, judge.LEVELS) for _ in range(2))
+    assert one == two
+    assert all(hours >= 0 and days >= 0 for c in one for hours, days in c["came"].values())
