@@ -84,6 +84,7 @@ function inTransaction(work) {
 /** @param {(why: string) => void} listener */
 export async function open(listener) {
   complain = listener;
+  if (await meta("device")) return; // a start writes nothing
   await inTransaction(async (tx) => {
     const meta = tx.objectStore("meta");
     if (!(await meta.get("device"))) {
@@ -132,8 +133,8 @@ async function heldNow(rows, { thing, id, field, over = [] }) {
 export function append(sayings, also = {}) {
   return inTransaction(async (tx, rows) => {
     const meta = tx.objectStore("meta");
-    const device = await meta.get("device");
-    let seq = await meta.get("seq");
+    const [device, last] = await Promise.all([meta.get("device"), meta.get("seq")]);
+    let seq = last;
     const touched = /** @type {{totals: Map<string, any>, sittings: Map<string, any>}} */ ({ totals: new Map(), sittings: new Map() });
     const noting = noteInto(rows, touched);
     const changes = [];
