@@ -25,8 +25,6 @@ FILES = {
     "@micropython/micropython-webassembly-pyscript/micropython.wasm": "micropython.wasm",
     "idb/build/index.js": "idb.js",
     "lit-html/lit-html.js": "lit-html.js",
-    "uplot/dist/uPlot.iife.min.js": "uplot.js",
-    "uplot/dist/uPlot.min.css": "uplot.css",
 }
 # what the type check reads beside them; never served
 TYPES = {
