@@ -6,6 +6,7 @@ import { BenchClock } from "./clock.js";
 import { Tallies } from "./tallies.js";
 import { ThingTable } from "./things.js";
 import { Sync } from "./sync.js";
+import { inOrder } from "./summary.js";
 import * as engine from "./engine.js";
 import { beginning, benchMinutes, whenOf } from "./fold.js";
 
@@ -280,7 +281,7 @@ export class Store extends EventTarget {
   /** @param {{piece?: string, step?: string}} [only] */
   async sittings({ piece, step } = {}) {
     const rows = (await journal.sittings()).filter((s) => beginning(s) && (!piece || s.piece === piece) && (!step || s.step === step));
-    return rows.map((s) => ({ ...s, ...whenOf(s), minutes: benchMinutes(s) })).sort((a, b) => (a.date + a.sitting < b.date + b.sitting ? 1 : -1));
+    return rows.map((s) => ({ ...s, ...whenOf(s), minutes: benchMinutes(s) })).sort((a, b) => inOrder(b, a));
   }
 
   /** @param {string} id @param {number} minutes */

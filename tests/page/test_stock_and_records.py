@@ -216,3 +216,9 @@ def test_the_forecasts_of_a_finished_piece_are_counted(desk: Page, full: Serving
     page = records(desk, full.url, "past")
     row = page.locator("tr", has_text="Done by the day said")
     expect(row).to_contain_text("2 of 3")  # those of today for both hold, the one said in January did not
+
+
+def test_sittings_stand_newest_first_also_within_a_day(desk: Page, full: Serving) -> None:
+    rows = ask(desk, "return (await store.sittings()).map((s) => [s.date, s.start_min]);")
+    assert rows == sorted(rows, reverse=True)
+    assert len({day for day, _ in rows}) < len(rows)
