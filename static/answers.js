@@ -51,6 +51,8 @@ export class Answers {
   planRefused(piece) { return this.kept.get(`plan:${piece}`)?.refused ?? null; }
   /** @param {string} piece */
   standing(piece) { return this.kept.get(`stand:${piece}`)?.answer ?? null; }
+  /** Why there is no forecast, as the engine said it. */
+  get forecastRefused() { return this.kept.get("forecast")?.refused ?? null; }
   get forecast() { return this.kept.get("forecast")?.answer ?? null; }
 
   /** What one tap of a step should take, by the own pace if known. @param {string} step */

@@ -28,7 +28,7 @@ function waiting(id) {
   const refused = store.answers.planRefused(id);
   if (refused) return html`<p class="told bad">${refused.why}</p>`;
   if (!store.things("panel").some((p) => p.piece === id && p.shape)) return html`<p>It has no plan yet. <a href=${`#plan/${id}`}>Say how large it will be</a>, then it can be foreseen.</p>`;
-  return html`<p class="soft">Being reckoned…</p>`;
+  return store.answers.forecastRefused ? null : html`<p class="soft">Being reckoned…</p>`;
 }
 
 /** @param {string | null} finish none within eleven years */
@@ -38,7 +38,7 @@ const dayOrNever = (finish) => (finish ? day(finish) : "not within eleven years 
 function dates(piece, said, name) {
   const now = today();
   const over = said.hours.p50 < 1 / 60;
-  if (over) return html`<p class="verdict">Every step is counted to its end. Mark it as done when it leaves the bench.</p>${dueField(piece, said, name, now)}`;
+  if (over) return html`<p class="verdict">Every step is counted to its end. <a href="#pieces">Mark it as done</a> when it leaves the bench.</p>${dueField(piece, said, name, now)}`;
   return html`<div class="halves"><div>
     <p class="verdict"><span class="soft">As likely before as after</span> <strong>${dayOrNever(said.finish.p50)}</strong></p>
     <p class="verdict"><span class="soft">Four chances in five by</span> <strong>${dayOrNever(said.finish.p80)}</strong></p>

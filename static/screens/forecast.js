@@ -42,7 +42,9 @@ export class ForecastRoom extends Room {
     const forecast = store.forecast;
     if (!open.length) return html`<p>Nothing is on the bench. <a href="#pieces">Begin a piece</a>, then its finish date stands here.</p>`;
     const inTurns = store.setting("queue", "in_order") === "in_turns";
+    const refused = store.answers.forecastRefused;
     return html`
+      ${refused ? html`<p class="told bad" role="alert">${refused.why}</p>` : null}
       ${open.map((piece, i) => pieceCard({ piece, said: forecast?.pieces.find((/** @type {any} */ p) => p.id === piece.id) ?? null,
         place: i, of: open.length, inTurns, move: (by) => this.move(piece.id, by), prices: this.prices }))}
       ${weekSheet(forecast)}

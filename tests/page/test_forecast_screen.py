@@ -188,3 +188,21 @@ def test_what_would_tell_most_is_named_for_a_new_maker(forecast: Page) -> None:
     named = ask(forecast, "return store.forecast.narrow.toSorted((a, b) => b.trial - a.trial)[0];")
     card = forecast.get_by_role("article").filter(has=forecast.locator(f"#guess-{named['step']}"))
     expect(card).to_contain_text(f"Would narrow the span by {int(named['trial'] * 100 + 1e-9)} %")
+
+
+def test_a_forecast_the_engine_refuses_says_why_instead_of_waiting(forecast: Page) -> None:
+    ask(forecast, 'await store.set("step", "close", { guess_min_per_item: -1 }); await store.answers.freshen();')
+    expect(forecast.get_by_role("alert")).to_contain_text("out of range")
+    ask(forecast, 'await store.set("step", "close", { guess_min_per_item: 0.7 }); await store.answers.freshen();')
+    expect(forecast.get_by_role("alert")).to_have_count(0)
+
+
+def test_a_piece_counted_to_its_end_is_said_to_be_so(forecast: Page) -> None:
+    ask(
+        forecast,
+        """const { steps } = store.standing("collar");
+        for (const s of steps) if (s.to_go) await store.count("collar", s.step, s.to_go, { how: "hand" }).saved;
+        await store.stopClock(); await store.answers.freshen();""",
+    )
+    card = forecast.get_by_role("region", name="Collar for the coif", exact=True)
+    expect(card).to_contain_text("Every step is counted to its end")
