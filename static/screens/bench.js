@@ -3,10 +3,11 @@ import { store } from "../store.js";
 import { listen } from "../keys.js";
 import { Asking } from "./asking.js";
 import { Cards } from "./cards.js";
-import { Chooser, openPieces } from "./chooser.js";
+import { Chooser } from "./chooser.js";
 import { ClockStrip } from "./clock-strip.js";
 import { JOINED_BY } from "./joining.js";
 import { Lane, batchOf, laneKey, laneName, placeName } from "./lane.js";
+import { LaneList } from "./lane-list.js";
 import { LaneSheet } from "./lane-sheet.js";
 import { Sight } from "./sight.js";
 import { Spoken } from "./spoken.js";
@@ -14,15 +15,13 @@ import { Undo } from "./undo.js";
 
 /** @typedef {import("../types").Thing} Thing */
 
-const MOST = 4;
-
 export class Bench extends HTMLElement {
   constructor() {
     super();
     /** @type {Map<string, Lane>} */
     this.lanes = new Map();
     this.hand = "";
-    this.leaf = 0;
+    this.list = new LaneList();
     this.choosing = false;
     this.waiting = 0;
   }
@@ -45,7 +44,7 @@ export class Bench extends HTMLElement {
     this.more.addEventListener("click", () => this.choose(true));
     this.turn = document.createElement("button");
     this.turn.type = "button";
-    this.turn.addEventListener("click", () => { this.leaf++; this.lay(); });
+    this.turn.addEventListener("click", () => { this.list.leaf++; this.lay(); });
     tools.append(this.undo.root, this.turn, this.more);
     const above = document.createElement("div");
     above.className = "above";
@@ -79,23 +78,9 @@ export class Bench extends HTMLElement {
     this.waiting = requestAnimationFrame(() => { this.waiting = 0; this.lay(); });
   }
 
-  /** @returns {Thing[]} lanes of pieces still in work */
-  all() {
-    const open = new Set(openPieces().map((p) => p.id));
-    return store.things("lane").filter((l) => open.has(l.piece));
-  }
-
-  /** @returns {Thing[]} the lanes on this leaf */
-  shown() {
-    const all = this.all();
-    const leaves = Math.max(1, Math.ceil(all.length / MOST));
-    this.leaf %= leaves;
-    return all.slice(this.leaf * MOST, this.leaf * MOST + MOST);
-  }
-
   lay() {
-    const shown = this.shown(), all = this.all();
-    const empty = !all.length;
+    const shown = this.list.shown();
+    const empty = !shown.length;
     this.dataset.choosing = String(this.choosing || empty);
     this.dataset.lanes = String(shown.length);
     if (this.choosing || empty) this.chooser?.draw(empty);
@@ -106,8 +91,8 @@ export class Bench extends HTMLElement {
     shown.forEach((l) => kept.get(laneKey(l))?.update(l));
     if (this.more) this.more.textContent = "Steps";
     if (this.turn) {
-      this.turn.hidden = all.length <= MOST;
-      this.turn.textContent = `Lanes ${this.leaf * MOST + 1} to ${this.leaf * MOST + shown.length} of ${all.length}`;
+      this.turn.textContent = this.list.leaves();
+      this.turn.hidden = !this.turn.textContent;
     }
     this.mark();
     this.sent();
@@ -117,7 +102,7 @@ export class Bench extends HTMLElement {
 
   /** @returns {Thing | null} the lane last counted on, else the clock's, else the first */
   laneInHand() {
-    const shown = this.shown();
+    const shown = this.list.shown();
     const { clock } = store;
     return shown.find((l) => l.id === this.hand) ?? shown.find((l) => l.piece === clock?.piece && l.step === clock?.step) ?? shown[0] ?? null;
   }
@@ -137,7 +122,7 @@ export class Bench extends HTMLElement {
 
   /** @param {string} piece @param {string} step */
   nameOf(piece, step) {
-    const lane = this.all().find((l) => l.piece === piece && l.step === step);
+    const lane = this.list.find(piece, step);
     return lane ? laneName(lane) : placeName(piece, step);
   }
 
@@ -172,12 +157,10 @@ export class Bench extends HTMLElement {
 
   /** One touch to another step: its lane if it lies here, else this lane turns, unless it is pinned. @param {string} piece @param {string} step */
   async turnTo(piece, step) {
-    const there = this.all().find((l) => l.piece === piece && l.step === step);
+    const there = this.list.find(piece, step);
     const lane = this.laneInHand();
-    if (there) {
-      this.hand = there.id;
-      this.leaf = Math.floor(this.all().indexOf(there) / MOST);
-    } else if (lane && lane.piece === piece && !lane.pinned) await store.set("lane", lane.id, { step, name: null, batch: null });
+    if (there) this.take(there.id);
+    else if (lane && lane.piece === piece && !lane.pinned) await store.set("lane", lane.id, { step, name: null, batch: null });
     else await this.addLane(piece, step);
     this.lay();
     this.asking?.care(piece, step);
@@ -192,25 +175,23 @@ export class Bench extends HTMLElement {
 
   /** @param {string} piece @param {string} step */
   async addLane(piece, step) {
-    const all = this.all();
-    const there = all.find((l) => l.piece === piece && l.step === step);
-    const id = there?.id ?? store.newId();
-    if (!there) await store.set("lane", id, { piece, step, order: (all.at(-1)?.order ?? 0) + 1 });
+    const id = await this.list.add(piece, step);
     this.choosing = false;
-    this.hand = id;
-    this.leaf = Math.floor(this.all().findIndex((l) => l.id === id) / MOST);
+    this.take(id);
     this.lay();
     [...this.lanes.values()].find((l) => l.lane.id === id)?.pad.root.focus({ preventScroll: true });
     this.asking?.care(piece, step);
   }
 
+  /** @param {string} id */
+  take(id) {
+    this.hand = id;
+    this.list.turnTo(id);
+  }
+
   /** @param {string} id @param {-1 | 1} by */
   async move(id, by) {
-    const ids = this.all().map((l) => l.id);
-    const at = ids.indexOf(id), to = at + by;
-    if (at < 0 || to < 0 || to >= ids.length) return;
-    [ids[at], ids[to]] = [ids[to], ids[at]];
-    for (const [k, one] of ids.entries()) await store.set("lane", one, { order: k + 1 });
+    await this.list.move(id, by);
     this.lay();
   }
 
