@@ -10,7 +10,8 @@ const nameOf = (draft) => NAME + (draft.fresh ? "new" : draft.id);
 /** @param {string} id @returns {Draft | null} */
 export function read(id) {
   try {
-    return JSON.parse(localStorage.getItem(NAME + id) ?? "null");
+    const kept = JSON.parse(localStorage.getItem(NAME + id) ?? "null");
+    return kept?.piece && kept.ring && kept.fabric && kept.base && kept.panels?.length ? kept : null;
   } catch {
     return null; // no storage, or text that is no draft: the form begins anew
   }

@@ -312,3 +312,11 @@ def test_making_rules_stand_with_the_steps_they_matter_to(plan: Page) -> None:
         expect(card).to_contain_text(says)
         expect(card).not_to_contain_text(keeps_back)
         plan.get_by_role("dialog").get_by_role("button", name="Done").click()
+
+
+@pytest.mark.parametrize("kept", ["{", "null", "[]", '{"piece": {}}', '"x"'])
+def test_a_spoilt_draft_begins_anew(page: Page, kept: str) -> None:
+    page.goto("/#pieces")
+    page.evaluate("(kept) => localStorage.setItem('ringwright-draft:new', kept)", kept)
+    page.goto("/#plan/new")
+    expect(page.locator("#f-piece-name")).to_have_value("")
