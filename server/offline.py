@@ -70,7 +70,7 @@ def offline_list(settings: Settings) -> dict[str, object]:
     """`version` is a hash over names and contents; `files` is what the page needs with no server."""
     files = page_files(settings)
     own = {"/sw.js", "/index.html"}  # the worker keeps itself; the start page is kept as /
-    kept = [name for name in files if name not in own and not name.startswith("/icons/bench-")]
+    kept = [name for name in files if name not in own and not name.startswith(("/icons/bench-", "/icons/pieces-"))]
     digest = hashlib.sha256(engine_text(settings))
     for name, path in files.items():
         digest.update(name.encode() + b"\0" + hashlib.sha256(path.read_bytes()).digest())
