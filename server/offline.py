@@ -31,7 +31,7 @@ TYPES = {
     ".py": "text/x-python; charset=utf-8",
 }
 APART = {"node_modules", "eslint.config.js"}  # in the page's folder, but only for its makers
-LARGE = 200_000  # bytes
+LARGE = 400_000  # bytes
 FRESH = {"Cache-Control": "no-cache"}  # kept, but asked about each time
 
 

@@ -1,4 +1,4 @@
-"""What the page weighs on its first load, as sent and unpacked: `python tests/bench/weight.py`."""
+"""What the page weighs on its first load, as sent to Chromium and unpacked: `python tests/bench/weight.py`."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def main() -> None:
         files = json.loads(head[head.index("{") : head.rindex("}") + 1])["files"]
         rows: dict[str, list[int]] = {}
         for name in files:
-            with httpx.stream("GET", serving.url + name, headers={"Accept-Encoding": "gzip"}) as answer:
+            with httpx.stream("GET", serving.url + name, headers={"Accept-Encoding": "gzip, deflate, br, zstd"}) as answer:
                 sent = len(b"".join(answer.iter_raw()))
             plain = len(httpx.get(serving.url + name, headers={"Accept-Encoding": "identity"}).content)
             row = rows.setdefault(kind(name), [0, 0, 0])
