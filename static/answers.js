@@ -8,7 +8,7 @@ import { OldSittings } from "./summary.js";
 
 /** @typedef {import("./types").Sitting} Sitting */
 
-const SOON_MS = 400;
+const SOON_MS = 400, NOTHING_H = 1 / 60;
 
 /** @param {Date} [day] local calendar date, ISO 8601 */
 export function today(day = new Date()) {
@@ -148,16 +148,17 @@ export class Answers {
     const question = pieces.length ? await this.questionFor(pieces, wanted) : null;
     if (!wanted()) return;
     const answer = await this.#keep("forecast", question);
-    if (answer) await this.#remember(answer);
+    if (answer) await this.#remember(answer, pieces);
   }
 
-  /** A forecast is kept once a day and piece, so that Records can show how good it was. @param {any} answer */
-  async #remember(answer) {
+  /** A forecast is kept once a day and piece, so that Records can show how good it was. One with nothing left to make proves nothing. @param {any} answer @param {{id: string, standing: any}[]} pieces */
+  async #remember(answer, pieces) {
     for (const piece of answer.pieces) {
       const id = `${piece.id}:${today()}`;
-      if (this.store.thing("forecast", id)) continue;
+      if (this.store.thing("forecast", id) || piece.hours.p95 < NOTHING_H) continue;
       const { hours, finish, p_due, hours_at, days_at } = piece;
-      await this.store.set("forecast", id, { said: { hours, finish, p_due, hours_at, days_at } });
+      const to_go = pieces.find((p) => p.id === piece.id)?.standing.to_go;
+      await this.store.set("forecast", id, { said: { hours, finish, p_due, hours_at, days_at, to_go } });
     }
   }
 }

@@ -170,7 +170,7 @@ def test_a_forecast_is_kept_once_a_day_and_piece(forecast: Page) -> None:
     kept = ask(forecast, 'return store.things("forecast");')
     today = date.today().isoformat()
     assert sorted(k["id"] for k in kept) == [f"{piece}:{today}" for piece in ("aventail", "coif", "collar")]
-    assert {"hours", "finish", "p_due", "hours_at", "days_at"} <= kept[0]["said"].keys()
+    assert {"hours", "finish", "p_due", "hours_at", "days_at", "to_go"} <= kept[0]["said"].keys()
 
 
 def test_a_clock_left_running_is_doubted_aloud_and_leads_to_its_sitting(forecast: Page) -> None:
