@@ -29,6 +29,8 @@ def bell(r: float, v: float) -> float:
 
 def trust(r: float, v: float) -> float:
     """How likely a row that is r off (ln) with variance v is a sound one, 0 to 1."""
+    if r * r < v:
+        return 1.0
     good = bell(r, v)
     bad = LATE_SHARE * bell(r - LATE, v + LATE_SD * LATE_SD) + ODD_SHARE * bell(r, v + ODD_SD * ODD_SD)
     return good / (good + bad + 1e-300)

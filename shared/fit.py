@@ -95,9 +95,9 @@ def _solve(pace: Pace, lines: list[Line]) -> None:
 
 
 def _weigh(pace: Pace, lines: list[Line]) -> None:
-    u = pace.u
+    u, usual = pace.u, [pace.u[0] + d for d in pace.d]
     for ln in lines:
-        r = ln.y - u[0] - pace.d[ln.step] - u[1] * ln.x - (u[2 + ln.block] if ln.block >= 0 else 0.0)
+        r = ln.y - usual[ln.step] - u[1] * ln.x - (u[2 + ln.block] if ln.block >= 0 else 0.0)
         ln.res = r
         ln.w = trust(r, ln.v)
 
@@ -105,9 +105,10 @@ def _weigh(pace: Pace, lines: list[Line]) -> None:
 def _spreads(pace: Pace, lines: list[Line]) -> None:
     """How much sittings vary, and stretches of days, each drawn to the usual while little is known."""
     trusted = square = used = 0.0
+    same_day = pace.same_day()
     for ln in lines:
         trusted += ln.w
-        square += ln.w * max(-0.5, ln.res * ln.res - ln.row.fixed - pace.same_day()) / ln.row.shares
+        square += ln.w * max(-0.5, ln.res * ln.res - ln.row.fixed - same_day) / ln.row.shares
     for i, s in enumerate(pace.sums):
         used += s[0] / pace.weight[i]
     free = trusted * max(0.0, 1 - used / trusted) if trusted > 0 else 0.0
@@ -130,9 +131,11 @@ def _chain(pace: Pace) -> float:
 
 def _prepare(pace: Pace, lines: list[Line]) -> None:
     before = [pace.before(s) for s in range(len(pace.steps))]
+    s2, same_day = pace.s2, pace.same_day()
     for ln in lines:
-        ln.x = math.log(1 + ln.row.mid / before[ln.step])
-        ln.v = pace.s2 * ln.row.shares + ln.row.fixed + pace.same_day() * ln.row.days
+        row = ln.row
+        ln.x = math.log(1 + row.mid / before[ln.step])
+        ln.v = s2 * row.shares + row.fixed + same_day * row.days
 
 
 def _blocks(rows: list[Row], today: int) -> tuple[list[float], list[int]]:

@@ -86,7 +86,7 @@ def _iso(today: int, days: int) -> str | None:
 
 def _loads(o: Outlook, pieces: list[Piece], in_order: bool) -> list[tuple[Left, Left]]:
     """Per piece: its own hours, and all hours worked until it is done. The same sum over steps keeps errors shared."""
-    rough = Works(o.record, o.paces, o.ahead.today, 60.0)
+    rough = Work(o.record, likeliest(o.paces), o.ahead.today, 60.0)
     mean = [0.0 if p.done else math.exp(rough.left(p.todo).mu) for p in pieces]
     out = []
     for i, p in enumerate(pieces):
@@ -198,12 +198,17 @@ def _narrow(o: Outlook, pieces: list[Piece]) -> list[dict[str, Any]]:
             todo[s] += n
     works = Works(o.record, o.paces, o.ahead.today, 60.0)
     whole = works.left(todo).sd ** 2
+    first = works.each[0]
+    terms = first.terms(todo)
+    hours = 0.0
+    for t in terms:
+        hours += t.hours
     out = []
-    for s, step in enumerate(o.record.steps):
-        if todo[s] > 0:
-            trial = works.each[0].narrowed(todo, s, TRIAL_MIN)
-            said = works.practised(todo, s) * (1 - SAID * SAID) if step.practised == "unsaid" else 0.0
-            out.append({"step": step.name, "trial": _shrunk(trial, whole), "practised": _shrunk(said, whole)})
+    for t in terms:
+        step = o.record.steps[t.step]
+        trial = first.narrowed(terms, t.step, TRIAL_MIN)
+        said = works.practised(todo, t.step, t.hours / hours) * (1 - SAID * SAID) if step.practised == "unsaid" else 0.0
+        out.append({"step": step.name, "trial": _shrunk(trial, whole), "practised": _shrunk(said, whole)})
     return out
 
 

@@ -9,14 +9,16 @@ from .normal import point
 from .pace import FORM_DAYS, Pace
 from .record import ITEM_SCATTER, Record
 
-# Of the variance of ln time: sittings are as long as they are, so minutes an item average harmonically.
-HARMONIC = -0.5
+# Of the variance of ln time: sittings last as long as they last, so minutes an item average harmonically
+# (-1/2 for ln-normal sittings; a little less served better on invented makers).
+HARMONIC = -0.4
 LEAST_HOURS = 1e-6
+LEAST_SHARE = 0.02  # a practice less believed is left out
 MOST_LN = 40.0
 
 
 class Left:
-    """Hours left as ln-normal."""
+    """Hours left, ln-normal: `mu` and `sd` of ln hours."""
 
     def __init__(self, mu: float, sd: float) -> None:
         self.mu = mu
@@ -103,13 +105,13 @@ class Work:
         stretches = min(1.0, 2 * FORM_DAYS / (FORM_DAYS + self.ahead)) * (1 - self.ebar * self.ebar)
         return pace.s2 / (1 + hours) + pace.c2 * stretches
 
-    def narrowed(self, todo: list[float], step: int, minutes: float) -> float:
+    def narrowed(self, terms: list[Term], step: int, minutes: float) -> float:
         """Variance of ln hours that so many timed minutes of one step would take away."""
         pace = self.pace
         row = pace.reach(step, self.line(step, math.log(1 + self.record.made[step] / self.before[step])))
         spread, own = times(pace.cov, row), 1 / pace.weight[step]
         total = shared = 0.0
-        for t in self.terms(todo):
+        for t in terms:
             total += t.hours
             shared += t.hours * (dot(t.hangs, spread) + (own if t.step == step else 0.0))
         if total <= 0:
@@ -123,28 +125,24 @@ class Works:
     """The same, over every practice thought possible."""
 
     def __init__(self, record: Record, paces: list[Pace], today: int, span: float) -> None:
-        self.each = [Work(record, p, today, span) for p in paces]
+        self.each = [Work(record, p, today, span) for p in paces if p.share >= LEAST_SHARE]
+        self.whole = 0.0
+        for w in self.each:
+            self.whole += w.pace.share
 
     def left(self, todo: list[float]) -> Left:
         mu = sq = 0.0
         for w in self.each:
-            one = w.left(todo)
-            mu += w.pace.share * one.mu
-            sq += w.pace.share * (one.sd * one.sd + one.mu * one.mu)
+            one, share = w.left(todo), w.pace.share / self.whole
+            mu += share * one.mu
+            sq += share * (one.sd * one.sd + one.mu * one.mu)
         return Left(mu, math.sqrt(max(1e-8, sq - mu * mu)))
 
-    def practised(self, todo: list[float], step: int) -> float:
-        """Variance of ln hours that comes from not knowing how practised this step is."""
-        all_e = one_e = mu = sq = 0.0
-        for s, n in enumerate(todo):
-            if n > 0:
-                e = n * self.each[0].record.steps[s].guess * math.exp(self.each[0].mean(s, n))
-                all_e += e
-                one_e += e if s == step else 0.0
-        if one_e <= 0:
-            return 0.0
+    def practised(self, todo: list[float], step: int, part: float) -> float:
+        """Variance of ln hours from not knowing how practised this step is; `part` is its part of all hours."""
+        mu = sq = 0.0
         for w in self.each:
-            m = w.mean(step, todo[step])
-            mu += w.pace.share * m
-            sq += w.pace.share * m * m
-        return max(0.0, sq - mu * mu) * (one_e / all_e) ** 2
+            m, share = w.mean(step, todo[step]), w.pace.share / self.whole
+            mu += share * m
+            sq += share * m * m
+        return max(0.0, sq - mu * mu) * part * part

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 GUESS_ALL = 0.12  # variance of ln of all guesses together
 GUESS_OWN = 0.125  # of each guess alone
 UNGUESSED = 4.0  # of a step that was never guessed
-LEARN_MEAN, LEARN_VAR = -0.16, 0.01
+LEARN_MEAN, LEARN_VAR = -0.13, 0.01
 PRACTICE_H = {"new": 4.0, "used": 15.0, "old_hand": 100.0, "unsaid": 18.0}  # hours at a step before the record
 SAID = 0.5  # how much of the doubt about practice is left once the maker has said it
 FORM = 0.10  # ln spread of good and bad stretches

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 MOST_SITTINGS = 5000
 LAST_MIN = 2880  # a sitting that began after midnight still belongs to the evening
 MOST_MIN, MOST_ITEMS = 100000, 1000000000
+LEAST_MIN = 0.1
 ENOUGH_MIN = 20.0
 ENOUGH_LUMPS = 2
 TOO_QUICK = 20.0  # times the guessed pace
@@ -250,7 +251,7 @@ def _last(record: Record, step: int, parts: list[Sitting]) -> None:
     for p in parts:
         minutes += p.minutes
         items += p.items
-    if items >= record.steps[step].lump and minutes > 0:
+    if items >= record.steps[step].lump and minutes >= LEAST_MIN:
         record.rows.append(_merge(step, record.steps[step].lump, parts, record.made[step]))
     record.made[step] += _believable(record.steps[step], minutes, items)
 
@@ -278,9 +279,9 @@ def read_trials(q: Fields, record: Record) -> list[Row]:
     names = [s.name for s in record.steps]
     for part in q.parts("trials", most=600):
         step = names.index(part.choice("step", names))
-        minutes = part.number("minutes", 0, 1000, above=True, example="10")
+        minutes = part.number("minutes", LEAST_MIN, 1000, example="10")
         items = part.number("items", 0, 1000000)
-        if items > 0:
+        if items >= 0.001:
             row = Row(step, 0.0, 0.0, math.log(minutes / items), 1.0, ITEM_SCATTER / items)
             row.minutes, row.items = minutes, items
             out.append(row)

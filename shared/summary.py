@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 MOST_AT_ONCE = 1000
 MOST_ROWS = 3000
 KEPT_DAYS = LOOK_BACK
+NUMBERS = (float, int)  # and no bool
 ROW = "step, day, mid, y, shares, days, fixed, minutes, items"
 
 
@@ -30,7 +31,9 @@ def _as_list(record: Record, r: Row) -> list[Any]:
 
 
 def _sound(v: Any) -> bool:
-    return isinstance(v, list) and len(v) == 9 and [x for x in v[1:] if not is_number(x) or not -1e12 < x < 1e12] == []
+    if not isinstance(v, list) or len(v) != 9:
+        return False
+    return [x for x in v[1:] if type(x) not in NUMBERS or not -1e12 < x < 1e12] == []
 
 
 def _as_row(record: Record, names: dict[str, int], v: Any) -> Row | None:

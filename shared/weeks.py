@@ -13,12 +13,12 @@ from .normal import below, point
 # Set on invented makers with known endings (tests/bench); no published source.
 HALF_LIFE = 70.0  # days
 SCATTER, SCATTER_WORTH = 0.25, 4.0  # cv^2 of weekly hours before any is known, and its worth in weeks
-SCATTER_MORE = 1.2  # weeks hang together, so they tell less than they seem to
+SCATTER_MORE = 1.25  # weeks hang together, so they tell less than they seem to
 HOPE, HOPE_SD = 0.10, 0.5  # makers say more than they do; ln
 SHAPE_WORTH = 2.0  # weeks of evenly spread days that the habit of weekdays starts from
 HALF_A_GAP = 1.0  # who asks has often just worked: the days until the next time belong to the record too
-LEVEL_UNSURE = 1.1  # on top of the scatter of weeks
-SHIFT, SHIFT_WEEKS = 0.07, 26  # how far the level itself may move, ln variance, and how soon
+LEVEL_UNSURE = 1.3  # on top of the scatter of weeks
+SHIFT, SHIFT_WEEKS = 0.09, 26  # how far the level itself may move, ln variance, and how soon
 BEND = 0.4  # between ln-normal (0) and normal (1): gaps make a tail of low weeks
 RUSH, RUSH_DAYS = 0.21, (10, 28)  # a fifth more before a date, from so many days before it
 PUSH = 0.35
@@ -108,7 +108,7 @@ class Weeks:
         return max(LEAST_WEEK, level / belief)
 
     def _remember(self, told: float, life: float) -> tuple[float, float, float, float]:
-        """Level now and weeks known with one half-life, mean square of its ln misses over the next weeks, their worth."""
+        """With one half-life: level now, weeks known, mean square of its ln misses over the next weeks, their worth."""
         fade = math.pow(0.5, 7 / life)
         hours = square = 0.0
         known = HALF_A_GAP / 7
@@ -174,7 +174,9 @@ class Ahead:
     def var(self, day: float) -> float:
         k = max(day, 1.0) / 7
         w = self.weeks
-        return w.missed * math.log(1 + LEVEL_UNSURE * w.cv2 / (w.prior + w.known) + w.cv2 / k + SHIFT * k / (k + SHIFT_WEEKS))
+        return w.missed * math.log(
+            1 + LEVEL_UNSURE * w.cv2 / (w.prior + w.known) + w.cv2 / k + SHIFT * k / (k + SHIFT_WEEKS)
+        )
 
 
 def chance(ahead: Ahead, work: Left, day: int) -> float:
