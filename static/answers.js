@@ -155,7 +155,7 @@ export class Answers {
   async #remember(answer, pieces) {
     for (const piece of answer.pieces) {
       const id = `${piece.id}:${today()}`;
-      if (this.store.thing("forecast", id) || piece.hours.p95 < NOTHING_H) continue;
+      if (piece.hours.p95 < NOTHING_H || (await journal.hasForecast(id))) continue;
       const { hours, finish, p_due, hours_at, days_at } = piece;
       const to_go = pieces.find((p) => p.id === piece.id)?.standing.to_go;
       await this.store.set("forecast", id, { said: { hours, finish, p_due, hours_at, days_at, to_go } });

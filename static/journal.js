@@ -94,18 +94,29 @@ export async function open(listener) {
   });
 }
 
+/** Forecasts kept, one a day and piece: too many after years to be read at each start. */
+const forecastKeys = () => IDBKeyRange.bound("forecast:", "forecast;", false, true);
+
+/** @returns {Promise<import("./types").ThingRow[]>} */
+export const forecasts = () => withDatabase((db) => db.getAll("things", forecastKeys()));
+
+/** @param {string} id piece and day */
+export const hasForecast = (id) => withDatabase(async (db) => (await db.getKey("things", thingKey("forecast", id))) !== undefined);
+
 /** Everything the first screen needs, in one read. */
 export function load() {
   return withDatabase(async (db) => {
     const tx = db.transaction([...ALL, "answers"], "readonly");
     const meta = tx.objectStore("meta");
-    const [device, seq, acked, after, log, clock, totals, things, keys, answers] = await Promise.all([
+    const { lower, upper } = forecastKeys();
+    const [device, seq, acked, after, log, clock, totals, before, behind, keys, answers] = await Promise.all([
       meta.get("device"), meta.get("seq"), meta.get("acked"), meta.get("after"), meta.get("log"), meta.get("clock"),
-      tx.objectStore("totals").getAll(), tx.objectStore("things").getAll(),
+      tx.objectStore("totals").getAll(),
+      tx.objectStore("things").getAll(IDBKeyRange.upperBound(lower, true)), tx.objectStore("things").getAll(IDBKeyRange.lowerBound(upper)),
       tx.objectStore("answers").getAllKeys(), tx.objectStore("answers").getAll(),
     ]);
     const sitting = clock ? await tx.objectStore("sittings").get(clock) : null;
-    return { device, seq, acked: acked ?? 0, after: after ?? 0, log: log ?? null, sitting, totals, things,
+    return { device, seq, acked: acked ?? 0, after: after ?? 0, log: log ?? null, sitting, totals, things: [...before, ...behind],
       answers: new Map(keys.map((k, i) => [String(k), answers[i]])) };
   });
 }

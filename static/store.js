@@ -306,8 +306,8 @@ export class Store extends EventTarget {
   /** @param {string} device @param {number} seq */
   change(device, seq) { return journal.one(device, seq); }
   sets() { return journal.sets(); }
-  /** The winning fields with their stamps. @param {string} kind */
-  thingRows(kind) { return this.table.rowsOf(kind); }
+  /** Every forecast kept, with the stamp of when it was made. */
+  pastForecasts() { return journal.forecasts(); }
   /** The local day on which what holds of a field was said. @param {string} kind @param {string} id @param {string} field */
   saidWhen(kind, id, field) {
     const ms = this.table.rowsOf(kind).find((r) => r.id === id)?.fields[field]?.stamp[0];

@@ -22,8 +22,8 @@ export class PastForecasts {
   }
 
   async load() {
-    const sittings = await store.sittings();
-    this.rows = keptForecasts(store.thingRows("forecast")).map((kept) => {
+    const [sittings, forecasts] = await Promise.all([store.sittings(), store.pastForecasts()]);
+    this.rows = keptForecasts(forecasts).map((kept) => {
       const piece = store.thing("piece", kept.piece);
       const end = piece?.state === "done" ? store.saidWhen("piece", kept.piece, "state") : null;
       const since = sittings.filter((s) => s.piece === kept.piece && (s.events[0]?.t ?? 0) >= kept.ms).reduce((sum, s) => sum + s.minutes / 60, 0);

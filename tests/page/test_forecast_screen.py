@@ -12,6 +12,7 @@ from tests.page.desk import ask, go, until
 from tests.running import Serving
 
 FINISH = "return store.forecast.pieces.find((p) => p.id === given).finish.p50;"
+PAST = "return store.pastForecasts();"
 STEP = 'return store.thing("step", given);'
 
 
@@ -167,10 +168,19 @@ def test_a_piece_without_a_plan_says_what_is_missing(forecast: Page) -> None:
 def test_a_forecast_is_kept_once_a_day_and_piece(forecast: Page) -> None:
     for hours in (8, 11, 6):
         ask(forecast, 'await store.setSetting("week_hours", given); await store.answers.freshen();', hours)
-    kept = ask(forecast, 'return store.things("forecast");')
+    kept = [{"id": row["id"], "said": row["fields"]["said"]["value"]} for row in ask(forecast, PAST)]
     today = date.today().isoformat()
     assert sorted(k["id"] for k in kept) == [f"{piece}:{today}" for piece in ("aventail", "coif", "collar")]
     assert {"hours", "finish", "p_due", "hours_at", "days_at", "to_go"} <= kept[0]["said"].keys()
+
+
+def test_the_forecasts_kept_are_not_read_at_the_start(forecast: Page, full: Serving) -> None:
+    kept = len(ask(forecast, PAST))
+    forecast.goto("about:blank")
+    go(forecast, full.url)
+    assert ask(forecast, 'return store.things("forecast");') == []
+    assert len(ask(forecast, PAST)) == kept
+    assert ask(forecast, 'return store.things("piece").length;') == 3
 
 
 def test_a_clock_left_running_is_doubted_aloud_and_leads_to_its_sitting(forecast: Page) -> None:
