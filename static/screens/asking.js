@@ -28,7 +28,7 @@ export class Asking {
     store.addEventListener("undone", (e) => this.undone(/** @type {CustomEvent} */ (e).detail.change));
     this.gap();
     this.held();
-    setTimeout(() => this.missing(), 1500);
+    setTimeout(() => this.lacking(), 1500);
   }
 
   /** The next tap puts away what only told of the last. */
@@ -102,7 +102,7 @@ export class Asking {
     });
   }
 
-  missing() {
+  lacking() {
     const said = new Set(store.own("said_lacks", []));
     const fresh = lacks().filter(([name]) => !said.has(name) && (name !== "voice" || senses.every > 0));
     if (!fresh.length) return;

@@ -8,6 +8,7 @@ import { caution } from "./caution.js";
 import { batchOf, laneName, plannedOf } from "./lane.js";
 import { looseWords } from "./loose.js";
 import { making } from "./making.js";
+import { missing } from "./missing.js";
 import { WeighPart } from "./weigh.js";
 
 export const COLOURS = [["ember", "Ember"], ["quench", "Quench"], ["good", "Moss"], ["warn", "Straw"], ["bad", "Rose"], ["text", "Bone"]];
@@ -30,6 +31,7 @@ export class LaneSheet {
     this.minutes = 0;
     this.weigh = new WeighPart((n) => this.count(n, "weigh"), () => this.draw());
     this.root.addEventListener("close", () => { this.id = ""; });
+    addEventListener("hashchange", () => this.root.close()); // a sheet must not lie over another screen
   }
 
   get lane() { return store.thing("lane", this.id); }
@@ -100,6 +102,7 @@ export class LaneSheet {
       <p>Time at the bench on this step: <b class="figure">${minutes(this.minutes)}</b>.</p>
       <button type="button" @click=${() => { this.root.close(); location.hash = "#records"; }}>Correct it in Records</button>
       <p>${looseWords(store.standing(lane.piece))}</p>
+      ${missing(lane.piece)}
       ${caution(planned?.caution)}
       ${making(lane.piece, planned)}
       ${this.#place(lane)}

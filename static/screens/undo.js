@@ -34,6 +34,7 @@ export class Undo {
     this.dialog = document.createElement("dialog");
     this.dialog.className = "sheet-up";
     this.dialog.setAttribute("aria-label", "The last 50 counts");
+    addEventListener("hashchange", () => this.dialog.close());
     this.root.append(this.dialog);
     this.newest(null);
   }

@@ -177,3 +177,25 @@ def test_pressed_saved_and_sent_look_different(bench: Bench) -> None:
         page.locator(".pad").evaluate("(e, state) => { e.dataset.saved = state; }", state)
         looks.append(tuple(page.evaluate(look)))
     assert len(set(looks)) == 4, looks
+
+
+def test_counts_that_must_have_been_made_are_offered_outside_the_clock(bench: Bench) -> None:
+    page = bench(["unit"])
+    for _ in range(3):
+        page.locator(".pad").click()
+    until(page, "return store.standing('p1').missing.some((m) => m.step === 'close' && m.n === 12)")
+    page.locator(".lane-name").click()
+    missing = page.get_by_role("region", name="Missing counts")
+    missing.get_by_role("button", name="Count 12", exact=True).first.click()
+    until(page, "return store.total('p1', 'close').done === 12")
+    made = log(page, "count")[-1]
+    assert made["how"] == "hand" and "sitting" not in made
+    until(page, "return !store.standing('p1').missing.some((m) => m.step === 'close')")
+
+
+def test_a_sheet_closes_when_another_screen_is_opened(bench: Bench) -> None:
+    page = bench(["unit"])
+    page.locator(".lane-name").click()
+    page.get_by_role("button", name="Correct it in Records").click()
+    expect(page.get_by_role("heading", name="Records", level=1)).to_be_visible()
+    assert page.evaluate("() => document.querySelectorAll('dialog[open]').length") == 0

@@ -239,14 +239,14 @@ MOVES = """() => [...document.querySelectorAll("*")].map((e) => getComputedStyle
   .filter((s) => parseFloat(s.transitionDuration) > 0 || s.animationName !== "none").length"""
 READ = [".pad-count", ".pad-item", ".pad-of", ".pad-place", ".pad-brief", ".strip-time", ".sight-forecast",
         ".tools button", ".sight-next", ".cards p"]  # fmt: skip
-CUT = """(read) => { const out = [];
+CUT = """([read, wide]) => { const out = [];
   for (const e of document.querySelectorAll(read.join(", "))) {
     const r = e.getBoundingClientRect(), p = e.closest(".pad")?.getBoundingClientRect();
     if (!r.width || e.closest("[hidden]") || getComputedStyle(e).position === "absolute") continue;
     const beyond = p && (r.top < p.top - 1 || r.bottom > p.bottom + 1 || r.left < p.left - 1 || r.right > p.right + 1);
-    if (r.left < -1 || r.right > innerWidth + 1 || beyond) out.push([e.className, r.left, r.top, r.right, r.bottom]);
+    if (r.left < -1 || r.right > wide + 1 || beyond) out.push([e.className, r.left, r.top, r.right, r.bottom]);
   }
-  return [out, document.documentElement.scrollWidth - innerWidth]; }"""
+  return [out, document.documentElement.scrollWidth - wide]; }"""
 SPACING = """* { line-height: 1.5 !important; letter-spacing: 0.12em !important; word-spacing: 0.16em !important; }
   p { margin-bottom: 2em !important; }"""
 
@@ -257,7 +257,7 @@ def test_nothing_is_cut_off_at_any_size_or_at_200_percent(bench: Bench, size: tu
     page = bench(["unit"], size=size)
     for _ in range(3):
         page.locator(".lane-tray, .pad").last.click()
-    cut, over = page.evaluate(CUT, READ)
+    cut, over = page.evaluate(CUT, [READ, size[0]])
     assert cut == [] and over <= 0
     pad = box(page, ".pad")
     assert pad["width"] >= 126 and pad["height"] >= 126
@@ -271,6 +271,6 @@ def test_text_spacing_overrides_hold(bench: Bench) -> None:
     )
     page.locator(".pad").click()
     saved(page)
-    cut, over = page.evaluate(CUT, READ)
+    cut, over = page.evaluate(CUT, [READ, 390])
     assert cut == [] and over <= 0
     assert shown(page) == 1

@@ -88,10 +88,10 @@ def test_a_held_contact_is_still_asked_about_after_the_page_was_closed(bench: Be
 def test_a_contact_as_wide_as_a_palm_is_held_apart(bench: Bench) -> None:
     page = bench(["unit"])
     finger, (x, y) = Finger(page), middle(page)
-    finger.tap(x, y, radius=16 * MM)
+    finger.tap(x, y, 0, radius=16 * MM)
     expect(page.locator(".cards")).to_contain_text("as wide as a palm")
     assert shown(page) == 0
-    finger.tap(x, y, radius=8 * MM)
+    finger.tap(x, y, 400, radius=8 * MM)
     assert shown(page) == 1
 
 
