@@ -13,7 +13,8 @@ function byField(sets) {
   for (const c of sets) {
     if (c.thing === "forecast") continue; // each device keeps its own of the day; neither is a wish
     const key = JSON.stringify([c.thing, c.id, c.field]);
-    fields.set(key, [...(fields.get(key) ?? []), c]);
+    const all = fields.get(key);
+    if (all) all.push(c); else fields.set(key, [c]);
   }
   return [...fields.values()].map((all) => all.sort((a, b) => (isLater(ranked(a), ranked(b)) ? -1 : 1)));
 }
