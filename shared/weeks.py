@@ -13,12 +13,13 @@ from .normal import below, point
 # Set on invented makers with known endings (tests/bench); no published source.
 HALF_LIFE = 70.0  # days
 SCATTER, SCATTER_WORTH = 0.25, 4.0  # cv^2 of weekly hours before any is known, and its worth in weeks
-SCATTER_MORE = 1.25  # weeks hang together, so they tell less than they seem to
+SCATTER_MORE = 1.2  # weeks hang together, so they tell less than they seem to
 HOPE, HOPE_SD = 0.10, 0.5  # makers say more than they do; ln
 SHAPE_WORTH = 2.0  # weeks of evenly spread days that the habit of weekdays starts from
 HALF_A_GAP = 1.0  # who asks has often just worked: the days until the next time belong to the record too
-LEVEL_UNSURE = 1.3  # on top of the scatter of weeks
-SHIFT, SHIFT_WEEKS = 0.09, 26  # how far the level itself may move, ln variance, and how soon
+LEVEL_UNSURE = 1.25  # on top of the scatter of weeks
+SHIFT, SHIFT_WEEKS = 0.085, 26  # how far the level itself may move, ln variance, and how soon
+CORE, TAIL = 0.06, 0.08  # surer near the middle, less sure far out than the normal curve
 BEND = 0.4  # between ln-normal (0) and normal (1): gaps make a tail of low weeks
 RUSH, RUSH_DAYS = 0.21, (10, 28)  # a fifth more before a date, from so many days before it
 PUSH = 0.35
@@ -185,7 +186,8 @@ def chance(ahead: Ahead, work: Left, day: int) -> float:
     if hours <= 0:
         return 0.0
     room = (1 - math.exp(BEND * (work.mu - math.log(hours)))) / BEND
-    return below(room / math.sqrt(ahead.var(day) + work.sd * work.sd))
+    z = room / math.sqrt(ahead.var(day) + work.sd * work.sd)
+    return below((1 + CORE) * z / math.sqrt(1 + TAIL * z * z))
 
 
 def day_at(ahead: Ahead, work: Left, p: float) -> int:
