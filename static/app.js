@@ -79,6 +79,7 @@ function sayCarried() {
 async function begin() {
   drawRooms();
   store.addEventListener("trouble", (e) => notices.say("trouble", /** @type {CustomEvent} */ (e).detail.why));
+  SCREENS[way()[0]]().catch(() => {}); // read while the store opens; `go` says what is wrong with it
   await store.open();
   applyTheme(store);
   store.addEventListener("things", () => applyTheme(store));

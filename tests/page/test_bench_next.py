@@ -128,7 +128,7 @@ def test_the_forecast_is_in_words_and_the_pad_has_its_line(bench: Bench) -> None
     forecast = page.locator(".sight-forecast")
     expect(forecast).to_contain_text("Half the chance by")
     expect(forecast).to_contain_text("8 in 10 by")
-    expect(forecast).to_contain_text("on time more than 99 in 100".replace("on time", "On time"), ignore_case=True)
+    expect(forecast).to_contain_text("on time >99 in 100")
     expect(page.locator(".pad-finish")).to_contain_text("8 in 10")
     expect(page.locator(".pad-of")).to_have_text("of 60 · 0 %")
     assert shown(page) == 0

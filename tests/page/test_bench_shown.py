@@ -261,3 +261,43 @@ def test_the_main_job_needs_no_pointer(bench: Bench) -> None:
     page.keyboard.type("3")  # the first field has the focus
     page.keyboard.press("Enter")
     assert shown(page) == 3
+
+
+def tab_to_field(page: Page, path: str) -> None:
+    for _ in range(120):
+        page.keyboard.press("Tab")
+        if page.evaluate("() => document.activeElement.id") == path:
+            return
+    raise AssertionError(f"Tab does not reach #{path}")
+
+
+def test_the_first_piece_too_needs_no_pointer(bench: Bench) -> None:
+    """From an empty workshop to the first count: 11 rows of 10 at 8 mm inside, 1.2 mm wire."""
+    page = bench()
+    tab_to(page, "Make the first piece")
+    page.keyboard.press("Enter")
+    page.locator("#f-piece-name").wait_for()
+    fields = [("f-piece-name", "Apron"), ("f-ring-wire_mm", "1.2"), ("f-ring-inner_mm", "8")]
+    for path, text in fields:
+        tab_to_field(page, path)
+        page.keyboard.type(text)
+    tab_to_field(page, "f-panels-0-form")
+    options = page.locator("#f-panels-0-form option").evaluate_all("all => all.map((o) => o.value)")
+    page.keyboard.press("Home")
+    for _ in range(options.index("grid")):
+        page.keyboard.press("ArrowDown")
+    expect(page.locator("#f-panels-0-form")).to_have_value("grid")
+    for path, text in (("f-panels-0-m-columns", "10"), ("f-panels-0-m-rows", "11")):
+        tab_to_field(page, path)
+        page.keyboard.press("Control+a")
+        page.keyboard.type(text)
+    expect(page.locator(".plan-foot [role=status]")).to_contain_text("105 rings", timeout=20000)
+    tab_to(page, "Save")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", name="On the Bench")).to_be_focused()
+    tab_to(page, "To the Bench")
+    page.keyboard.press("Enter")
+    page.locator(".pad").first.wait_for()
+    tab_to(page, "Count one")
+    page.keyboard.press("Enter")
+    expect(page.locator(".pad-count", has_text="1")).to_have_count(1)
