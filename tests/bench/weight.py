@@ -29,7 +29,9 @@ def main() -> None:
         files = json.loads(head[head.index("{") : head.rindex("}") + 1])["files"]
         rows: dict[str, list[int]] = {}
         for name in files:
-            with httpx.stream("GET", serving.url + name, headers={"Accept-Encoding": "gzip, deflate, br, zstd"}) as answer:
+            with httpx.stream(
+                "GET", serving.url + name, headers={"Accept-Encoding": "gzip, deflate, br, zstd"}
+            ) as answer:
                 sent = len(b"".join(answer.iter_raw()))
             plain = len(httpx.get(serving.url + name, headers={"Accept-Encoding": "identity"}).content)
             row = rows.setdefault(kind(name), [0, 0, 0])
