@@ -1,7 +1,7 @@
 // Old sittings summarised once, in portions that stay the same as the record grows, so that a
 // forecast costs as much after ten years as after one. Only the newest go to the engine as they are.
 
-const KEEP = 150, PORTION = 250;
+const KEEP = 100, PORTION = 200;
 
 /** @typedef {{sitting: string, step: string, piece: string, date: string, start_min: number, minutes: number, items: number}} Row */
 
