@@ -42,7 +42,8 @@ export class Undo {
   /** @param {Change | null | undefined} change */
   newest(change) {
     this.button.disabled = !change;
-    this.what.textContent = change ? `Undo ${saidCount(change, this.bench.nameOf(change.piece ?? "", change.step ?? ""))}` : "Nothing to undo";
+    const text = change ? `Undo ${saidCount(change, this.bench.nameOf(change.piece ?? "", change.step ?? ""))}` : "Nothing to undo";
+    if (this.what.textContent !== text) this.what.textContent = text; // the same words again would lay the screen out anew
   }
 
   async look() { this.newest((await store.undoable())[0]); }
