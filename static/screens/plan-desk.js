@@ -42,6 +42,9 @@ export class PlanDesk extends EventTarget {
     /** @type {Set<string>} the paths that a field shows */
     this.shown = new Set();
     this.changed = false;
+    /** @type {Set<string>} the paths typed in */
+    this.met = new Set();
+    this.tried = false;
     this.saving = false;
     this.edits = 0;
     this.round = 0;
@@ -63,6 +66,8 @@ export class PlanDesk extends EventTarget {
     this.changed = Boolean(kept);
     if (!here) Object.assign(this.answer, { hours: null, plan: id === "new" ? null : store.plan(id), ring: null, fabric: null });
     this.wrong = null;
+    this.tried = false;
+    this.met.clear();
     if (this.draft) this.ask();
     return Boolean(this.draft);
   }
@@ -93,19 +98,25 @@ export class PlanDesk extends EventTarget {
   get(path) { return at(this.draft, path); }
   /** @param {string} path @param {any} value */
   set(path, value) {
+    this.met.add(path);
     const keys = path.split(".");
     const last = /** @type {string} */ (keys.pop());
     keys.reduce((part, key) => (part[key] ??= {}), /** @type {any} */ (this.draft))[last] = value;
     this.touched();
   }
+  /** What is wrong and worth saying: in a fresh form a field not yet come to is not wrong before a save is tried. */
+  get fault() {
+    const { wrong, draft } = this;
+    return wrong && (this.tried || !draft?.fresh || this.met.has(wrong.path) || String(at(draft, wrong.path) ?? "") !== "") ? wrong : null;
+  }
   /** @param {string} path */
   why(path) {
     this.shown.add(path);
-    return this.wrong?.path === path ? this.wrong.why : "";
+    return this.fault?.path === path ? this.fault.why : "";
   }
   /** @param {string} prefix */
   rest(prefix) {
-    const { path, why } = this.wrong ?? { path: "", why: "" };
+    const { path, why } = this.fault ?? { path: "", why: "" };
     return (path === prefix || path.startsWith(`${prefix}.`)) && !this.shown.has(path) ? why : "";
   }
 
@@ -161,6 +172,7 @@ export class PlanDesk extends EventTarget {
   async save() {
     const { draft, edits } = this;
     clearTimeout(this.timer);
+    this.tried = true;
     await this.ask();
     if (!draft || draft !== this.draft || edits !== this.edits) return false;
     if (!draft.piece.name.trim()) this.wrong = { path: "piece.name", why: "A name is needed here, for example Coif or Sleeve, left." };

@@ -101,13 +101,13 @@ export class PlanScreen extends HTMLElement {
   foot() {
     const { desk } = this;
     const { plan, hours } = desk.answer;
-    const wrong = desk.changed && desk.wrong;
+    const wrong = desk.changed && desk.fault;
     const sum = plan ? [`${figure(plan.rings)} rings`, ...(plan.weight_g ? [weight(plan.weight_g)] : []), ...(hours ? [`about ${some(hours.p50)} h`] : [])].join(", ") : "Nothing reckoned yet";
     return html`<div class="plan-foot">
       <p role="status">${wrong ? html`<span class="stop">▲</span> ${wrong.why}` : sum}</p>
       ${wrong ? html`<button type="button" data-do="fault" @click=${() => this.toFault()}>Show where</button>` : nothing}
       ${this.choosing ? html`<button type="button" class="main" data-do="lanes" @click=${() => this.toBench()}>To the Bench</button>`
-    : html`<button type="submit" form="plan-form" class="main" data-do="save" ?disabled=${!desk.changed}>${desk.changed ? "Save" : "Saved"}</button>`}
+    : html`<button type="submit" form="plan-form" class="main" data-do="save" ?disabled=${!desk.changed}>${desk.changed || desk.draft?.fresh ? "Save" : "Saved"}</button>`}
     </div>`;
   }
 

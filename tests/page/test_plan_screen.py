@@ -320,3 +320,13 @@ def test_a_spoilt_draft_begins_anew(page: Page, kept: str) -> None:
     page.evaluate("(kept) => localStorage.setItem('ringwright-draft:new', kept)", kept)
     page.goto("/#plan/new")
     expect(page.locator("#f-piece-name")).to_have_value("")
+
+
+def test_a_fresh_form_does_not_complain_of_what_one_has_not_come_to(page: Page) -> None:
+    page.goto("/#plan/new")
+    page.locator("#f-piece-name").fill("Coif")
+    foot_says(page, "Nothing reckoned yet")
+    page.wait_for_function("() => document.querySelector('rw-plan').desk.wrong !== null")
+    expect(page.locator("rw-plan .bad")).to_have_count(0)
+    page.locator("[data-do=save]").click()
+    expect(page.locator("#f-ring-wire_mm")).to_have_attribute("aria-invalid", "true")
