@@ -17,7 +17,7 @@ from .fields import Fields
 from .fit import fit, likeliest
 from .left import Left, Work, Works
 from .pace import SAID, Pace
-from .record import Record, Row, fill_guesses, read_trials
+from .record import MOST_SITTINGS, Record, Row, fill_guesses, read_trials
 from .summary import read_record
 from .weeks import MOST_DAYS, RUSH, Ahead, Weeks, chance, day_at, hours_needed, learn, promise
 
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 SHOWN = [("p10", 0.1), ("p50", 0.5), ("p80", 0.8), ("p95", 0.95)]
 
 TRIAL_MIN = 10.0
+ANY_DAY = date(2000, 1, 1).toordinal()  # a guess alone does not know what day it is
 
 
 class Piece:
@@ -169,8 +170,16 @@ def _bench_days(q: Fields) -> dict[int, float]:
     return out
 
 
+def _today(q: Fields) -> int:
+    """The day that is asked about; for the pace alone the newest sitting's stands in, and without one any does."""
+    if q.has("today") or q.has("summary") or q.data.get("ask") != "pace":
+        return q.day("today").toordinal()
+    days = [part.day("date").toordinal() for part in q.parts("sittings", most=MOST_SITTINGS)]
+    return max(days) if days else ANY_DAY
+
+
 def _known(q: Fields) -> tuple[Record, list[Row], int]:
-    today = q.day("today").toordinal()
+    today = _today(q)
     record = read_record(q, today)
     if q.has("bench_days"):
         record.hours = _bench_days(q)

@@ -196,10 +196,22 @@ def panel_of(q: Fields, ring: Ring | None = None) -> dict[str, Any]:
     return out
 
 
+def shaped(q: Fields) -> Fields:
+    """What a panel says beside its shape belongs into it: units_per_chain, rows_run, max_change."""
+    shape = q.part("shape")
+    inner = {key: shape.data[key] for key in shape.data}
+    for name in ("units_per_chain", "rows_run", "max_change"):
+        if q.has(name) and not shape.has(name):
+            inner[name] = q.data[name]
+    data = {key: q.data[key] for key in q.data}
+    data["shape"] = inner
+    return Fields(data, q.path)
+
+
 def answer(q: Fields) -> dict[str, Any]:
     """Door question `panel`."""
     ring = _ring(q, None)
-    out = panel_of(q, ring)
+    out = panel_of(shaped(q), ring)
     if ring:
         out["warnings"].extend(ring.warnings)
     return out

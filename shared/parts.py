@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from . import chains
 from .fields import Fields
-from .panel import panel_of
+from .panel import panel_of, shaped
 from .ring import ring_of
 
 if TYPE_CHECKING:
@@ -101,22 +101,10 @@ def _open_ring(q: Fields, piece: Fields, ring: Ring | None) -> Ring | None:
     return other
 
 
-def _shaped(q: Fields) -> Fields:
-    """What a panel says beside its shape belongs into it: units_per_chain, rows_run, max_change."""
-    shape = q.part("shape")
-    inner = {key: shape.data[key] for key in shape.data}
-    for name in ("units_per_chain", "rows_run", "max_change"):
-        if q.has(name) and not shape.has(name):
-            inner[name] = q.data[name]
-    data = {key: q.data[key] for key in q.data}
-    data["shape"] = inner
-    return Fields(data, q.path)
-
-
 def part_of(piece: Fields, q: Fields, number: int) -> Part:
     """`{name?, ring?, open_ring?, swatch?, state?, shape}`; rings of the piece's own stand in for missing ones."""
     ring = _ring(q, "ring", piece)
-    panel = panel_of(_shaped(q), ring)
+    panel = panel_of(shaped(q), ring)
     return Part(q, q.text("name", "Panel " + str(number), longest=120), ring, _open_ring(q, piece, ring), panel)
 
 

@@ -148,3 +148,14 @@ def test_sittings_out_of_order_are_put_in_order():
     shuffled = random.Random(2).sample(sittings, len(sittings))
     q = {"ask": "pace", "today": day(60), "steps": STEPS}
     assert answer(json.dumps({**q, "sittings": shuffled})) == answer(json.dumps({**q, "sittings": sittings}))
+
+
+def test_the_pace_needs_no_day_of_its_own():
+    """The newest sitting says what day it is; a guess alone does not ask."""
+    sittings = years(60, 90)
+    newest = max(s["date"] for s in sittings)
+    known = ask("pace", sittings=sittings, steps=STEPS)
+    assert known == ask("pace", sittings=sittings, steps=STEPS, today=newest)
+    guessed = ask("pace", sittings=[], guesses={"close": 0.8})["pace"]
+    assert [(row["step"], row["from"]) for row in guessed] == [("close", "guess")]
+    assert guessed == ask("pace", sittings=[], guesses={"close": 0.8}, today=day(9))["pace"]

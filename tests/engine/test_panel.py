@@ -187,3 +187,10 @@ def test_a_steep_slope_is_refused_with_a_change_that_does():
     assert field == "shape"
     most = int(why.split("max_change ")[1].split(" ")[0])
     assert panel(**shape, max_change=most)["rings"] > 0
+
+
+def test_what_stands_beside_the_shape_counts_as_said_in_it():
+    shape = {"kind": "tube", "around_mm": 420, "length_mm": 550}
+    beside = ask("panel", ring=RING, state="relaxed", shape=shape, rows_run="down", units_per_chain=5)
+    assert beside == panel(**shape, rows_run="down", units_per_chain=5)
+    assert beside != panel(**shape)
