@@ -1,7 +1,8 @@
 """The record fitted: normal equations with each step's own unknown taken out, a few turns of robust weights.
 
 Rows in, paces out (see `pace` for the unknowns). How practised the maker was before the record
-is tried at three values, each believed as far as the record bears it out.
+is tried at three values, and beside them that the maker learns no more and hardly has good and
+bad stretches; each is believed as far as the record bears it out.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from .compact import SPREAD, middle, trust
 from .linear import dot, inverse, times
-from .pace import FORM, Pace, beside
+from .pace import FORM, LEARN, Pace, beside
 from .record import Record, Row
 
 if TYPE_CHECKING:
@@ -22,6 +23,7 @@ SPREAD_WORTH, FORM_WORTH = 6.0, 4.0  # rows, blocks that the usual spreads are w
 LEAST_S2 = 0.003
 SEEN, AT_SIGHT, AT_SIGHT_FEW = 60, 0.2, 0.6  # newest rows for the middle; ln variances
 PRACTICES = ((1.0, 0.4), (0.15, 0.3), (6.0, 0.3))  # times the usual practice, belief before the record
+SETTLED, SETTLED_LEARN, SETTLED_FORM = 0.3, (0.0, 0.0004), 0.4  # belief; learning; part of the form's variance left
 BLOCK_ENDS = (7, 14, 21, 35, 49, 77, 105, 161, 231, 350, 500)  # days ago
 
 
@@ -92,6 +94,8 @@ def _solve(pace: Pace, lines: list[Line]) -> None:
     pace.evidence = 0.5 * (dot(b, pace.u) - size)
     for i, w in enumerate(weight):
         pace.evidence += 0.5 * t[i] * t[i] / w
+    mean, var = pace.learn
+    pace.evidence -= 0.5 * (mean * mean / var + math.log(var) + len(pace.blocks) * math.log(pace.c2))
 
 
 def _weigh(pace: Pace, lines: list[Line]) -> None:
@@ -182,9 +186,9 @@ def _first(pace: Pace, lines: list[Line]) -> None:
         _solve(pace, lines)
 
 
-def _like(pace: Pace, other: Pace, lines: list[Line]) -> None:
-    """The same rows seen with another practice; weights and spreads stay."""
-    pace.s2, pace.c2, pace.u, pace.d = other.s2, other.c2, other.u, other.d
+def _like(pace: Pace, other: Pace, lines: list[Line], form: float) -> None:
+    """The same rows seen with another practice; weights stay, and spreads but for the form's."""
+    pace.s2, pace.c2, pace.u, pace.d = other.s2, other.c2 * form, other.u, other.d
     _prepare(pace, lines)
     _solve(pace, lines)
 
@@ -199,16 +203,19 @@ def _believe(paces: list[Pace]) -> None:
 
 
 def fit(record: Record, today: int, trials: list[Row]) -> tuple[list[Pace], list[Line]]:
-    """One pace for each practice thought possible, with its `share` of belief, the middle one first; and the rows."""
+    """Paces by practice, the middle one first, and settled, each with its `share` of belief; and the rows."""
     blocks, which = _blocks(record.rows, today)
     lines = _lines(record, which, trials)
-    paces = [Pace(record.steps, blocks, practice) for practice, _ in PRACTICES]
-    for i, pace in enumerate(paces):
-        pace.made, pace.share = record.made, PRACTICES[i][1]
-        if i:
-            _like(pace, paces[0], lines)
+    tried = [(practice, share, LEARN, 1.0) for practice, share in PRACTICES]
+    paces: list[Pace] = []
+    for practice, share, learn, form in tried + [(1.0, SETTLED, SETTLED_LEARN, SETTLED_FORM)]:
+        pace = Pace(record.steps, blocks, practice, learn)
+        pace.made, pace.share = record.made, share
+        if paces:
+            _like(pace, paces[0], lines, form)
         else:
             _first(pace, lines)
+        paces.append(pace)
     _believe(paces)
     return paces, lines
 

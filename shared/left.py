@@ -12,6 +12,7 @@ from .record import ITEM_SCATTER, Record
 # Of the variance of ln time: sittings last as long as they last, so minutes an item average harmonically
 # (-1/2 for ln-normal sittings; a little less served better on invented makers).
 HARMONIC = -0.4
+WIDER = 1.1  # times the variance: it is itself only reckoned
 LEAST_HOURS = 1e-6
 LEAST_SHARE = 0.02  # a practice less believed is left out
 MOST_LN = 40.0
@@ -118,7 +119,7 @@ class Work:
             return 0.0
         items = minutes / (self.record.steps[step].guess * math.exp(pace.u[0] + pace.d[step]))
         noise = pace.s2 + pace.same_day() + ITEM_SCATTER / max(items, 0.1)
-        return (shared / total) ** 2 / (dot(row, spread) + own + noise)
+        return WIDER * (shared / total) ** 2 / (dot(row, spread) + own + noise)
 
 
 class Works:
@@ -136,7 +137,7 @@ class Works:
             one, share = w.left(todo), w.pace.share / self.whole
             mu += share * one.mu
             sq += share * (one.sd * one.sd + one.mu * one.mu)
-        return Left(mu, math.sqrt(max(1e-8, sq - mu * mu)))
+        return Left(mu, math.sqrt(max(1e-8, WIDER * (sq - mu * mu))))
 
     def practised(self, todo: list[float], step: int, part: float) -> float:
         """Variance of ln hours from not knowing how practised this step is; `part` is its part of all hours."""
@@ -145,4 +146,4 @@ class Works:
             m, share = w.mean(step, todo[step]), w.pace.share / self.whole
             mu += share * m
             sq += share * m * m
-        return max(0.0, sq - mu * mu) * part * part
+        return WIDER * max(0.0, sq - mu * mu) * part * part

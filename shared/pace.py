@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 GUESS_ALL = 0.12  # variance of ln of all guesses together
 GUESS_OWN = 0.125  # of each guess alone
 UNGUESSED = 4.0  # of a step that was never guessed
-LEARN_MEAN, LEARN_VAR = -0.13, 0.01
+LEARN = (-0.16, 0.008)  # mean, variance
 PRACTICE_H = {"new": 4.0, "used": 15.0, "old_hand": 100.0, "unsaid": 18.0}  # hours at a step before the record
 SAID = 0.5  # how much of the doubt about practice is left once the maker has said it
 FORM = 0.11  # ln spread of good and bad stretches
@@ -43,14 +43,15 @@ def beside(s2: float) -> float:
 class Pace:
     """The fit. `u` = (g, b, form of each block), `cov` its covariance, per step sums q, a, t and d."""
 
-    def __init__(self, steps: list[Step], blocks: list[float], practice: float) -> None:
+    def __init__(self, steps: list[Step], blocks: list[float], practice: float, learn: tuple[float, float]) -> None:
         self.steps = steps
         self.blocks = blocks  # mean day of each block
         self.size = 2 + len(blocks)
         self.practice = practice
+        self.learn = learn  # of b before the record: mean, variance
         self.s2 = SPREAD * SPREAD
         self.c2 = FORM * FORM
-        self.u = [0.0, LEARN_MEAN] + [0.0] * len(blocks)
+        self.u = [0.0, learn[0]] + [0.0] * len(blocks)
         self.cov: Matrix = []
         self.d = [0.0] * len(steps)
         self.own = [1 / GUESS_OWN if s.guessed else 1 / UNGUESSED for s in steps]
@@ -69,11 +70,11 @@ class Pace:
     def prior(self) -> tuple[Matrix, list[float]]:
         n = self.size
         p = [[0.0] * n for _ in range(n)]
-        p[0][0], p[1][1] = 1 / GUESS_ALL, 1 / LEARN_VAR
+        p[0][0], p[1][1] = 1 / GUESS_ALL, 1 / self.learn[1]
         for k in range(len(self.blocks)):
             self._chain(p, k)
         m = [0.0] * n
-        m[1] = LEARN_MEAN / LEARN_VAR
+        m[1] = self.learn[0] / self.learn[1]
         return p, m
 
     def _chain(self, p: Matrix, k: int) -> None:

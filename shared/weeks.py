@@ -17,7 +17,8 @@ SCATTER_MORE = 1.2  # weeks hang together, so they tell less than they seem to
 HOPE, HOPE_SD = 0.10, 0.5  # makers say more than they do; ln
 SHAPE_WORTH = 2.0  # weeks of evenly spread days that the habit of weekdays starts from
 HALF_A_GAP = 1.0  # who asks has often just worked: the days until the next time belong to the record too
-LEVEL_UNSURE = 1.25  # on top of the scatter of weeks
+LONG_GAP, GAPS = 7, 3.0  # idle days in a row beyond these; what their share of all days adds to the scatter
+LEVEL_UNSURE = 1.1  # on top of the scatter of weeks
 SHIFT, SHIFT_WEEKS = 0.085, 26  # how far the level itself may move, ln variance, and how soon
 CORE, TAIL = 0.06, 0.08  # surer near the middle, less sure far out than the normal curve
 BEND = 0.4  # between ln-normal (0) and normal (1): gaps make a tail of low weeks
@@ -49,6 +50,7 @@ class Weeks:
         self.hours: list[float] = []  # by whole weeks back from today
         self.days: list[int] = []
         self.seen = 0.0  # plain hours a week
+        self.lost = 0.0  # share of days in idle stretches beyond LONG_GAP
         self.known = 0.0  # weighted weeks on record
         self.cv2 = SCATTER  # of weekly hours
         self.prior = 0.0  # weeks that the maker's own word is worth
@@ -69,7 +71,7 @@ class Weeks:
 
     def settle(self, said: float) -> None:
         """From the sums to the level; `said` is the maker's own hours a week."""
-        self.cv2 = SCATTER_MORE * self._scatter()
+        self.cv2 = SCATTER_MORE * self._scatter() * (1 + GAPS * self.lost)
         self.prior = self.cv2 / (HOPE_SD * HOPE_SD)
         told = said * math.exp(-HOPE)
         self.level = self._memory(told)
@@ -134,14 +136,17 @@ class Weeks:
 def learn(hours: dict[int, float], first: int, today: int, said: float, off: dict[int, bool], due: int | None) -> Weeks:
     """`hours` by ordinal day, `first` the first day of the record, `due` the date of the piece that comes first."""
     w = Weeks()
-    total, days = 0.0, 0
+    total, days, idle, lost = 0.0, 0, 0, 0
     for day in range(max(first, today - LOOK_BACK), today + 1):
         if day not in off:
             h = hours.get(day, 0.0)
+            idle = 0 if h > 0 else idle + 1
+            lost += 1 if idle > LONG_GAP else 0
             w.add(day, h, today - day, rush(due - day) if due is not None else 1.0)
             if today - day < LOOK_BACK:
                 total += h
                 days += 1
+    w.lost = lost / max(1, days)
     w.settle(said)
     w.seen = total * 7 / max(1, days)
     return w
