@@ -49,9 +49,9 @@ def density_of(f: Fields) -> tuple[str, float]:
 
 
 def is_zinced(f: Fields, metal: str) -> bool:
-    """By the metal's name or by the maker's own `zinc: true`."""
+    """By the metal's name or by the maker's own `zinc: true`; a `zinc: false` does not take the coating off."""
     row = find(metal)
-    return f.flag("zinc", bool(row and row["zinc"]))
+    return f.flag("zinc") or bool(row and row["zinc"])
 
 
 def answer(q: Fields) -> dict[str, Any]:

@@ -97,3 +97,11 @@ def test_what_stands_beside_the_ring_goes_before_what_stands_in_it():
         ask("ring", ring=inside, mandrel_length_mm=200, kerf_mm=0.4)["rings_per_coil"]
         == ask("ring", ring=inside | {"mandrel_length_mm": 200, "kerf_mm": 0.4})["rings_per_coil"]
     )
+
+
+def test_galvanised_wire_is_warned_of_whatever_else_is_said_of_zinc():
+    ring = {"wire_mm": 1.6, "inner_mm": 8, "lap_mm": 3.2, "metal": "galvanised steel"}
+    for said in ({}, {"zinc": True}, {"zinc": False}):
+        assert any("never heated" in warning for warning in ask("ring", ring={**ring, **said})["warnings"])
+    bare = ask("ring", ring={**ring, "metal": "mild steel"})
+    assert not any("never heated" in warning for warning in bare["warnings"])
