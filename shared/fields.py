@@ -151,9 +151,6 @@ class Fields:
         why = "A date is needed here as year-month-day, for example 2026-05-17; it is "
         raise self.bad(name, why + kind_of(value) + ".")
 
-    def maybe_day(self, name: str) -> date | None:
-        return self.day(name) if self.has(name) else None
-
     def part(self, name: str) -> Fields:
         """The object under this name."""
         return Fields(self.data.get(name), self.at(name))

@@ -62,9 +62,3 @@ export function ask(question) {
     worker?.postMessage({ id, text: JSON.stringify(question) });
   });
 }
-
-/** Drop everything asked and start afresh: an answer no longer wanted must not hold up the next. */
-export function cancel() {
-  fail("No longer wanted.");
-  return boot();
-}

@@ -1,5 +1,5 @@
 // A piece's mark: a drawn shape, so that pieces are told apart without colour or reading.
-import { render, svg, html } from "../vendor/lit-html.js";
+import { svg, html } from "../vendor/lit-html.js";
 
 /** @type {[string, string][]} the shape and its word, in the order they are given out */
 export const MARKS = [["disc", "Disc"], ["square", "Square"], ["triangle", "Triangle"], ["diamond", "Diamond"], ["ring", "Ring"], ["cross", "Cross"]];
@@ -20,11 +20,4 @@ export const markWord = (name) => MARKS.find(([key]) => key === name)?.[1] ?? MA
 export function mark(name) {
   const known = /** @type {keyof typeof SHAPES} */ (name && name in SHAPES ? name : "disc");
   return html`<svg class="mark" data-mark=${known} viewBox="0 0 24 24" role="img" aria-label=${markWord(known)}>${SHAPES[known]}</svg>`;
-}
-
-/** For parts built once. @param {string | undefined} name */
-export function markElement(name) {
-  const box = document.createElement("span");
-  render(mark(name), box);
-  return box;
 }
