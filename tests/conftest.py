@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import settings
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
 
 from server.store import Store, open_store
@@ -23,6 +24,12 @@ FLAGS = [
     "--disable-sync",
     "--no-first-run",
 ]
+
+# Every run tries the same examples, so that a landing does not hang on a draw; a search for new ones is
+# `pytest --hypothesis-profile search`. No deadline: a busy machine is no failing test.
+settings.register_profile("same", deadline=None, derandomize=True)
+settings.register_profile("search", deadline=None, max_examples=2000)
+settings.load_profile("same")
 
 
 @pytest.fixture
