@@ -37,7 +37,7 @@ class Log:
         self.sittings: dict[str, Sitting] = {}
         self.things: dict[tuple[str, str], dict[str, list[dict[str, Any]]]] = {}  # field -> its changes
         self.holds: dict[Key, dict[str, Any]] = {}
-        self.told: dict[Key, bool] = {}  # holds that a count has answered
+        self.told: dict[Key, list[Key]] = {}  # hold -> the counts that answered it
         self.refused: dict[tuple[str, int, str], bool] = {}
 
     def add(self, changes: list[Any]) -> None:
@@ -63,20 +63,40 @@ class Log:
             self._undo(key_of(change["undoes"]))
             return
         self.counted[key] = change
-        if change.get("holds"):
-            self.told[key_of(change["holds"])] = True
         if change.get("sitting"):
             self._sitting(change["sitting"]).seen_count(change["at"])
-        if key not in self.undone:
+        hold = _answered(change)
+        if hold:
+            was = self._teller(hold)
+            self.told.setdefault(hold, []).append(key)
+            self._pass_on(was, self._teller(hold))
+        elif key not in self.undone:
             self._sum(change, 1)
 
     def _undo(self, target: Key) -> None:
         """The target counts nothing from now on, once, whether it has arrived or not."""
         if target in self.undone:
             return
+        hold = _answered(self.counted[target]) if target in self.counted else None
+        was = self._teller(hold) if hold else None
         self.undone[target] = True
-        if target in self.counted:
+        if hold:
+            self._pass_on(was, self._teller(hold))
+        elif target in self.counted:
             self._sum(self.counted[target], -1)
+
+    def _teller(self, hold: Key) -> Key | None:
+        """Of the counts that answer a hold one counts: the first by (device, seq) that is not undone."""
+        living = [key for key in self.told.get(hold, []) if key not in self.undone]
+        return min(living) if living else None
+
+    def _pass_on(self, was: Key | None, now: Key | None) -> None:
+        if was == now:
+            return
+        if was:
+            self._sum(self.counted[was], -1)
+        if now:
+            self._sum(self.counted[now], 1)
 
     def _sum(self, change: dict[str, Any], sign: int) -> None:
         row = (change["piece"], change["step"], change.get("panel") or "")
@@ -113,6 +133,12 @@ class Log:
 
 
 _TAKE = {"count": Log._count, "scrap": Log._count, "sitting": Log._event, "set": Log._set, "hold": Log._hold}
+
+
+def _answered(change: dict[str, Any]) -> Key | None:
+    """The hold that a count answers."""
+    hold = change.get("holds") if change["kind"] == "count" else None
+    return key_of(hold) if hold else None
 
 
 def _total(row: tuple[str, str, str], total: list[int]) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 // across starts, so that the Bench has them before the engine runs; asked anew when something changed.
 import * as engine from "./engine.js";
 import * as journal from "./journal.js";
-import { beginning } from "./fold.js";
+import { beginning } from "./sitting.js";
 import { forecastQuestion, lumpOf, pieceQuestion, standQuestion, timed } from "./questions.js";
 import { OldSittings } from "./summary.js";
 

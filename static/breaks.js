@@ -1,5 +1,5 @@
 // Rest for the hands: how long the maker has worked without one, from the log's own sittings.
-import { stretches } from "./fold.js";
+import { stretches } from "./sitting.js";
 
 /** @typedef {import("./types").Sitting} Sitting */
 

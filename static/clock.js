@@ -1,6 +1,6 @@
 // The clock of the sitting: one pair of hands, so one sitting is open at a time. It plans what has
 // to be said (start, stop, pause) and never writes; the store says it in one transaction with the tap.
-import { benchMinutes, stateOf } from "./fold.js";
+import { benchMinutes, stateOf } from "./sitting.js";
 
 /** @typedef {import("./types").Saying} Saying */
 /** @typedef {import("./types").Sitting} Sitting */

@@ -1,11 +1,13 @@
 // What one change does to the derived rows. Pure: it reads and writes through `rows`, so the same
 // code runs inside an IndexedDB transaction and over plain maps. Order and repeats do not matter.
 // The engine's `fold` answers the same from the whole log; a test holds the two together.
+import { beginning } from "./sitting.js";
 
 /** @typedef {import("./types").Change} Change */
 /** @typedef {import("./types").Rows} Rows */
 /** @typedef {import("./types").Sitting} Sitting */
-/** @typedef {import("./types").SittingEvent} SittingEvent */
+/** @typedef {import("./types").Key} Key */
+/** @typedef {import("./types").Held} Held */
 
 /** @param {string} device @param {number} seq */
 export const keyOf = (device, seq) => `${device}:${seq}`;
@@ -56,28 +58,60 @@ async function addToSitting(rows, change, by) {
 
 /** @param {Rows} rows @param {Change} change */
 async function tally(rows, change) {
-  if (change.undoes) return cancel(rows, change);
-  if (change.holds) await rows.put("holds", { key: keyOf(change.holds.device, change.holds.seq), change: null });
+  if (change.undoes) return cancel(rows, change.undoes);
   const sign = rows.get("undone", keyOf(change.device, change.seq)).then((undone) => (undone ? 0 : 1));
-  await Promise.all([addToTotal(rows, change, sign), addToSitting(rows, change, sign)]);
+  if (answersHold(change)) return answer(rows, change, await sign);
+  await weigh(rows, change, sign);
 }
 
-/** An undo cancels its target once, also when it comes first. @param {Rows} rows @param {Change} change */
-async function cancel(rows, change) {
-  const { device, seq } = /** @type {import("./types").Key} */ (change.undoes);
+/** @param {Rows} rows @param {Change} change @param {number | Promise<number>} by sign */
+const weigh = (rows, change, by) => Promise.all([addToTotal(rows, change, by), addToSitting(rows, change, by)]);
+
+/** An undo cancels its target once, also when it comes first. @param {Rows} rows @param {Key} target */
+async function cancel(rows, { device, seq }) {
   const key = keyOf(device, seq);
   if (await rows.get("undone", key)) return;
   await rows.put("undone", { key });
   const target = await rows.get("changes", [device, seq]);
   if (!target || !["count", "scrap"].includes(target.kind) || target.undoes) return;
-  await addToTotal(rows, target, -1);
-  await addToSitting(rows, target, -1);
+  if (!answersHold(target)) { await weigh(rows, target, -1); return; }
+  const held = await heldOf(rows, target);
+  await passOn(rows, held, held.counts.filter((c) => byKey(c, target) !== 0));
+}
+
+/** @param {Change} change */
+const answersHold = (change) => change.kind === "count" && Boolean(change.holds);
+
+/** @param {Rows} rows @param {Change} change @returns {Promise<Held>} */
+async function heldOf(rows, { holds }) {
+  const key = keyOf(holds?.device ?? "", holds?.seq ?? 0);
+  return { key, change: null, counts: [], ...(await rows.get("holds", key)) };
 }
 
 /** A contact held apart stays so until a count answers it. @param {Rows} rows @param {Change} change */
 async function holdApart(rows, change) {
   const key = keyOf(change.device, change.seq);
-  if (!(await rows.get("holds", key))) await rows.put("holds", { key, change });
+  if (!(await rows.get("holds", key))) await rows.put("holds", { key, change, counts: [] });
+}
+
+/** @param {Key} a @param {Key} b */
+const byKey = (a, b) => (a.device < b.device ? -1 : a.device > b.device ? 1 : a.seq - b.seq);
+
+/** @param {Rows} rows @param {Change} change @param {number} sign 0: it was taken back before it came */
+async function answer(rows, change, sign) {
+  const held = await heldOf(rows, change);
+  const { device, seq } = change;
+  await addToSitting(rows, change, 0); // a sign of the bench, whether it counts or not
+  await passOn(rows, held, sign ? [...held.counts, { device, seq }].sort(byKey) : held.counts);
+}
+
+/** Of the counts that answer a hold only the first counts. @param {Rows} rows @param {Held} held @param {Key[]} counts in order, none undone */
+async function passOn(rows, held, counts) {
+  await rows.put("holds", { ...held, change: null, counts });
+  const [was] = held.counts, [now] = counts;
+  for (const [key, sign] of /** @type {[Key | undefined, number][]} */ ([[was, -1], [now, 1]])) {
+    if (key && !(was && now && byKey(was, now) === 0)) await weigh(rows, await rows.get("changes", [key.device, key.seq]), sign);
+  }
 }
 
 /** @param {Rows} rows @param {Change} change */
@@ -111,81 +145,4 @@ const DOES = { count: tally, scrap: tally, sitting: sit, set: settle, hold: hold
  */
 export async function apply(rows, change) {
   await DOES[change.kind]?.(rows, change);
-}
-
-/**
- * The stretches at the bench, ms: start/go to pause/stop; an open one ends at `open_end`.
- * @param {SittingEvent[]} events @param {number} open_end @returns {[number, number][]}
- */
-export function stretches(events, open_end) {
-  const out = /** @type {[number, number][]} */ ([]);
-  let from = /** @type {number | null} */ (null);
-  for (const e of events) {
-    if (e.event === "start" || e.event === "go") from ??= e.t;
-    else if ((e.event === "pause" || e.event === "stop") && from !== null) {
-      out.push([from, Math.max(from, e.t)]);
-      from = null;
-    }
-  }
-  if (from !== null) out.push([from, Math.max(from, open_end)]);
-  return out;
-}
-
-/**
- * How much of the stretches lies in [from, to], and what is left of them outside.
- * @param {[number, number][]} all @param {number} from @param {number} to
- */
-function cut(all, from, to) {
-  let within = 0;
-  /** @type {[number, number][]} */
-  const left = [];
-  for (const [a, b] of all) {
-    const low = Math.max(a, from), high = Math.min(b, to);
-    if (low >= high) { left.push([a, b]); continue; }
-    within += high - low;
-    if (a < low) left.push([a, low]);
-    if (high < b) left.push([high, b]);
-  }
-  return { within, left };
-}
-
-/**
- * Bench minutes of a sitting; an open stretch is taken up to `open_end` (the last count unless given).
- * Where trims overlap, the later one rules its part; a time set by hand rules all.
- * @param {Sitting} sitting @param {number} [open_end]
- */
-export function benchMinutes(sitting, open_end = sitting.last_ms) {
-  const trims = sitting.events.filter((e) => e.event === "trim").sort((a, b) => (isLaterTrim(a, b) ? -1 : 1));
-  const byHand = trims.find((e) => e.minutes != null);
-  if (byHand) return Number(byHand.minutes);
-  let rest = stretches(sitting.events, open_end);
-  let ms = 0;
-  for (const e of trims) {
-    const { within, left } = cut(rest, e.from_ms ?? 0, e.to_ms ?? 0);
-    ms += Math.min(within, 60000 * (e.keep_min ?? 0));
-    rest = left;
-  }
-  return rest.reduce((sum, [a, b]) => sum + b - a, ms) / 60000;
-}
-
-/** @param {SittingEvent} a @param {SittingEvent} b */
-function isLaterTrim(a, b) {
-  if (a.at !== b.at) return a.at > b.at;
-  return a.device !== b.device ? a.device > b.device : a.seq > b.seq;
-}
-
-/** The event that began it; none has come yet while the rest of the sitting is still on its way. @param {Sitting} sitting */
-export const beginning = ({ events }) => events.find((e) => e.event === "start") ?? events.find((e) => e.event === "go");
-
-/** Local date and minute of the start. @param {Sitting} sitting */
-export function whenOf(sitting) {
-  const first = beginning(sitting);
-  const local = new Date((first?.t ?? sitting.last_ms) + (first?.tz ?? 0) * 60000);
-  return { date: local.toISOString().slice(0, 10), start_min: local.getUTCHours() * 60 + local.getUTCMinutes() };
-}
-
-/** Whether the sitting still stands open, and how. @param {Sitting} sitting */
-export function stateOf(sitting) {
-  const last = sitting.events.filter((e) => e.event !== "trim").at(-1)?.event ?? "stop";
-  return last === "start" || last === "go" ? "running" : last === "pause" ? "paused" : "stopped";
 }

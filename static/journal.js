@@ -2,7 +2,7 @@
 // strict transaction completes; change, totals and sitting go into one transaction, so that two
 // open pages can both append and no total can be half written.
 import { openDB } from "./vendor/idb.js";
-import { apply, thingKey } from "./fold.js";
+import { apply, keyOf, thingKey } from "./fold.js";
 
 /** @typedef {import("./types").Change} Change */
 /** @typedef {import("./types").Saying} Saying */
@@ -286,6 +286,12 @@ export const sets = () => withDatabase((db) => db.getAllFromIndex("changes", "th
 
 /** Contacts held apart that no count has answered. @returns {Promise<Change[]>} */
 export const holds = () => withDatabase(async (db) => (await db.getAll("holds")).map((row) => row.change).filter(Boolean));
+
+/** The counts that answer a contact held apart and were not taken back. @param {import("./types").Key} hold @returns {Promise<Change[]>} */
+export const answersTo = (hold) => withDatabase(async (db) => {
+  const counts = /** @type {import("./types").Key[]} */ ((await db.get("holds", keyOf(hold.device, hold.seq)))?.counts ?? []);
+  return Promise.all(counts.map((c) => db.get("changes", [c.device, c.seq])));
+});
 
 /** All changes, for a file the maker can keep. @returns {Promise<Change[]>} */
 export const everything = () => withDatabase((db) => db.getAll("changes"));

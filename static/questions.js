@@ -1,5 +1,5 @@
 // Puts what the maker has said into the engine's questions. It names and gathers; it reckons nothing.
-import { beginning, benchMinutes, whenOf } from "./fold.js";
+import { beginning, benchMinutes, whenOf } from "./sitting.js";
 import { LEVELS } from "./held.js";
 
 /** @typedef {import("./types").Thing} Thing */

@@ -8,13 +8,17 @@ import { ThingTable } from "./things.js";
 import { Sync } from "./sync.js";
 import { inOrder } from "./summary.js";
 import * as engine from "./engine.js";
-import { beginning, benchMinutes, whenOf } from "./fold.js";
+import { beginning, benchMinutes, whenOf } from "./sitting.js";
 
 /** @typedef {import("./types").Saying} Saying */
 /** @typedef {import("./types").Change} Change */
 
 const FULL = "This device would not save it. Its storage may be full: free some space, then count it again.";
 const LONG_GAP_MIN = 10;
+
+/** @param {Change} c @returns {Saying} */
+const takesBack = (c) => ({ kind: c.kind, piece: c.piece, step: c.step, n: -(c.n ?? 0), ...(c.kind === "count" ? { how: c.how } : {}),
+  ...(c.panel ? { panel: c.panel } : {}), undoes: { device: c.device, seq: c.seq } });
 
 export class Store extends EventTarget {
   constructor() {
@@ -213,9 +217,8 @@ export class Store extends EventTarget {
   async takeBack(which) {
     const last = which ?? (await journal.latest(this.device, (c) => (c.kind === "count" || c.kind === "scrap") && !c.undoes, 1))[0];
     if (!last) return null;
-    await this.say([{ kind: last.kind, piece: last.piece, step: last.step, n: -(last.n ?? 0),
-      ...(last.kind === "count" ? { how: last.how } : {}), ...(last.panel ? { panel: last.panel } : {}),
-      undoes: { device: last.device, seq: last.seq } }]);
+    const others = last.holds ? await journal.answersTo(last.holds) : []; // the same contact counted on two devices is taken back once for all
+    await this.say([last, ...others.filter((c) => c.device !== last.device || c.seq !== last.seq)].map(takesBack));
     this.emit("counted", { piece: last.piece, step: last.step, total: this.total(last.piece ?? "", last.step ?? ""), n: -(last.n ?? 0) });
     this.emit("undone", { change: last });
     this.answers.soon();

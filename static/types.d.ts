@@ -43,6 +43,9 @@ export interface Field { value: unknown; stamp: [number, number]; device: string
 
 export interface ThingRow { key: string; thing: string; id: string; fields: Record<string, Field> }
 
+/** A contact held apart, and the counts that answer it; `change` is null once one has. */
+export interface Held { key: string; change: Change | null; counts: Key[] }
+
 /** A thing as the screens see it: its id and its fields' values. */
 export type Thing = { id: string } & Record<string, any>;
 

@@ -14,7 +14,7 @@ IMPORT = re.compile(
     r"""(?:^|[\s;])(?:import|export)\s+(?:[^'"();]*?\sfrom\s*)?["']([^"']+)["']|import\(\s*["']([^"']+)["']"""
 )
 DESK = ("screens/", "pictures/")
-BELOW = {"journal.js", "engine.js", "engine-worker.js", "sync.js", "fold.js"}
+BELOW = {"journal.js", "engine.js", "engine-worker.js", "sync.js", "fold.js", "sitting.js"}
 # library -> the only modules that may know it
 KNOWN_ONLY_BY = {"idb.js": {"journal.js"}, "micropython.mjs": {"engine-worker.js"}}
 # a module below the store -> what of the page's own it may bring in
@@ -23,7 +23,8 @@ MAY = {
     "engine.js": set(),
     "engine-worker.js": set(),
     "sync.js": {"journal.js"},
-    "fold.js": set(),
+    "fold.js": {"sitting.js"},
+    "sitting.js": set(),
 }
 
 
@@ -65,7 +66,7 @@ def _wall(importer: str, target: str) -> str | None:
         return "nothing brings in app.js: it stands on top"
     if target.startswith(DESK) and not (importer == "app.js" or importer.startswith(DESK)):
         return "only app.js and the screens themselves bring in screens and pictures"
-    if importer.startswith(DESK) and target in BELOW - {"fold.js"}:
+    if importer.startswith(DESK) and target in BELOW - {"fold.js", "sitting.js"}:
         return "a screen reaches journal, engine and sync through the store"
     own = not target.startswith("vendor/")
     if importer in MAY and own and target not in MAY[importer]:

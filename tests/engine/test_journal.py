@@ -52,6 +52,8 @@ class Bench(RuleBasedStateMachine):
         self.fields = {}
         self.readers = [Log(), Log()]
         self.next = {"a": 1, "b": 1, "c": 1}
+        self.held = []
+        self.answers = {}  # (device, seq) of a count -> the hold it answers
 
     def _write(self, device, kind, **more):
         made = change(self.next[device], kind, device=device, **more)
@@ -70,6 +72,20 @@ class Bench(RuleBasedStateMachine):
     def tap(self, device, n, piece, kind, sitting, opens):
         made = self._write(device, kind, n=n, piece=piece, sitting=sitting, opens=opens)
         self.truth[(device, made["seq"])] = (kind, piece, n, sitting, opens)
+
+    @rule(device=st.sampled_from("abc"))
+    def hold(self, device):
+        made = self._write(device, "hold", n=1)
+        self.held.append((device, made["seq"]))
+
+    @rule(device=st.sampled_from("abc"), pick=st.integers(0, 10**6), n=st.integers(1, 3), sitting=st.sampled_from("st"))
+    def count_a_hold(self, device, pick, n, sitting):
+        """Now and then one that has not come yet, or one that another device counts too."""
+        where, seq = self.held[pick % len(self.held)] if self.held else ("a", 10**6)
+        made = self._write(device, "count", n=n, sitting=sitting, holds={"device": where, "seq": seq})
+        key = (device, made["seq"])
+        self.truth[key] = ("count", "p", n, sitting, None)
+        self.answers[key] = (where, seq)
 
     @rule(device=st.sampled_from("abc"), pick=st.integers(0, 10**6))
     def undo_any(self, device, pick):
@@ -114,12 +130,18 @@ class Bench(RuleBasedStateMachine):
             reader.add(self.written[::-1])
             assert reader.result() == fold(self.written)
 
+    def _counting(self):
+        """Of the living counts of one hold only the first by (device, seq)."""
+        first = {self.answers[key]: key for key in sorted(self.truth, reverse=True) if key in self.answers}
+        return [self.truth[key] for key in self.truth if first.get(self.answers.get(key), key) == key]
+
     def _agrees(self, result):
         rows = {}
-        for kind, piece, n, _, _ in self.truth.values():
+        counting = self._counting()
+        for kind, piece, n, _, _ in counting:
             rows.setdefault((piece, "close"), [0, 0])[kind == "scrap"] += n
         assert {(t["piece"], t["step"]): [t["done"], t["spoiled"]] for t in result["totals"]} == rows
-        items = sum(n for kind, _, n, s, opens in self.truth.values() if kind == "count" and s == "s" and not opens)
+        items = sum(n for kind, _, n, s, opens in counting if kind == "count" and s == "s" and not opens)
         assert all(s["items"] == items for s in result["sittings"] if s["sitting"] == "s")
         kept = result["things"][0]["fields"] if result["things"] else {}
         assert kept == {f: v for f, (_, v) in self.fields.items()}
@@ -267,6 +289,25 @@ def test_things_keep_any_json_value_and_deleting_is_a_field():
     assert out["fields"] == {"shape": value, "deleted": True}
 
 
+def test_a_hold_counted_on_two_devices_counts_once_and_an_undo_leaves_it_to_the_other():
+    held = {"device": "a", "seq": 1}
+    hold = change(1, "hold", n=1)
+    first = change(2, n=1, holds=held, sitting="s")
+    second = change(1, n=1, holds=held, device="b", panel="back")
+    for log in ([hold, first, second], [second, first, hold]):
+        assert [(t["done"], t.get("panel")) for t in fold(log)["totals"]] == [(1, None)]
+        assert [(t["done"], t.get("panel")) for t in fold([undo(3, first, 1), *log])["totals"]] == [(1, "back")]
+        assert [(t["done"], t.get("panel")) for t in fold([*log, undo(3, second, 1)])["totals"]] == [(1, None)]
+        assert fold([undo(3, first, 1), *log, undo(4, second, 1)])["totals"] == []
+        assert fold([*log, undo(3, first, 1), undo(4, second, 1)])["holds"] == []
+
+
+def test_only_a_count_answers_a_hold():
+    hold = change(1, "hold", n=1)
+    out = fold([hold, change(2, "scrap", n=1, holds={"device": "a", "seq": 1}), change(3, "scrap", n=1, holds=5)])
+    assert out["totals"][0]["spoiled"] == 2 and len(out["holds"]) == 1
+
+
 @pytest.mark.parametrize(
     ("bad", "word"),
     [
@@ -291,6 +332,10 @@ def test_things_keep_any_json_value_and_deleting_is_a_field():
         (write(1, float("nan"), [1, 0]), "value"),
         (write(1, [[1e400]], [1, 0]), "value"),
         (write(1, 1, [1]), "stamp"),
+        (write(1, 1, [1, 0]) | {"over": {"device": "b", "seq": 1}}, "over"),
+        (write(1, 1, [1, 0]) | {"over": [{"device": "b"}]}, "over"),
+        (write(1, 1, [1, 0]) | {"over": [7]}, "over"),
+        (write(1, 1, [1, 0]) | {"over": [{"device": "b", "seq": 1}] * 101}, "over"),
     ],
 )
 def test_a_change_of_bad_shape_is_put_aside_and_says_why(bad, word):
@@ -329,10 +374,14 @@ names = [
     "stamp",
     "value",
     "from_ms",
+    "holds",
+    "over",
 ]
 spoiled = st.builds(
     lambda base, field, value: base | {field: value},
-    st.sampled_from([change(1, n=1), undo(2, change(1), 1), event(3, "start", 0), write(4, 1, [1, 0])]),
+    st.sampled_from(
+        [change(1, n=1), change(5, "scrap", n=1), undo(2, change(1), 1), event(3, "start", 0), write(4, 1, [1, 0])]
+    ),
     st.sampled_from(names),
     junk,
 )

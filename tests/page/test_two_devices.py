@@ -100,6 +100,35 @@ def test_a_quarrel_can_be_left_as_it_stands(devices: list[BrowserContext], servi
     assert until(phone, NAMED, "coif") == "Coif of the south"
 
 
+COUNT_HELD = """
+  const [held] = await store.heldApart();
+  await store.count("coif", "close", 1, { how: "hand", holds: { device: held.device, seq: held.seq } }).saved;"""
+
+
+def test_a_contact_held_apart_and_counted_on_two_devices_counts_once(
+    devices: list[BrowserContext], serving: Serving
+) -> None:
+    phone, desk = [opened(context, serving.url) for context in devices]
+    ask(phone, 'await store.hold("coif", "close", 1, "bounce");')
+    for page in (phone, desk):
+        synced(page)
+    until(desk, "return (await store.heldApart()).length;")
+    for page in (phone, desk):  # neither knows of the other's yet
+        page.context.set_offline(True)
+        ask(page, COUNT_HELD)
+    for page in (phone, desk):
+        page.context.set_offline(False)
+    for page in (phone, desk, phone):
+        synced(page)
+    for page in (phone, desk):
+        assert ask(page, 'return store.total("coif", "close").done;') == 1
+        assert ask(page, "return (await store.heldApart()).length;") == 0
+    ask(desk, "await store.undo();")
+    for page in (desk, phone):
+        synced(page)
+        until(page, 'return store.total("coif", "close").done === 0;')
+
+
 def test_two_pages_of_one_device_lose_no_tap(devices: list[BrowserContext], serving: Serving) -> None:
     """500 taps on each page at once: 1,000 counts and seq 1, 2, 3... without a gap, each stored once."""
     pages = [opened(devices[0], serving.url) for _ in range(2)]
