@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 MOST_AT_ONCE = 1000000  # items in one change: more is a slip of the finger, not a day's work
 LAST_MS = 4102444800000  # 2100-01-01; later clocks are broken clocks
+MOST_TARGETS = 100  # values that one knowingly replaces; the page names one or two
 NODES = 20000  # parts of one written-down value
 
 
@@ -70,6 +71,10 @@ def _target(value: Any) -> bool:
     return isinstance(value, dict) and _text(value.get("device")) and _seq(value.get("seq"))
 
 
+def _targets(value: Any) -> bool:
+    return isinstance(value, list) and len(value) <= MOST_TARGETS and all(_target(each) for each in value)
+
+
 def _stamp(value: Any) -> bool:
     return (
         isinstance(value, list) and len(value) == 2 and _ms(value[0]) and is_whole(value[1]) and 0 <= value[1] <= MOST
@@ -113,6 +118,7 @@ _WANTED: list[tuple[Check, str]] = [
     (_minutes, "minutes from 0 to 100,000"),
     (_yes, "true or false"),
     (_target, "an object with device and seq"),
+    (_targets, "a list of at most 100 objects with device and seq"),
     (_stamp, "[milliseconds, counter]"),
     (_how, "tap, weigh or hand"),
     (_event, "start, pause, go, stop or trim"),
@@ -136,7 +142,7 @@ SHAPES: dict[str, Shape] = {
                 ("from_ms", _ms, False), ("to_ms", _ms, False), ("keep_min", _minutes, False),
                 ("minutes", _minutes, False)],
     "set": [("thing", _text, True), ("id", _text, True), ("field", _text, True), ("value", _json, False),
-            ("stamp", _stamp, False)],
+            ("stamp", _stamp, False), ("over", _targets, False)],
     "hold": [("piece", _text, True), ("step", _text, True), ("n", _items, True), ("why", _note, False),
              ("sitting", _text, False)],
 }  # fmt: skip

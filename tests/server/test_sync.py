@@ -71,6 +71,7 @@ async def test_a_batch_out_of_order_is_put_in_order(link: Link) -> None:
         ({"seq": 2}, "device"),
         (counted("a", 2) | {"kind": "hold", "n": -1}, "n must be above 0"),
         (counted("a", 2) | {"kind": "set"}, "thing must be"),
+        (counted("a", 2) | {"kind": "set", "thing": "t", "id": "i", "field": "f", "over": {"seq": 1}}, "over must be"),
         (counted("a", 2) | {"kind": "sitting", "sitting": "s", "event": "trim"}, "trim"),
     ],
 )
