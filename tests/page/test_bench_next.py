@@ -126,7 +126,7 @@ def test_what_lies_loose_and_what_is_next_are_in_sight(bench: Bench) -> None:
 def test_the_forecast_is_in_words_and_the_pad_has_its_line(bench: Bench) -> None:
     page = bench(["close"], due="2031-01-01")
     forecast = page.locator(".sight-forecast")
-    expect(forecast).to_contain_text("Half the chance by")
+    expect(forecast).to_contain_text("Even chance by")
     expect(forecast).to_contain_text("8 in 10 by")
     expect(forecast).to_contain_text("on time >99 in 100")
     expect(page.locator(".pad-finish")).to_contain_text("8 in 10")

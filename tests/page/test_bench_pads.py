@@ -77,9 +77,24 @@ def test_the_left_hand_gets_a_mirror(bench: Bench) -> None:
     assert box(bench(LANES[:1], size=(844, 390)), ".pad")["x"] > 400
 
 
+FIGURES = """() => [...document.querySelectorAll(".pad-count")].map((count) => {
+  const text = document.createRange(), edge = count.parentElement.getBoundingClientRect();
+  text.selectNodeContents(count);
+  const at = text.getBoundingClientRect(), size = parseFloat(getComputedStyle(count).fontSize);
+  const middle = (at.top + at.bottom) / 2, half = 0.36 * size;
+  const clear = [...count.parentElement.children].filter((e) => e !== count && !e.matches(".quiet"))
+    .map((e) => e.getBoundingClientRect()).filter((r) => r.height > 2)
+    .every((r) => r.top >= middle + half - 1 || r.bottom <= middle - half + 1);
+  return { size, clear, inside: at.left >= edge.left - 0.5 && at.right <= edge.right + 0.5 };
+})"""
+
+
+@pytest.mark.parametrize("lanes", [1, 2, 3, 4])
 @pytest.mark.parametrize("size", SIZES)
-def test_count_on_one_pad_has_capitals_of_10_mm_upright(bench: Bench, size: tuple[int, int]) -> None:
-    page = bench(LANES[:1], size=size)
-    pixels = page.locator(".pad-count").evaluate("e => parseFloat(getComputedStyle(e).fontSize)")
-    least = 94 if size in UPRIGHT else 60  # capitals are about 0.7 of the font; lying phones leave less height
-    assert pixels >= least
+def test_counts_have_capitals_of_10_mm_and_stay_clear(bench: Bench, size: tuple[int, int], lanes: int) -> None:
+    """94 px of font: capitals are about 0.7 of it (45' at 80 cm, ISO 9241-3 and NUREG-0700 from their text)."""
+    page = bench(LANES[:lanes], size=size)
+    for n in (87, 353, 3082, 14096):
+        page.evaluate("(n) => document.querySelector('rw-bench').lanes.forEach((l) => l.pad.count(n))", n)
+        for figures in page.evaluate(FIGURES):
+            assert figures["size"] >= 94 and figures["inside"] and figures["clear"], (n, figures)
