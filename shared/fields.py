@@ -2,6 +2,7 @@
 
 `Fields` wraps one JSON object and knows its own path, so that an error names `ring.wire_mm`
 and not merely `wire_mm`. It decides nothing about the trade: bounds are given by the caller.
+It also remembers what was asked for, so that a name nobody knows is told and not passed over.
 """
 
 from __future__ import annotations
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
 
 # Above this a double no longer holds every integer.
 MOST = 9007199254740991
+# A bound reached by reckoning can be missed by the last digits of a float.
+HAIR = 1e-12
+FEW = 20  # entries of a list, and names in all, that `unread` looks through
 
 
 def kind_of(value: Any) -> str:
@@ -53,24 +57,65 @@ def _finite(value: Any) -> bool:
     return is_number(value) and -1e300 < value < 1e300
 
 
-class Fields:
-    """One JSON object of a question. Every reader raises BadField with the full path."""
+def _bound(value: float, low: float, high: float) -> float:
+    """The bound itself where the value misses it by rounding only."""
+    for bound in (low, high):
+        if abs(value - bound) <= HAIR * abs(bound):
+            return bound
+    return value
 
-    def __init__(self, data: Any, path: str = "") -> None:
+
+def _beyond(value: float, low: float, high: float) -> str:
+    """A number out of range, told apart from the bound that it would be written like."""
+    said = plain(value)
+    if value < low and said == plain(low):
+        return "A hair under " + said
+    return "A hair over " + said if value > high and said == plain(high) else said
+
+
+class Fields:
+    """One JSON object of a question. Every reader raises BadField with the full path.
+
+    `read` gathers the paths asked for, in one set for the whole question; None where nobody wants to know.
+    """
+
+    def __init__(self, data: Any, path: str = "", read: set[str] | None = None, like: str = "") -> None:
         if not isinstance(data, dict):
-            raise BadField(path or "question", "This must be an object with named values; it is " + kind_of(data) + ".")
+            tail = ", for example " + like if like else ""
+            raise BadField(
+                path or "question", "This must be an object with named values" + tail + "; it is " + kind_of(data) + "."
+            )
         self.data: dict[str, Any] = data
         self.path = path
+        self.read = read
+        self.places: dict[str, str] = {}  # names that really stand elsewhere in the question
 
     def at(self, name: str) -> str:
+        if name in self.places:
+            return self.places[name]
         return self.path + "." + name if self.path else name
+
+    def get(self, name: str) -> Any:
+        """The bare value, None where there is none."""
+        if self.read is not None:
+            self.read.add(self.at(name))
+        return self.data.get(name)
+
+    def joined(self, more: dict[str, Any], places: dict[str, str]) -> Fields:
+        """The same object with values put in that stand elsewhere, at `places`."""
+        data = {name: self.data[name] for name in sorted(self.data)}
+        for name in sorted(more):
+            data[name] = more[name]
+        out = Fields(data, self.path, self.read)
+        out.places = places
+        return out
 
     def bad(self, name: str, why: str) -> BadField:
         """The error for this field, ready to raise."""
         return BadField(self.at(name), why)
 
     def has(self, name: str) -> bool:
-        return self.data.get(name) is not None
+        return self.get(name) is not None
 
     def number(
         self,
@@ -83,24 +128,25 @@ class Fields:
         above: bool = False,
     ) -> float:
         """A finite number in low..high (low itself excluded when `above`)."""
-        value: Any = self.data.get(name)
+        value: Any = self.get(name)
         if value is None and default is not None:
             return default
         wanted = ("above " if above else "from ") + plain(low) + (" up to " if above else " to ") + plain(high)
         tail = ", for example " + example if example else ""
         if not _finite(value):
             raise self.bad(name, "A number " + wanted + " is needed here" + tail + "; it is " + kind_of(value) + ".")
+        value = _bound(value, low, high)
         if value < low or value > high or (above and value == low):
-            raise self.bad(name, plain(value) + " is out of range: give a number " + wanted + tail + ".")
+            raise self.bad(name, _beyond(value, low, high) + " is out of range: give a number " + wanted + tail + ".")
         return float(value)
 
-    def maybe(self, name: str, low: float, high: float, *, above: bool = False) -> float | None:
+    def maybe(self, name: str, low: float, high: float, *, example: str = "", above: bool = False) -> float | None:
         """Like `number`, but None where nothing was given."""
-        return self.number(name, low, high, above=above) if self.has(name) else None
+        return self.number(name, low, high, example=example, above=above) if self.has(name) else None
 
     def integer(self, name: str, low: int, high: int, default: int | None = None, *, example: str = "") -> int:
         """A whole number in low..high; 12.0 counts as 12."""
-        value: Any = self.data.get(name)
+        value: Any = self.get(name)
         if value is None and default is not None:
             return default
         wanted = "a whole number from " + plain(low) + " to " + plain(high)
@@ -115,7 +161,7 @@ class Fields:
         return self.integer(name, low, high) if self.has(name) else None
 
     def flag(self, name: str, default: bool = False) -> bool:
-        value = self.data.get(name)
+        value = self.get(name)
         if value is None:
             return default
         if value is not True and value is not False:
@@ -123,7 +169,7 @@ class Fields:
         return bool(value)
 
     def text(self, name: str, default: str | None = None, *, longest: int = 400) -> str:
-        value = self.data.get(name)
+        value = self.get(name)
         if value is None and default is not None:
             return default
         if not isinstance(value, str) or not value.strip():
@@ -133,7 +179,7 @@ class Fields:
         return value
 
     def choice(self, name: str, options: list[str] | tuple[str, ...], default: str | None = None) -> str:
-        value = self.data.get(name)
+        value = self.get(name)
         if value is None and default is not None:
             return default
         if not isinstance(value, str) or value not in options:
@@ -142,7 +188,7 @@ class Fields:
 
     def day(self, name: str) -> date:
         """An ISO 8601 calendar date, 2026-05-17."""
-        value = self.data.get(name)
+        value = self.get(name)
         try:
             if isinstance(value, str) and len(value) == 10:
                 return date.fromisoformat(value)
@@ -151,29 +197,30 @@ class Fields:
         why = "A date is needed here as year-month-day, for example 2026-05-17; it is "
         raise self.bad(name, why + kind_of(value) + ".")
 
-    def part(self, name: str) -> Fields:
-        """The object under this name."""
-        return Fields(self.data.get(name), self.at(name))
+    def part(self, name: str, *, like: str = "") -> Fields:
+        """The object under this name; `like` is an example for the refusal."""
+        return Fields(self.get(name), self.at(name), self.read, like)
 
-    def maybe_part(self, name: str) -> Fields | None:
-        return self.part(name) if self.has(name) else None
+    def maybe_part(self, name: str, *, like: str = "") -> Fields | None:
+        return self.part(name, like=like) if self.has(name) else None
 
-    def entries(self, name: str, *, most: int = 100000, least: int = 0) -> list[Any]:
+    def entries(self, name: str, *, most: int = 100000, least: int = 0, like: str = "") -> list[Any]:
         """The list under this name, [] when absent and `least` allows."""
-        value = self.data.get(name)
+        value = self.get(name)
         if value is None and least == 0:
             return []
         if not isinstance(value, list):
-            raise self.bad(name, "A list is needed here; it is " + kind_of(value) + ".")
+            tail = ", for example [" + like + "]" if like else ""
+            raise self.bad(name, "A list is needed here" + tail + "; it is " + kind_of(value) + ".")
         if not least <= len(value) <= most:
             why = "This list has " + plain(len(value)) + " entries; from "
             raise self.bad(name, why + plain(least) + " to " + plain(most) + " would do.")
         return value
 
-    def parts(self, name: str, *, most: int = 100000, least: int = 0) -> list[Fields]:
+    def parts(self, name: str, *, most: int = 100000, least: int = 0, like: str = "") -> list[Fields]:
         """The objects of a list, each with its own path: `panels[2].width_mm`."""
-        where = self.at(name)
-        return [Fields(v, where + "[" + str(i) + "]") for i, v in enumerate(self.entries(name, most=most, least=least))]
+        where, values = self.at(name), self.entries(name, most=most, least=least, like=like)
+        return [Fields(v, where + "[" + str(i) + "]", self.read, like) for i, v in enumerate(values)]
 
     def counts(self, name: str, most: int = 10**9) -> dict[str, int]:
         """An object of whole numbers, `{"close": 120}`; {} when absent. Read it by sorted key or by name."""
@@ -184,3 +231,35 @@ class Fields:
         for key in sorted(part.data):
             out[key] = part.integer(key, 0, most)
         return out
+
+
+def unread(q: Fields) -> list[dict[str, str]]:
+    """What the question holds that nothing asked for: `[{field, why}]`, [] where all was of use."""
+    found: list[tuple[str, str]] = []
+    if q.read is not None:
+        _unread(q.data, "", q.read, found)
+    names = sorted(q.read) if q.read and found else []
+    return [{"field": at, "why": _known(path, names)} for path, at in found[:FEW]]
+
+
+def _unread(data: Any, path: str, read: set[str], found: list[tuple[str, str]]) -> None:
+    """Gathers (path of the object, path of the value) for each value whose path is not in `read`."""
+    if isinstance(data, list):
+        for i, value in enumerate(data[:FEW]):
+            _unread(value, path + "[" + str(i) + "]", read, found)
+    if not isinstance(data, dict):
+        return
+    for name in sorted(data):
+        at = path + "." + name if path else name
+        if at in read:
+            _unread(data[name], at, read, found)
+        elif data[name] is not None:
+            found.append((path, at))
+
+
+def _known(path: str, read: list[str]) -> str:
+    """The names that were asked for in the same object, for a slip of the pen."""
+    start = path + "." if path else ""
+    names = [at[len(start) :] for at in read if at.startswith(start)]
+    names = [name for name in names if "." not in name and "[" not in name]
+    return "Not used here. What was looked for: " + ", ".join(names) + "."

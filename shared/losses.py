@@ -240,7 +240,10 @@ def start_for(need: int, seen: list[tuple[int, int]], sure: float) -> tuple[int,
 
 
 def _seen(q: Fields) -> list[tuple[int, int]]:
-    return [(f.integer("good", 0, 10**7), f.integer("bad", 0, 10**7)) for f in q.parts("seen", most=12)]
+    return [
+        (f.integer("good", 0, 10**7), f.integer("bad", 0, 10**7))
+        for f in q.parts("seen", most=12, like='{"good": 48, "bad": 2}')
+    ]
 
 
 def answer(q: Fields) -> dict[str, Any]:

@@ -17,6 +17,8 @@ METALS: list[dict[str, Any]] = _TABLE["metals"]
 ZINC_CAUTION: str = _TABLE["zinc_caution"]
 ZINC_SOURCE: str = _TABLE["zinc_source"]
 
+ZINC_WORDS = ("zinc", "galvan")  # in a maker's own name for a wire
+
 _BY_NAME: dict[str, dict[str, Any]] = {}
 for _metal in METALS:
     for _name in [_metal["name"]] + _metal["also"]:
@@ -51,7 +53,8 @@ def density_of(f: Fields) -> tuple[str, float]:
 def is_zinced(f: Fields, metal: str) -> bool:
     """By the metal's name or by the maker's own `zinc: true`; a `zinc: false` does not take the coating off."""
     row = find(metal)
-    return f.flag("zinc") or bool(row and row["zinc"])
+    named = row["zinc"] if row else any(word in metal.lower() for word in ZINC_WORDS)
+    return f.flag("zinc") or bool(named)
 
 
 def answer(q: Fields) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 
-from .fields import Fields
+from .fields import Fields, kind_of
 from .figures import nearest
 
 MOST = 10**13  # in the smallest unit: beyond any quotation, and still exact as a float
@@ -24,10 +24,10 @@ for _row in _UNITS:
 
 def currency_of(q: Fields) -> tuple[str, int]:
     """(code, digits after the point)."""
-    code = q.text("currency", longest=10)
-    if code not in DIGITS:
-        why = "Give a currency by its three capital letters of ISO 4217, for example EUR, GBP, USD or JPY; it is '"
-        raise q.bad("currency", why + code + "'.")
+    code = q.get("currency")
+    if not isinstance(code, str) or code not in DIGITS:
+        why = "Give a currency by its three capital letters of ISO 4217, for example EUR, GBP, USD or JPY; it is "
+        raise q.bad("currency", why + kind_of(code) + ".")
     return code, DIGITS[code]
 
 

@@ -18,6 +18,7 @@ from .weave import Weave, extent, weave_of
 if TYPE_CHECKING:
     from typing import Any
 
+LIKE = '{"kind": "panel", "width_mm": 500, "height_mm": 600}'
 # the names of a size, rows running round: first row, last row, from first to last row
 NAMES = {
     "panel": ("width_mm", "", "height_mm"),
@@ -65,7 +66,7 @@ def _asked(f: Fields) -> dict[str, float]:
     if kind == "profile":
         ends = (f.data["widths"][0], f.data["widths"][-1])
         return {"from_mm": ends[0][1], "to_mm": ends[1][1], "length_mm": ends[1][0] - ends[0][0]}
-    out = {name: f.data[name] for name in NAMES[kind] if f.has(name)}
+    out = {name: f.data[name] for name in NAMES[kind] if name and f.has(name)}
     if kind == "collar":
         out["lower_mm"] = lower_edge(out["neck_mm"], out["slant_mm"], f.data["angle_deg"])
     return out
@@ -187,7 +188,7 @@ def _ring(q: Fields, ring: Ring | None) -> Ring | None:
 
 def panel_of(q: Fields, ring: Ring | None = None) -> dict[str, Any]:
     """The panel described by `shape`, `swatch?`, `state?` and, unless `ring` is handed in, the question's own ring."""
-    f = q.part("shape")
+    f = shaped(q)
     kind = f.choice("kind", KINDS + ("count",))
     ring = _ring(q, ring)
     weave = weave_of(q, ring) if ring else None
@@ -197,21 +198,16 @@ def panel_of(q: Fields, ring: Ring | None = None) -> dict[str, Any]:
 
 
 def shaped(q: Fields) -> Fields:
-    """What a panel says beside its shape belongs into it: units_per_chain, rows_run, max_change."""
-    shape = q.part("shape")
-    inner = {key: shape.data[key] for key in shape.data}
-    for name in ("units_per_chain", "rows_run", "max_change"):
-        if q.has(name) and not shape.has(name):
-            inner[name] = q.data[name]
-    data = {key: q.data[key] for key in q.data}
-    data["shape"] = inner
-    return Fields(data, q.path)
+    """The shape, with what a panel says beside it: units_per_chain, rows_run, max_change."""
+    shape = q.part("shape", like=LIKE)
+    beside = [n for n in ("units_per_chain", "rows_run", "max_change") if q.has(n) and not shape.has(n)]
+    return shape.joined({n: q.get(n) for n in beside}, {n: q.at(n) for n in beside})
 
 
 def answer(q: Fields) -> dict[str, Any]:
     """Door question `panel`."""
     ring = _ring(q, None)
-    out = panel_of(shaped(q), ring)
+    out = panel_of(q, ring)
     if ring:
         out["warnings"].extend(ring.warnings)
     return out

@@ -10,13 +10,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from . import chains
-from .fields import Fields
-from .panel import panel_of, shaped
+from .panel import panel_of
 from .ring import ring_of
 
 if TYPE_CHECKING:
     from typing import Any
 
+    from .fields import Fields
     from .ring import Ring
 
 MANDREL_MM = 200.0  # taken where no mandrel length is said; the answer says so
@@ -92,9 +92,7 @@ def _open_ring(q: Fields, piece: Fields, ring: Ring | None) -> Ring | None:
     if other is not None or ring is None or ring.kind != "solid":
         return other or ring
     part = q.maybe_part("ring") or piece.part("ring")
-    data = {key: part.data[key] for key in part.data}
-    data["kind"] = "riveted"
-    other = ring_of(Fields(data, part.path), weighed=False)
+    other = ring_of(part.joined({"kind": "riveted"}, {}), weighed=False)
     other.warnings.append(
         "Between solid rings the open ones are taken as riveted, of the same wire: or give open_ring."
     )
@@ -104,7 +102,7 @@ def _open_ring(q: Fields, piece: Fields, ring: Ring | None) -> Ring | None:
 def part_of(piece: Fields, q: Fields, number: int) -> Part:
     """`{name?, ring?, open_ring?, swatch?, state?, shape}`; rings of the piece's own stand in for missing ones."""
     ring = _ring(q, "ring", piece)
-    panel = panel_of(shaped(q), ring)
+    panel = panel_of(q, ring)
     return Part(q, q.text("name", "Panel " + str(number), longest=120), ring, _open_ring(q, piece, ring), panel)
 
 

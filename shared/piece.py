@@ -35,7 +35,7 @@ class Piece:
     """A piece's question, worked out: parts, bill, flow and the plan's rolling back."""
 
     def __init__(self, q: Fields) -> None:
-        panels = q.parts("panels", most=MOST_PANELS)
+        panels = q.parts("panels", most=MOST_PANELS, like='{"ring": {..}, "shape": {..}}')
         self.q = q
         self.mandrel_mm = q.maybe("mandrel_length_mm", 1, 5000)
         self.parts = [part_of(q, panel, i + 1) for i, panel in enumerate(panels)]

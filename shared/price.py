@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from .fields import is_number, plain
 from .figures import figure
 from .money import MOST, amount, currency_of, percent_of, written
 
@@ -21,26 +22,44 @@ if TYPE_CHECKING:
     Line = dict[str, Any]
 
 
+LIKE = {
+    "wire": '{"kg": 7.5, "per_kg": 900}',
+    "consumables": '{"name": "gas", "amount": 3, "unit": "kg", "per_unit": 450}',
+}
+
+
 def _line(name: str, p50: int, p80: int, why: str) -> Line:
     return {"name": name, "p50": p50, "p80": p80, "why": why}
 
 
-def _labour(q: Fields) -> Line:
-    hours = q.part("hours")
+def _hours(q: Fields) -> tuple[float, float]:
+    """The forecast's 50 and 80 % figures; one number is a span of none."""
+    if is_number(q.get("hours")):
+        told = q.number("hours", 0, 1000000, example="120")
+        return told, told
+    hours = q.part("hours", like='{"p50": 120, "p80": 150}, or one number')
     p50 = hours.number("p50", 0, 1000000, example="120")
     p80 = hours.number("p80", 0, 1000000, example="150")
     if p80 < p50:
         raise hours.bad("p80", "The 80 % figure cannot be below the 50 % figure: it is the more careful one.")
+    return p50, p80
+
+
+def _labour(q: Fields) -> Line:
+    p50, p80 = _hours(q)
     rate = q.integer("rate", 0, 10**9, example="2500 for 25.00 an hour")
     why = figure(p50, 1) + " h at 50 %, " + figure(p80, 1) + " h at 80 %, at the rate an hour"
     return _line("Labour", amount(p50 * rate), amount(p80 * rate), why)
 
 
 def _bought(q: Fields, name: str, quantity: str, default: str) -> list[Line]:
-    """Lines of material: so much of it, at so much each; the same in both columns."""
+    """Lines of material: so much of it, at so much each, or one amount for all; the same in both columns."""
     code, digits = currency_of(q)
     lines = []
-    for part in q.parts(name, most=200):
+    if is_number(q.get(name)):
+        cost = q.integer(name, 0, 10**12, example="3000 for 30.00")
+        return [_line(default, cost, cost, "as given")]
+    for part in q.parts(name, most=200, like=LIKE[name]):
         much = part.number(quantity, 0, 10**9)
         each = part.integer("per_" + ("kg" if quantity == "kg" else "unit"), 0, 10**9)
         unit = part.text("unit", "kg" if quantity == "kg" else "", longest=20)
@@ -65,16 +84,23 @@ def _share(name: str, base: Line, percent: float, why: str) -> Line:
     return _line(name, percent_of(base["p50"], percent), percent_of(base["p80"], percent), why)
 
 
+def _margin(q: Fields, name: str) -> float:
+    """In percent, and nobody means a quarter of one."""
+    percent = q.number(name, 0, 1000, 0.0, example="25")
+    if 0 < percent < 1 and name == "margin":
+        raise q.bad(name, "A margin is given in percent: " + plain(100 * percent) + " for this share of the price.")
+    return percent
+
+
 def _profit(q: Fields, cost: Line) -> Line:
     """A margin is a share of the price, so the price is cost / (1 - margin)."""
-    percent = q.number("margin_percent", 0, 1000, 0.0)
+    name = "margin" if q.has("margin") and not q.has("margin_percent") else "margin_percent"
+    percent = _margin(q, name)
     said = figure(percent, 1) + " % "
     if q.choice("margin_on", ("price", "cost"), "price") == "cost":
         return _share("Mark-up", cost, percent, said + "mark-up on the cost")
     if percent > 95:
-        raise q.bad(
-            "margin_percent", "A margin is a share of the price: 95 % at most. A larger one is a mark-up on the cost."
-        )
+        raise q.bad(name, "A margin is a share of the price: 95 % at most. A larger one is a mark-up on the cost.")
     p50, p80 = [amount(cost[p] / (1 - percent / 100)) - cost[p] for p in ("p50", "p80")]
     return _line("Margin", p50, p80, said + "margin on the price")
 
@@ -110,11 +136,12 @@ def _costed(q: Fields) -> tuple[list[Line], Line, Line]:
 
 
 def answer(q: Fields) -> dict[str, Any]:
-    """Door question `price`: `currency`, `hours: {p50, p80}`, `rate` an hour, material lines and percentages.
+    """Door question `price`: `currency`, `hours: {p50, p80}` or a number, `rate` an hour, material and percentages.
 
-    `wire: [{name?, kg, per_kg}]`, `consumables: [{name?, amount, unit?, per_unit}]`, `other: [{name, amount}]`;
-    `overhead_percent` on labour and material, `margin_percent` with `margin_on: price|cost`, `tax_percent` on the
-    net price, `deposit_percent` of the total. Every amount in and out is in the smallest unit.
+    `wire: [{name?, kg, per_kg}]`, `consumables: [{name?, amount, unit?, per_unit}]` (each also as one amount),
+    `other: [{name, amount}]`; `overhead_percent` on labour and material, `margin_percent` (or `margin`) with
+    `margin_on: price|cost`, `tax_percent` on the net price, `deposit_percent` of the total. Every amount in and
+    out is in the smallest unit.
     """
     code, digits = currency_of(q)
     lines, cost, profit = _costed(q)

@@ -114,7 +114,7 @@ def _joint(f: Fields, ring: Ring) -> None:
         ring.warnings.append(
             "No lap was given: twice the wire is taken, " + plain(ring.lap_mm) + " mm (common practice)."
         )
-    ring.kerf_mm = f.number("kerf_mm", 0, 5, 0.0)
+    ring.kerf_mm = f.number("kerf_mm", 0, 5, 0.0, example="0.5")
 
 
 def _tight(f: Fields, ring: Ring) -> None:
@@ -176,23 +176,21 @@ def ring_of(f: Fields, weighed: bool = True) -> Ring:
     _joint(f, ring)
     _metal(f, ring, weighed)
     _rivet(f, ring)
-    ring.mandrel_length_mm = f.maybe("mandrel_length_mm", 2 * ring.wire_mm, 5000) or 0.0
-    ring.reel_kg = f.maybe("reel_kg", 0.001, 10000) or 0.0
+    ring.mandrel_length_mm = f.maybe("mandrel_length_mm", 2 * ring.wire_mm, 5000, example="200") or 0.0
+    ring.reel_kg = f.maybe("reel_kg", 0.001, 10000, example="5") or 0.0
     _measured(f, ring)
     return ring
 
 
+LIKE = '{"wire_mm": 1.6, "inner_mm": 8, "metal": "steel"}'
 BESIDE = ("mandrel_length_mm", "kerf_mm", "reel_kg", "mandrel_mm_used", "coil_inner_mm")
 
 
 def ring_beside(q: Fields, weighed: bool = True) -> Ring:
     """The question's `ring`; what belongs to the bench may stand beside it and goes first."""
-    part = q.part("ring")
-    data = {name: part.data[name] for name in part.data}
-    for name in BESIDE:
-        if q.has(name):
-            data[name] = q.data[name]
-    return ring_of(Fields(data, part.path), weighed)
+    part = q.part("ring", like=LIKE)
+    beside = [name for name in BESIDE if q.has(name)]
+    return ring_of(part.joined({n: q.get(n) for n in beside}, {n: q.at(n) for n in beside}), weighed)
 
 
 def _coil(ring: Ring) -> dict[str, Any]:

@@ -156,7 +156,7 @@ def _collar(f: Fields, weave: Weave | None) -> Rows:
 def widths_of(f: Fields) -> list[tuple[float, float]]:
     """The profile's [[at_mm, width_mm], ...], heights rising from 0 or from anywhere."""
     out: list[tuple[float, float]] = []
-    for i, pair in enumerate(f.entries("widths", least=2, most=200)):
+    for i, pair in enumerate(f.entries("widths", least=2, most=200, like="[0, 500], [450, 380]")):
         where = "widths[" + str(i) + "]"
         if not isinstance(pair, list) or len(pair) != 2:
             raise f.bad(where, "Two numbers are needed: the height and the width there, for example [0, 450].")

@@ -53,6 +53,8 @@ def _totals(q: Fields) -> Fields:
         return q.maybe_part("journal") or Fields({}, q.at("journal"))
     sums: Row = {}
     for row in q.parts("journal"):
+        for name in ("piece", "panel"):
+            row.get(name)  # said by `fold`, of no use here
         one = sums.setdefault(row.text("step", longest=200), {"done": 0, "spoiled": 0})
         one["done"] += row.integer("done", 0, 10**9, 0)
         one["spoiled"] += row.integer("spoiled", 0, 10**9, 0)

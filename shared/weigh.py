@@ -31,8 +31,10 @@ class Scale:
         self, n: int, mean_g: float, cv: float, step_g: float, tare: bool = True, in_pan: bool = False
     ) -> None:
         self.n = n
+        self.mean_g = mean_g
         self.cv2 = cv * cv
-        rho = step_g / math.sqrt(6 if tare else 12) / mean_g
+        self.roundings = math.sqrt(6 if tare else 12)
+        rho = step_g / self.roundings / mean_g
         self.rho2 = rho * rho
         self.in_pan = in_pan
 
@@ -100,20 +102,41 @@ def _spread(q: Fields) -> float:
 
 
 def _scale(q: Fields) -> tuple[Scale, float]:
-    reference = q.part("reference")
+    reference = q.part("reference", like='{"rings": 20, "grams": 6}')
     n = reference.integer("rings", 1, 10**6, example="20")
     mean = reference.number("grams", 0.0001, 10**6, example="6") / n
     step = q.number("scale_g", 0, 1000, example="0.1")
     return Scale(n, mean, _spread(q), step, q.flag("tare_rounded", True), q.flag("in_pan")), mean
 
 
-def _advice(count: int, within: int, best: int | None, largest: int) -> str:
+def _advice(scale: Scale, count: int, within: int, best: int | None, largest: int) -> list[str]:
+    said = ["Within " + plain(within) + " of " + plain(count) + " at 95 %."]
     if within <= 1:
-        return "Within " + plain(within) + " of " + plain(count) + " at 95 %."
-    said = "Within " + plain(within) + " of " + plain(count) + " at 95 %; for 1 ring either way "
-    if best:
-        said += "take a reference of " + plain(best) + " rings, or "
-    return said + "weigh at most " + plain(largest) + " at a time."
+        return said
+    if not largest and not best:
+        return said + [_hopeless(scale)]
+    ways = ["take a reference of " + plain(best) + " rings"] if best else []
+    if largest:
+        ways.append("weigh at most " + plain(largest) + " at a time")
+    said[0] = said[0][:-1] + "; for 1 ring either way " + ", or ".join(ways) + "."
+    return said
+
+
+def _hopeless(scale: Scale) -> str:
+    """Why no batch of this size can be told to a ring, and what would help."""
+    out = "To 1 ring either way this cannot be counted"
+    if scale.rho2 < (ONE / Z) * (ONE / Z):
+        return out + " with so few in the reference: weigh a larger one, or smaller batches."
+    finest = (ONE / Z) * scale.mean_g * scale.roundings
+    return out + " on this scale, however it is used: one in steps of " + _step(finest) + " g or finer could."
+
+
+def _step(most: float) -> str:
+    """The largest of 1, 0.5, 0.2, 0.1, ... below `most`, as scales are sold."""
+    size, k = 1000.0, 0
+    while size > most and k < 24:
+        size, k = size / (2.5 if k % 3 == 1 else 2), k + 1
+    return plain(size)
 
 
 def answer(q: Fields) -> dict[str, Any]:
@@ -123,7 +146,8 @@ def answer(q: Fields) -> dict[str, Any]:
     if exact > MOST:
         raise q.bad("batch_g", "More than " + plain(MOST) + " rings: weigh in smaller batches.")
     if scale.in_pan and exact < scale.n - 0.5:
-        raise q.bad("batch_g", "The pan is lighter than the reference that is said to lie in it.")
+        why = "The pan is lighter than the reference that is said to lie in it: weigh both together, "
+        raise q.bad("batch_g", why + "from " + plain(scale.n * mean) + " g on, or say in_pan: false.")
     count, u = nearest(exact), scale.u(exact)
     low, high = math.ceil(exact - Z * u - HAIR), math.floor(exact + Z * u + HAIR)
     within = max(0, math.ceil(Z * u - 0.5 - HAIR))
@@ -138,5 +162,5 @@ def answer(q: Fields) -> dict[str, Any]:
         "need_reference": best,
         "need_reference_percent": scale.reference_for(exact, exact / 100) if exact else None,
         "largest_batch": largest,
-        "notes": [_advice(count, within, best, largest)],
+        "notes": _advice(scale, count, within, best, largest),
     }

@@ -150,3 +150,18 @@ def test_a_fault_of_the_engine_is_told_as_its_own_and_not_as_a_trace(monkeypatch
     out = json.loads(answer('{"ask": "gauge", "gauge": 16}'))
     assert out["error"]["field"] == OWN_FAULT
     assert "ZeroDivisionError" in out["error"]["why"]
+
+
+def test_a_name_that_nothing_asks_for_is_told_with_the_names_that_are():
+    ring = {"wire_mm": 1.2, "inner_mm": 8, "metal": "iron", "lapp_mm": 2.4}
+    out = said(
+        json.dumps({"ask": "piece", "panels": [{"ring": ring, "shape": {"kind": "panel", "rows": 7, "columns": 8}}]})
+    )
+    assert [row["field"] for row in out["unread"]] == ["panels[0].ring.lapp_mm"]
+    assert "lap_mm, " in out["unread"][0]["why"]
+
+
+def test_a_question_in_which_all_is_of_use_leaves_nothing_unread():
+    cases = [c for c in load_cases() if "expect" in c and not any(path.startswith("unread") for path in c["expect"])]
+    left = {c["id"]: said(json.dumps(c["question"])).get("unread") for c in cases}
+    assert {name: rows for name, rows in left.items() if rows} == {}

@@ -97,7 +97,10 @@ def test_money_is_written_with_its_own_digits(value, digits, text):
     ("question", "field"),
     [
         ({"hours": {"p50": 5}}, "hours.p80"),
-        ({"hours": 5}, "hours"),
+        ({"hours": "5"}, "hours"),
+        ({"margin": 0.25}, "margin"),
+        ({"margin": 96}, "margin"),
+        ({"wire": -3}, "wire"),
         ({"rate": -1}, "rate"),
         ({"wire": [{"kg": 3}]}, "wire[0].per_kg"),
         ({"consumables": [{"amount": -3, "per_unit": 1}]}, "consumables[0].amount"),
