@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from . import places
 from .assembly import STEPS, Work
 from .fields import Fields, plain
 from .ring import Ring, ring_beside
@@ -155,7 +156,7 @@ def _planned(f: Fields, rows: Rows, weave: Weave | None) -> dict[str, Any]:
     work = Work(rows, f.maybe_integer("units_per_chain", 1, 10000) or 0)
     out = work.figures()
     out["rows"] = rows.rows
-    out["changes"] = rows.changes()
+    out["changes"] = places.changes(rows, work)
     out["suggest"] = _suggest(f, rows, work, weave)
     out["rows_run"] = runs(f)
     out["clipped"] = rows.clipped

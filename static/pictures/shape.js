@@ -79,25 +79,29 @@ function changes(said, to, round) {
   }));
 }
 
-/** @param {any} said @param {boolean} round @param {boolean} down */
-function words(said, round, down) {
+/** @param {any} said @param {boolean} round @param {{rows_run: string, form: string}} panel */
+function words(said, round, { rows_run, form }) {
+  const down = rows_run === "down";
   const fewest = Math.min(...said.rows), most = Math.max(...said.rows);
   const n = said.changes.reduce((/** @type {number} */ sum, /** @type {any} */ c) => sum + c.at.length, 0);
   const more = said.changes.some((/** @type {any} */ c) => c.by > 0), fewer = said.changes.some((/** @type {any} */ c) => c.by < 0);
   const marks = n ? ` ${figure(n)} changes: ${[more && "+ a ring more", fewer && "− a ring fewer"].filter(Boolean).join(", ")}.` : "";
-  return `${figure(said.rows.length)} rows of ${fewest === most ? figure(most) : `${figure(fewest)} to ${figure(most)}`} rings, drawn across the page; on the body they run ${down ? "down" : "round"}.${round ? " Laid open: the side edges are joined." : ""}${marks}`;
+  return `${figure(said.rows.length)} rows of ${fewest === most ? figure(most) : `${figure(fewest)} to ${figure(most)}`} rings, drawn across the page; on the body they run ${down ? "down" : "round"}.${round ? " Laid open: the side edges are joined." : form === "tube" ? " Laid open: the last row is joined to the first." : ""}${marks}`;
 }
+
+/** Whether its rows close on themselves. @param {{form: string, rows_run: string, m: Record<string, any>}} panel */
+export const goesRound = ({ form, rows_run, m }) => (form === "tube" && rows_run !== "down") || ["sleeve", "collar"].includes(form) || (form === "profile" && Boolean(m.round));
 
 /** @param {any} said the engine's answer for this panel @param {{rows_run: string, form: string, m: Record<string, any>}} panel */
 export function shapePicture(said, panel) {
   const rows = said.rows ?? [];
   if (rows.length < 2 || !said.pitch_mm) return nothing;
   const pitch = said.pitch_mm;
-  const round = ["tube", "sleeve", "collar"].includes(panel.form) || (panel.form === "profile" && Boolean(panel.m.round));
+  const round = goesRound(panel);
   const laid = ["sleeve", "collar"].includes(panel.form) ? fanned(rows, pitch) : straight(rows, pitch);
   const few = said.rings <= MOST_RINGS;
   const to = fitted(rows, laid, few ? Math.max(pitch.column, pitch.row) * 0.55 : 0);
-  const told = words(said, round, panel.rows_run === "down");
+  const told = words(said, round, panel);
   const bar = barOf(to.scale);
   return html`<figure class="shape-picture">
     <svg viewBox=${`0 0 ${to.width.toFixed(1)} ${(to.height + 30).toFixed(1)}`} role="img" aria-label=${told}>

@@ -47,7 +47,9 @@ export function addPanel(desk) {
   if (!draft) return;
   const [first] = draft.panels;
   if (draft.panels.length === 1 && first.name === "Panel") first.name = "Panel 1";
-  draft.panels.push(freshPanel(store, `Panel ${draft.panels.length + 1}`));
+  const fresh = freshPanel(store, `Panel ${draft.panels.length + 1}`);
+  draft.panels.push(fresh);
+  desk.unfolded = new Set([fresh.id]);
   desk.touched();
 }
 

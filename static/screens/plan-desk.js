@@ -44,6 +44,8 @@ export class PlanDesk extends EventTarget {
     this.changed = false;
     /** @type {Set<string>} the paths typed in */
     this.met = new Set();
+    /** @type {Set<string>} the panels that stand open, where there are several */
+    this.unfolded = new Set();
     this.tried = false;
     this.saving = false;
     this.edits = 0;
@@ -55,6 +57,12 @@ export class PlanDesk extends EventTarget {
   }
 
   tell() { this.dispatchEvent(new Event("change")); }
+
+  /** Kept without a word: the fold is open or shut already. @param {string} panel @param {boolean} open */
+  unfold(panel, open) {
+    if (open) this.unfolded.add(panel);
+    else this.unfolded.delete(panel);
+  }
 
   /** @param {string} id "new" for a fresh piece @returns {boolean} whether there is such a piece */
   open(id) {

@@ -37,10 +37,10 @@ function outline(desk, i) {
   const pairs = desk.get(path);
   const write = (/** @type {any[]} */ next) => desk.set(path, next);
   return html`<div class="inset"><p class="hint">From the start edge to the end: how far along, and how wide there.</p>
-    ${pairs.map((/** @type {any} */ _, /** @type {number} */ k) => html`<div class="pair trio">
+    ${pairs.map((/** @type {any} */ _, /** @type {number} */ k) => html`<div class="couple">
       ${number(desk, `${path}.${k}.0`, "At", { unit: "mm" })}${number(desk, `${path}.${k}.1`, "Width", { unit: "mm" })}
       ${pairs.length > 2 ? html`<button type="button" class="level" @click=${() => write(pairs.toSpliced(k, 1))}>Take out</button>` : nothing}</div>`)}
-    <button type="button" @click=${() => write([...pairs, ["", ""]])}>Add a width</button>
+    <p><button type="button" @click=${() => write([...pairs, ["", ""]])}>Add a width</button></p>
     ${tick(desk, `panels.${i}.m.round`, "It is a tube: the widths are all the way round")}</div>`;
 }
 

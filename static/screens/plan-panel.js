@@ -1,11 +1,12 @@
 // The panels of a piece: each by its measures, with what the engine makes of them and the sizes near it.
 import { html, nothing } from "../vendor/lit-html.js";
 import { about, figure } from "../figures.js";
-import { shapePicture } from "../pictures/shape.js";
+import { goesRound, shapePicture } from "../pictures/shape.js";
 import { addPanel, dropPanel, ownRing, takeSize } from "./plan-deeds.js";
 import { EITHER, FORMS } from "./plan-draft.js";
 import { choice, field, number, radios, restOf, whole } from "./plan-fields.js";
 import { measures } from "./plan-measures.js";
+import { rowsPart } from "./plan-rows.js";
 
 /** @typedef {import("./plan-desk.js").PlanDesk} PlanDesk */
 
@@ -61,13 +62,21 @@ function panelPart(desk, i, drawn) {
     ${counted_only ? nothing : html`<details class="inset"><summary>${shaped ? "Chains and changes" : "Chains"}</summary><div class="pair">
       ${whole(desk, `${path}.units_per_chain`, "Units in a chain, at most", { hint: "Left empty, a chain runs the whole row." })}
       ${shaped ? whole(desk, `${path}.max_change`, "Most changes in a closed row", { hint: "Left empty, as many as the shape asks." }) : nothing}</div></details>`}`;
-  return html`<section class="sheet panel" aria-label=${several ? `Panel ${i + 1}` : "Panel"}>
-    ${several ? html`<h3>${panel.name || `Panel ${i + 1}`}</h3>` : nothing}
-    ${parts}${restOf(desk, path)}
-    ${said ? html`${drawn ? shapePicture(said, panel) : nothing}${several ? counted(said) : nothing}${leftOver(desk, said)}` : nothing}
+  const inside = html`${parts}${restOf(desk, path)}
+    ${said ? html`${drawn ? shapePicture(said, panel) : nothing}${several ? counted(said) : nothing}${leftOver(desk, said)}${rowsPart(said, goesRound(panel))}` : nothing}
     ${nearer(desk, i, said)}
-    ${several ? html`<button type="button" @click=${() => dropPanel(desk, i)}>Take this panel out</button>` : nothing}
-  </section>`;
+    ${several ? html`<button type="button" @click=${() => dropPanel(desk, i)}>Take this panel out</button>` : nothing}`;
+  return html`<section class="sheet panel" aria-label=${several ? `Panel ${i + 1}` : "Panel"}>${several ? folded(desk, i, said, inside) : inside}</section>`;
+}
+
+/** One of several panels folds to its name and what it comes to. @param {PlanDesk} desk @param {number} i @param {any} said @param {unknown} inside */
+function folded(desk, i, said, inside) {
+  const panel = desk.get(`panels.${i}`);
+  const toggle = (/** @type {any} */ e) => { if (e.target === e.currentTarget) desk.unfold(panel.id, e.target.open); };
+  const wrong = desk.fault?.path.startsWith(`panels.${i}.`);
+  const size = said?.size_mm ? `; ${sizeWords(said.size_mm)}` : "";
+  return html`<details ?open=${desk.unfolded.has(panel.id)} @toggle=${toggle}><summary><span><h3>${panel.name || `Panel ${i + 1}`}</h3>
+    <span class="soft">${wrong ? html`<span class="stop">▲ something is wrong in it</span>` : said ? `${figure(said.rings)} rings${size}` : "not reckoned yet"}</span></span></summary>${inside}</details>`;
 }
 
 /** What ring and fabric already say. @param {PlanDesk} desk @returns {string[]} */

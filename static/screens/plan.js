@@ -70,8 +70,7 @@ export class PlanScreen extends HTMLElement {
   toFault() {
     const path = this.desk.wrong?.path ?? "";
     const at = [path, path.split(".").slice(0, 2).join("."), path.split(".")[0]].map((p) => this.querySelector(`#${CSS.escape(idOf(p))}`)).find(Boolean);
-    const box = at?.closest("details");
-    if (box) box.open = true;
+    for (let box = at?.closest("details"); box; box = box.parentElement?.closest("details")) box.open = true;
     at?.scrollIntoView({ block: "center" });
     if (at instanceof HTMLElement) at.focus({ preventScroll: true });
   }
@@ -88,7 +87,7 @@ export class PlanScreen extends HTMLElement {
   piecePart() {
     const { desk } = this;
     return html`<section class="sheet" aria-labelledby="h-piece"><h2 id="h-piece">Piece</h2>
-      <div class="pair">${field(desk, "piece.name", "Name", { longest: 80 })}${field(desk, "piece.due", "Due", { type: "date" })}</div>
+      <div class="pair roomy">${field(desk, "piece.name", "Name", { longest: 80 })}${field(desk, "piece.due", "Due", { type: "date" })}</div>
       <details class="inset"><summary>For whom, mark, notes</summary>
         ${field(desk, "piece.customer", "For whom", { longest: 120 })}
         ${radios(desk, "piece.mark", "Mark", MARKS.map(([key]) => [key, mark(key)]), { hint: "Tells the piece apart on the Bench at a glance." })}

@@ -194,3 +194,15 @@ def test_what_stands_beside_the_shape_counts_as_said_in_it():
     beside = ask("panel", ring=RING, state="relaxed", shape=shape, rows_run="down", units_per_chain=5)
     assert beside == panel(**shape, rows_run="down", units_per_chain=5)
     assert beside != panel(**shape)
+
+
+def test_changes_named_by_their_work_are_those_that_the_tally_counts():
+    """Units said to hold five are the closed rings that units take up beyond four each."""
+    for round_ in (True, False):
+        got = panel(kind="taper", from_mm=430, to_mm=210, length_mm=560, round=round_)
+        in_chains = [c for c in got["changes"] if c["part"] == "chain"]
+        assert sum(len(c["units"]) for c in in_chains) == got["closed_by_step"]["unit"] - 4 * got["units"]
+        for c in got["changes"]:
+            named = len(c["units"]) + len(c["joins"]) if c["part"] == "chain" else len(c["rings"])
+            assert named == abs(c["by"]) == len(c["at"])
+        assert max(c["chain"] for c in in_chains) <= got["chains"]

@@ -330,3 +330,38 @@ def test_a_fresh_form_does_not_complain_of_what_one_has_not_come_to(page: Page) 
     expect(page.locator("rw-plan .bad")).to_have_count(0)
     page.locator("[data-do=save]").click()
     expect(page.locator("#f-ring-wire_mm")).to_have_attribute("aria-invalid", "true")
+
+
+def add_panel(page: Page, form: str, **measures: str) -> int:
+    page.get_by_role("button", name="Add another panel").click()
+    i = page.locator("section.panel").count() - 1
+    page.locator(f"#f-panels-{i}-form").select_option(form)
+    for name, value in measures.items():
+        page.locator(f"#f-panels-{i}-m-{name}").fill(value)
+    return i
+
+
+def test_rows_are_told_in_words_for_the_bench(plan: Page) -> None:
+    expect(plan.get_by_label("Panel", exact=True)).to_contain_text("closed rows of 27 rings", timeout=20000)
+    add_panel(plan, "sleeve", from_mm="200", to_mm="100", length_mm="120")
+    sleeve = plan.get_by_label("Panel 2", exact=True)
+    sleeve.get_by_text("Row by row").click(timeout=20000)
+    # rows 27, 26, 26, 24, 24 ...: in chain 1 the 14th open ring, a joining one, holds five; then joining rings 2 and 14
+    # between chains 1 and 2 (derived: shared/places.py, checked against the tally in tests/engine/test_panel.py)
+    rows = sleeve.locator(".rows tbody tr")
+    expect(rows.nth(0)).to_contain_text("1 ring fewer: the ring after unit 7 holds 3 above, 2 below")
+    expect(rows.nth(1)).to_contain_text("2 rings fewer: joining rings 2 and 14 hold 3 above, 2 below")
+    expect(rows.nth(1)).to_contain_text("chain 1 to 2")
+
+
+def test_several_panels_fold_to_their_sums_and_open_at_a_fault(plan: Page) -> None:
+    i = add_panel(plan, "tube", around_mm="400", length_mm="200")
+    expect(plan.locator("#f-panels-0-m-width_mm")).to_be_hidden()
+    expect(plan.get_by_label("Panel 1", exact=True)).to_contain_text("663 rings; 197 mm wide", timeout=20000)
+    plan.get_by_label("Panel 1", exact=True).locator("summary").first.click()
+    plan.locator("#f-panels-0-m-width_mm").fill("wide")
+    plan.get_by_label("Panel 1", exact=True).locator("summary").first.click()
+    expect(plan.get_by_label("Panel 1", exact=True)).to_contain_text("something is wrong", timeout=20000)
+    plan.locator("[data-do=save]").click()
+    expect(plan.locator("#f-panels-0-m-width_mm")).to_be_focused()
+    expect(plan.locator(f"#f-panels-{i}-m-around_mm")).to_be_visible()
