@@ -121,6 +121,18 @@ export function load() {
   });
 }
 
+/** What another page or a sync wrote, and where the log stands now. @param {import("./types").Touched} touched */
+export function look({ totals, things, sittings }) {
+  return withDatabase(async (db) => {
+    const tx = db.transaction(ALL, "readonly");
+    const meta = tx.objectStore("meta");
+    const rows = (/** @type {string} */ store, /** @type {string[]} */ keys) => Promise.all(keys.map((key) => tx.objectStore(store).get(key)));
+    const [seq, acked, clock, ...found] = await Promise.all([meta.get("seq"), meta.get("acked"), meta.get("clock"),
+      rows("totals", totals), rows("things", things.filter((key) => !key.startsWith("forecast:"))), rows("sittings", sittings)]);
+    return { seq, acked: acked ?? 0, sitting: clock ? await tx.objectStore("sittings").get(clock) : null, totals: found[0], things: found[1], sittings: found[2] };
+  });
+}
+
 /** The next hybrid stamp: never behind what was seen, whatever the clock says. @param {any} meta @param {number} now */
 async function nextStamp(meta, now) {
   const [ms, n] = (await meta.get("hlc")) ?? [0, 0];
@@ -139,15 +151,14 @@ async function heldNow(rows, { thing, id, field, over = [] }) {
  * Append what was said, in order, as this device's next changes; resolves when it is on the disk.
  * @param {Saying[]} sayings
  * @param {{clock?: string | null}} [also] the sitting that is open after this
- * @returns {Promise<{changes: Change[], totals: import("./types").Total[], sittings: import("./types").Sitting[]}>}
+ * @returns {Promise<{changes: Change[], totals: import("./types").Total[], sittings: import("./types").Sitting[], touched: import("./types").Touched}>}
  */
 export function append(sayings, also = {}) {
   return inTransaction(async (tx, rows) => {
     const meta = tx.objectStore("meta");
     const [device, last] = await Promise.all([meta.get("device"), meta.get("seq")]);
     let seq = last;
-    const touched = /** @type {{totals: Map<string, any>, sittings: Map<string, any>}} */ ({ totals: new Map(), sittings: new Map() });
-    const noting = noteInto(rows, touched);
+    const touched = nothing(), noting = noteInto(rows, touched);
     const changes = [];
     for (const said of sayings) {
       const change = /** @type {Change} */ ({ device, seq: ++seq, at: Date.now(), tz: 0 - new Date().getTimezoneOffset(), v: 1, ...said });
@@ -161,19 +172,23 @@ export function append(sayings, also = {}) {
     }
     meta.put(seq, "seq");
     if (also.clock !== undefined) meta.put(also.clock, "clock");
-    return { changes, totals: [...touched.totals.values()], sittings: [...touched.sittings.values()] };
+    return { changes, totals: [...touched.totals.values()], sittings: [...touched.sittings.values()], touched: keysOf(touched) };
   });
 }
 
-/** @param {import("./types").Rows} rows @param {any} touched @returns {import("./types").Rows} */
+const nothing = () => ({ totals: new Map(), things: new Map(), sittings: new Map() });
+
+/** @param {import("./types").Rows} rows @param {ReturnType<typeof nothing>} touched @returns {import("./types").Rows} */
 const noteInto = (rows, touched) => ({
   get: rows.get,
   put: (store, row) => {
-    if (store === "totals") touched.totals.set(row.key, row);
-    if (store === "sittings") touched.sittings.set(row.sitting, row);
+    if (store === "totals" || store === "things" || store === "sittings") touched[store].set(row.key ?? row.sitting, row);
     return rows.put(store, row);
   },
 });
+
+/** @param {ReturnType<typeof nothing>} touched @returns {import("./types").Touched} */
+const keysOf = ({ totals, things, sittings }) => ({ totals: [...totals.keys()], things: [...things.keys()], sittings: [...sittings.keys()] });
 
 /**
  * Take in what other devices said, and the cursors that go with it.
@@ -184,20 +199,19 @@ export function take(changes, cursors) {
     const store = tx.objectStore("changes");
     const meta = tx.objectStore("meta");
     let hlc = (await meta.get("hlc")) ?? [0, 0];
-    let fresh = 0;
+    const touched = nothing(), noting = noteInto(rows, touched);
     for (const change of changes) {
       if (await store.get([change.device, change.seq])) continue;
       store.add(change).catch(() => {});
-      await apply(rows, change);
+      await apply(noting, change);
       const s = change.stamp;
       if (s && (s[0] > hlc[0] || (s[0] === hlc[0] && s[1] > hlc[1]))) hlc = s;
-      fresh++;
     }
     meta.put(hlc, "hlc");
     // numbers once used are never used again, also when the server knows more of them than this device
     if (cursors.seq) cursors.seq = Math.max(cursors.seq, (await meta.get("seq")) ?? 0);
     for (const [name, value] of Object.entries(cursors)) meta.put(value, name);
-    return fresh;
+    return keysOf(touched);
   });
 }
 
@@ -211,8 +225,7 @@ export const find = (device, seq) => withDatabase((db) => db.get("changes", [dev
 const PORTION = 400;
 
 /**
- * Every sitting, read in portions so that taps get their turn between. What changes meanwhile is not missed:
- * the reader starts anew after any reload.
+ * Every sitting, read in portions so that taps get their turn between.
  * @template T @param {(portion: import("./types").Sitting[]) => T[]} work @returns {Promise<T[]>}
  */
 export async function mapSittings(work) {

@@ -48,13 +48,14 @@ export class Store extends EventTarget {
     await this.reload();
     this.gaps = (await journal.meta("gaps")) ?? [];
     this.channel = new BroadcastChannel("ringwright");
-    this.channel.onmessage = () => this.reload();
+    this.channel.onmessage = ({ data }) => (data?.touched ? this.refresh(data.touched) : this.reload());
+    addEventListener("pageshow", (e) => { if (e.persisted) this.reload(); }); // words of other pages did not reach it meanwhile
     this.carrier.addEventListener("change", () => this.emit("sync"));
-    this.carrier.addEventListener("taken", () => this.reload());
+    this.carrier.addEventListener("taken", (e) => this.taken(/** @type {CustomEvent} */ (e).detail));
     this.carrier.addEventListener("refused", () => this.emit("sync"));
   }
 
-  /** Read the committed state anew: at the start, after a sync, after another page wrote. */
+  /** Read the committed state anew, whole: its cost grows with the years, so only at the start. */
   async reload() {
     const kept = await journal.load();
     this.device = kept.device;
@@ -62,10 +63,34 @@ export class Store extends EventTarget {
     this.tallies = new Tallies(kept.totals);
     this.tallies.pending = pending;
     this.table = new ThingTable(kept.things);
-    if (!this.unsaved) this.bench = new BenchClock(kept.sitting ?? null, (step) => this.usualMinutes(step));
-    this.carrier.now.waiting = Math.max(0, kept.seq - kept.acked);
+    this.stand(kept);
     this.answers.recall(kept.answers);
     for (const name of ["things", "counted", "clock", "sync"]) this.emit(name, {});
+  }
+
+  /** Where clock and log stand. @param {{seq: number, acked: number, sitting: import("./types").Sitting | null}} kept */
+  stand(kept) {
+    if (!this.unsaved) this.bench = new BenchClock(kept.sitting ?? null, (step) => this.usualMinutes(step));
+    this.carrier.now.waiting = Math.max(0, kept.seq - kept.acked);
+  }
+
+  /** Another page or a sync wrote just these rows. @param {import("./types").Touched} touched */
+  async refresh(touched) {
+    const kept = await journal.look(touched);
+    kept.totals.forEach((row) => this.tallies.commit(row));
+    kept.things.forEach((row) => this.table.put(row));
+    kept.sittings.forEach((row) => this.answers.sat(row));
+    this.stand(kept);
+    if (kept.things.length) this.emit("things", {});
+    if (kept.totals.length) this.emit("counted", {});
+    for (const name of ["clock", "sync"]) this.emit(name, {});
+    if (kept.things.length || kept.totals.length || kept.sittings.length) this.answers.soon();
+  }
+
+  /** The server has answered: what it brought, and how far ours is acknowledged. @param {import("./types").Touched} touched */
+  async taken(touched) {
+    this.channel?.postMessage({ touched });
+    await this.refresh(touched);
   }
 
   /** Engine and sync start once the first screen stands. */
@@ -129,7 +154,7 @@ export class Store extends EventTarget {
       out.sittings.forEach((row) => this.answers.sat(row));
       this.carrier.now.waiting += out.changes.length;
       this.carrier.soon();
-      this.channel?.postMessage("said");
+      this.channel?.postMessage({ touched: out.touched });
       return out;
     } catch (error) {
       this.emit("trouble", { why: FULL, error });

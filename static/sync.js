@@ -90,12 +90,12 @@ export class Sync extends EventTarget {
     const answer = await post({ v: V, device, log, after, changes });
     const moved = log !== null && answer.log !== log;
     const back = answer.acked < acked; // the server was restored from an older copy
-    await journal.take(answer.changes, {
+    const touched = await journal.take(answer.changes, {
       acked: answer.acked, log: answer.log, ...(moved || back ? { after: 0 } : { after: answer.upto }),
       ...(answer.acked > seq ? { seq: answer.acked } : {}),
     });
     if (answer.refused.length) await this.putAside(answer.refused);
-    if (answer.changes.length) this.dispatchEvent(new Event("taken"));
+    if (answer.changes.length || answer.acked !== acked) this.dispatchEvent(new CustomEvent("taken", { detail: touched }));
     const waiting = Math.max(0, seq - answer.acked);
     this.tell({ waiting });
     return answer.more || moved || back || (waiting > 0 && (answer.acked > acked || changes.length === 0));

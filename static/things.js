@@ -35,6 +35,12 @@ export class ThingTable {
     }
   }
 
+  /** The journal's own row replaces ours. @param {ThingRow} row */
+  put(row) {
+    this.rows.set(row.key, row);
+    this.lists.delete(row.thing);
+  }
+
   /** @param {string} kind not deleted, with the stamps of the fields */
   rowsOf(kind) {
     return [...this.rows.values()].filter((r) => r.thing === kind && !r.fields.deleted?.value);

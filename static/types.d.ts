@@ -55,6 +55,9 @@ export interface Gap { sitting: string; piece: string; step: string; from_ms: nu
 
 export interface SyncState { state: "idle" | "offline" | "syncing" | "synced" | "refused"; waiting: number; last_ms: number; why: string }
 
+/** Keys of the derived rows that a transaction wrote; other pages of this device read just these anew. */
+export interface Touched { totals: string[]; things: string[]; sittings: string[] }
+
 /** The derived rows that a transaction reads and writes; backed by IndexedDB or by plain maps. */
 export interface Rows {
   get(store: "totals" | "things" | "sittings" | "undone" | "holds" | "changes", key: any): Promise<any>;

@@ -1,8 +1,10 @@
 """A forecast in the page after two months and after ten years: `python tests/bench/ten_years_page.py [sittings ...]`.
 
 Figures: start to a page that can be tapped; the first forecast after a start, when old sittings are
-summed up for the first time; the next start, when the sum is kept; and a forecast after one more
-sitting, in the page and in the worker alone. Rows are laid straight into the browser's store.
+summed up for the first time; the next start, when the sum is kept; a forecast after one more
+sitting, in the page and in the worker alone; and what a tap costs a second open page: milliseconds
+to its number, and how long its main thread works until its forecast knows of the tap, too (processor
+time, the worker not counted). Rows are laid straight into the browser's store.
 """
 
 from __future__ import annotations
@@ -33,6 +35,45 @@ const from = performance.now();
 await store.ask({ ...question, week_hours: question.week_hours + given / 100 });
 return performance.now() - from;"""
 
+LISTEN = """const before = store.total("coif", "close").done;
+window.heard = new Promise((done) => {
+  const word = new BroadcastChannel("ringwright");
+  word.onmessage = async () => {
+    word.close();
+    const from = performance.now();
+    while (store.total("coif", "close").done === before) await new Promise((r) => setTimeout(r));
+    const shown = performance.now() - from;
+    await store.answers.freshen();
+    done(shown);
+  };
+});"""
+TAP = 'await store.count("coif", "close", 1).saved;'
+
+
+def elsewhere(page: Page, url: str) -> tuple[float, float]:
+    """Milliseconds until a second page shows a tap of the first; its main thread's work until its forecast knows."""
+    other = page.context.new_page()
+    go(other, url)
+    until(other, "return store.forecast;")
+    ask(other, "await store.answers.freshen();")
+    cdp = page.context.new_cdp_session(other)
+    cdp.send("Performance.enable", {"timeDomain": "threadTicks"})
+
+    def busy() -> float:
+        metrics = {m["name"]: m["value"] for m in cdp.send("Performance.getMetrics")["metrics"]}
+        return float(1000 * metrics["TaskDuration"])
+
+    shown, worked = [], []
+    for _ in range(5):
+        page.wait_for_timeout(1500)  # the rounds of both pages are over
+        ask(other, LISTEN)
+        before = busy()
+        ask(page, TAP)
+        shown.append(other.evaluate("() => window.heard"))
+        worked.append(busy() - before)
+    other.close()
+    return best(shown), best(worked)
+
 
 def started(page: Page, url: str) -> tuple[float, float]:
     """Milliseconds to a usable page, and from there to the forecast of today's record."""
@@ -54,6 +95,7 @@ def measure(page: Page, url: str, many: int) -> dict[str, Any]:
     usable, later = started(page, url)
     again = best([ask(page, AGAIN, k) for k in range(7)])
     worker = best([ask(page, WORKER, k) for k in range(1, 8)])
+    shown, worked = elsewhere(page, url)
     sent = ask(page, 'return JSON.parse(store.answers.kept.get("forecast").asked).sittings.length;')
     return {
         "sittings": many,
@@ -62,6 +104,8 @@ def measure(page: Page, url: str, many: int) -> dict[str, Any]:
         "later_ms": later,
         "again_ms": again,
         "worker_ms": worker,
+        "other_shown_ms": shown,
+        "other_worked_ms": worked,
         "as_they_are": sent,
     }
 

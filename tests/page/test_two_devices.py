@@ -129,6 +129,52 @@ def test_a_contact_held_apart_and_counted_on_two_devices_counts_once(
         until(page, 'return store.total("coif", "close").done === 0;')
 
 
+def test_what_one_page_fetched_is_seen_by_the_other_page_of_the_device(
+    devices: list[BrowserContext], serving: Serving
+) -> None:
+    desk = opened(devices[1], serving.url)
+    first, second = opened(devices[0], serving.url), opened(devices[0], serving.url)
+    for page in (first, second):
+        synced(page)
+    second.route("**/api/sync", lambda route: route.abort())  # it learns from the other page alone
+    ask(desk, NAME, ["coif", "Coif"])
+    ask(desk, TAP + "await window.tapped;", ["coif", "close", 7])
+    synced(desk)
+    synced(first)
+    until(second, 'return store.total("coif", "close").done === 7 && store.thing("piece", "coif")?.name === "Coif";')
+
+
+def test_a_tap_on_another_page_is_marked_sent_there_too(devices: list[BrowserContext], serving: Serving) -> None:
+    first, second = opened(devices[0], serving.url), opened(devices[0], serving.url)
+    synced(second)
+    second.route("**/api/sync", lambda route: route.abort())
+    ask(first, TAP + "await window.tapped;", ["coif", "close", 3])
+    until(second, 'return store.total("coif", "close").done === 3;')
+    synced(first)
+    until(second, "return store.sync.waiting === 0;")
+
+
+SPY = """
+  const all = IDBObjectStore.prototype.getAll;
+  window.read = [];
+  IDBObjectStore.prototype.getAll = function (...said) {
+    window.read.push(this.name);
+    return all.apply(this, said);
+  };"""
+
+
+def test_a_tap_on_another_page_reads_no_store_whole(devices: list[BrowserContext], serving: Serving) -> None:
+    """Else its cost would grow with the years."""
+    first, second = opened(devices[0], serving.url), opened(devices[0], serving.url)
+    for page in (first, second):
+        synced(page)
+    ask(second, "await store.answers.freshen();" + SPY)
+    ask(first, TAP + "await window.tapped;", ["coif", "close", 3])
+    until(second, 'return store.total("coif", "close").done === 3;')
+    ask(second, "await store.answers.freshen();")
+    assert set(ask(second, "return window.read;")) <= {"changes"}  # what waits to be sent, at most 500
+
+
 def test_two_pages_of_one_device_lose_no_tap(devices: list[BrowserContext], serving: Serving) -> None:
     """500 taps on each page at once: 1,000 counts and seq 1, 2, 3... without a gap, each stored once."""
     pages = [opened(devices[0], serving.url) for _ in range(2)]
