@@ -18,10 +18,6 @@ from .steps import NEEDED
 if TYPE_CHECKING:
     Seen = dict[str, tuple[int, int]]  # step -> (good, bad)
 
-# Above this the record's own uncertainty rules and the odds of single rings no longer count: starts
-# grow in proportion, a hair on the safe side (by 0.2 % at 95 of 100 good). It keeps a garment quick.
-LARGE = 1000
-
 
 class Link:
     """`need` items of step `user` use up `amount` items of step `source`; spoiled ones too if `lost`."""
@@ -123,16 +119,16 @@ class Roll:
         if need <= 0 or not seen:
             return need
         try:
-            return self._by_record(min(need, LARGE), need, seen)
+            return self._by_record(need, seen)
         except NoAnswer:
             self.thin.append(step)
             return need
 
-    def _by_record(self, whole: int, need: int, seen: list[tuple[int, int]]) -> int:
-        key = str(whole) + " " + " ".join([str(good) + "/" + str(bad) for good, bad in seen])
+    def _by_record(self, need: int, seen: list[tuple[int, int]]) -> int:
+        key = str(need) + " " + " ".join([str(good) + "/" + str(bad) for good, bad in seen])
         if key not in self.known:
-            self.known[key] = start_for(whole, seen, self.sure)[0]
-        return (need * self.known[key] + whole - 1) // whole
+            self.known[key] = start_for(need, seen, self.sure)[0]
+        return self.known[key]
 
     def _set(self, step: str, wanted: int, to_go: int) -> None:
         self.hand_on[step] = max(0, wanted)

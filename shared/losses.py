@@ -17,12 +17,18 @@ from .fields import Fields, plain
 from .figures import figure
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
     from typing import Any
 
-SPECK = 1e-16  # a term this small beside the sum no longer matters
-BROAD = 150  # standard deviation, in rings, from which a sum is replaced by an integral
-WIDE, SLICES = 8, 120  # the integral: so many standard deviations each way, so many slices
+SPECK = 1e-14  # a term this small beside the sum no longer matters
+BROAD = 100  # standard deviation, in rings, from which a sum is replaced by an integral
+WIDE, PANELS = 7, 3  # the integral: so many standard deviations each way, so many panels each
+NODES = (  # Gauss's rule of eight points on -1..1: place either side of the middle, weight
+    (0.1834346424956498, 0.362683783378362),
+    (0.525532409916329, 0.3137066458778873),
+    (0.7966664774136267, 0.2223810344533745),
+    (0.9602898564975363, 0.1012285362903763),
+)
+FAINT = -30.0  # log of a density so far below its peak that it no longer matters
 MOST_TIMES = 10  # more starts than this for one good ring: the record is too thin or too bad to plan on
 EXACT_TERMS, EXACT_RINGS = 12000, 3000  # one exact sum that a phone still does in time
 
@@ -69,7 +75,7 @@ def _share(a: float, b: float, n: int, most_bad: int) -> float:
 
 
 def _smooth(a: float, b: float, n: int, need: int) -> float:
-    """P(at least `need` good of n) for large n: a Beta of the same mean and variance, by Simpson's rule.
+    """P(at least `need` good of n) for large n: a Beta of the same mean and variance, by Gauss's rule.
 
     With y = sin^2 the density has no poles, and it is its own normaliser.
     """
@@ -78,13 +84,22 @@ def _smooth(a: float, b: float, n: int, need: int) -> float:
     m = a / (a + b)
     sd = math.sqrt(m * (1 - m) / (t + 1))
     mark = math.asin(math.sqrt(min(1.0, (need - 0.5) / n)))
-    low = math.asin(math.sqrt(max(1e-12, m - WIDE * sd)))
-    high = math.asin(math.sqrt(min(1 - 1e-12, m + WIDE * sd)))
+    peak = _log_density(a, b, math.asin(math.sqrt(m)))
+    low, high = _ends(a, b, m, sd, peak)
     if not low < mark < high:
         return 1.0 if mark <= low else 0.0
-    peak = _log_density(a, b, math.asin(math.sqrt(m)))
     below, above = _area(a, b, low, mark, peak), _area(a, b, mark, high, peak)
     return above / (below + above)
+
+
+def _ends(a: float, b: float, m: float, sd: float, peak: float) -> tuple[float, float]:
+    """Angles beyond which nothing lies; a thin record's slope is followed until it is faint."""
+    wide = WIDE * sd
+    low = max(1e-12, m - wide)
+    while low > 1e-12 and _log_density(a, b, math.asin(math.sqrt(low))) - peak > FAINT:
+        wide *= 1.5
+        low = max(1e-12, m - wide)
+    return math.asin(math.sqrt(low)), math.asin(math.sqrt(min(1 - 1e-12, m + WIDE * sd)))
 
 
 def _log_density(a: float, b: float, angle: float) -> float:
@@ -92,12 +107,14 @@ def _log_density(a: float, b: float, angle: float) -> float:
 
 
 def _area(a: float, b: float, low: float, high: float, peak: float) -> float:
-    step = (high - low) / SLICES
+    half = (high - low) / (2 * PANELS)
     total = 0.0
-    for i in range(SLICES + 1):
-        weight = 1 if i in (0, SLICES) else 2 + 2 * (i % 2)
-        total += weight * math.exp(_log_density(a, b, low + i * step) - peak)
-    return total * step / 3
+    for i in range(PANELS):
+        middle = low + (2 * i + 1) * half
+        for place, weight in NODES:
+            for angle in (middle - place * half, middle + place * half):
+                total += weight * math.exp(_log_density(a, b, angle) - peak)
+    return total * half
 
 
 def _first(a: float, b: float, n: int) -> float:
@@ -124,9 +141,15 @@ class Chance:
         self.stages = betas(seen)
         self.one = matched(self.stages)
         self.known: dict[int, float] = {}
+        self.quickly: dict[int, float] = {}
 
     def quick(self, n: int) -> float:
-        """By the one Beta."""
+        """By the one Beta; remembered."""
+        if n not in self.quickly:
+            self.quickly[n] = self._by_one(n)
+        return self.quickly[n]
+
+    def _by_one(self, n: int) -> float:
         a, b = self.one
         if n < self.need:
             return 0.0
@@ -177,33 +200,42 @@ def _guess(c: Chance, sure: float) -> int:
 
 
 def _normal(p: float) -> float:
-    """The normal quantile by halving, for 0.5 <= p < 1; a starting point needs no more."""
-    low, high = 0.0, 8.0
-    for _ in range(20):
+    """The normal quantile by halving; a stride of the search needs no more."""
+    low, high = -8.0, 8.0
+    for _ in range(24):
         middle = (low + high) / 2
         low, high = (middle, high) if (1 + math.erf(middle / math.sqrt(2))) / 2 < p else (low, middle)
     return low
 
 
-def _least(chance: Callable[[int], float], low: int, guess: int, high: int, sure: float) -> int:
-    """The smallest n in low..high that is sure enough (high + 1 if none), in strides from the guess."""
-    stride, n = max(1, (guess - low) // 16), guess
-    if chance(n) >= sure:
-        while n > low and chance(n) >= sure:
-            high, n, stride = n, max(low, n - stride), 2 * stride
-        if n == low and chance(low) >= sure:
-            return low
-        low = n
-    else:
-        while n <= high and chance(n) < sure:
-            low, n, stride = n, n + stride, 2 * stride
-        if n > high and chance(high) < sure:
-            return high + 1
-        high = min(n, high)
+def _least(c: Chance, low: int, high: int, sure: float) -> int:
+    """The smallest n in low..high that is sure enough by the one Beta; high + 1 if none.
+
+    Told in normal quantiles the chance is nearly a straight line in n: each stride goes where that line
+    crosses, inside what is known already, or now and then halves it; the last two are neighbours.
+    """
+    n, wanted, turn = min(high, _guess(c, sure)), _normal(sure), 0
+    low, high = low - 1, high + 1  # low is not enough, high is, or nothing is
+    under = over = 0.0  # quantiles short and to spare at low and high; 0 where not yet told
     while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (low, middle) if chance(middle) >= sure else (middle, high)
+        turn += 1
+        n = min(max(n, low + 1), high - 1)
+        chance = c.quick(n)
+        more = _normal(chance) - wanted
+        if chance >= sure:
+            high, over = n, max(more, 1e-6)
+        else:
+            low, under = n, max(-more, 1e-6)
+        n = _crossing(c, low, high, under, over) if turn % 4 else (low + high) // 2
     return high
+
+
+def _crossing(c: Chance, low: int, high: int, under: float, over: float) -> int:
+    """Where the line through both ends crosses; through one end, at the slope of a normal spread."""
+    if under and over:
+        return low + math.ceil((high - low) * under / (under + over))
+    m = c.one[0] / (c.one[0] + c.one[1])
+    return low + 1 + math.ceil(1.05 * under * c.sd(low) / m) if under else high - 1 - int(1.05 * over * c.sd(high) / m)
 
 
 def _recorded(seen: list[tuple[int, int]]) -> None:
@@ -228,7 +260,7 @@ def start_for(need: int, seen: list[tuple[int, int]], sure: float) -> tuple[int,
         return 0, 1.0
     c = Chance(need, seen)
     most = MOST_TIMES * need + 20
-    n = _least(c.quick, need, min(most, _guess(c, sure)), most, sure)
+    n = _least(c, need, most, sure)
     while n <= most and c.of(n) < sure:
         n += 1
     while n > need and c.small(n) and c.of(n - 1) >= sure:
@@ -248,7 +280,7 @@ def _seen(q: Fields) -> list[tuple[int, int]]:
 
 def answer(q: Fields) -> dict[str, Any]:
     """`need` good ones, `seen` of each step, `sure` (0.95 where not said)."""
-    need = q.integer("need", 0, 100000, example="100")
+    need = q.integer("need", 0, 1000000, example="100")
     sure = q.number("sure", 0.5, 0.999, 0.95, example="0.95")
     seen = _seen(q)
     start, chance = start_for(need, seen, sure)

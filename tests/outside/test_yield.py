@@ -71,6 +71,16 @@ def test_a_garment_of_rings_by_the_integral(need, good, bad):
     assert beta.sf(need / start, good + 0.5, bad + 0.5) == pytest.approx(0.95, abs=0.005)
 
 
+@pytest.mark.parametrize(
+    ("need", "good", "bad", "sure"),
+    [(36896, 33, 0, 0.999), (30000, 900, 100, 0.95), (250000, 480, 20, 0.95), (5000, 60, 2, 0.9), (76000, 13, 0, 0.99)],
+)
+def test_a_garments_start_is_one_ring_off_at_most(need, good, bad, sure):
+    """A thin record without a fault has a long slope on its bad side; it counts at 999 in 1,000."""
+    start, _ = losses(need, [(good, bad)], sure)
+    assert one_step(need, start + 1, good, bad) >= sure > one_step(need, start - 2, good, bad)
+
+
 def test_the_promise_is_kept_when_the_yield_is_drawn_from_the_record():
     chance = np.random.default_rng(3)
     start, _ = losses(100, [(48, 2)])
