@@ -1,8 +1,6 @@
 // The frame: which screen stands, the links between them, what the whole page has to say.
 import { store } from "./store.js";
-import { keepOffline } from "./offline.js";
 import { applyTheme } from "./theme.js";
-import { Notices } from "./notices.js";
 
 /** @type {[string, string][]} */
 const ROOMS = [["bench", "Bench"], ["pieces", "Pieces"], ["forecast", "Forecast"], ["stock", "Stock"], ["records", "Records"], ["setup", "Setup"]];
@@ -20,9 +18,23 @@ const SCREENS = {
 const main = /** @type {HTMLElement} */ (document.getElementById("main"));
 const rooms = /** @type {HTMLElement} */ (document.getElementById("rooms"));
 const carried = /** @type {HTMLElement} */ (document.getElementById("carried"));
-const notices = new Notices(/** @type {HTMLElement} */ (document.getElementById("notices")));
-/** @type {Map<string, HTMLElement & {show?: (rest: string[]) => void}>} */
+/** @type {Map<string, HTMLElement & {show?: (rest: string[]) => void, rest?: () => Promise<void>}>} */
 const standing = new Map();
+
+/** What the whole page has to say. @type {Promise<import("./notices.js").Notices> | undefined} */
+let notices;
+const telling = () => notices ??= import("./notices.js").then(({ Notices }) => new Notices(/** @type {HTMLElement} */ (document.getElementById("notices"))));
+
+/** @param {string} key @param {string} text */
+const tell = (key, text) => telling().then((place) => place.say(key, text));
+
+/** The style sheets that the first pad can do without. @type {Promise<void[]> | undefined} */
+let dressed;
+const dress = () => dressed ??= Promise.all(["around", "setup", "desk", "room"].map((name) => new Promise((done) => {
+  const link = document.createElement("link");
+  Object.assign(link, { rel: "stylesheet", href: `./css/${name}.css`, onload: done, onerror: done });
+  document.head.append(link);
+})));
 
 /** @returns {string[]} screen and the rest of the way */
 function way() {
@@ -42,7 +54,7 @@ function drawRooms() {
 
 /** @param {string} name */
 async function screen(name) {
-  await SCREENS[name]();
+  await Promise.all([SCREENS[name](), name === "bench" || dress()]);
   let element = standing.get(name);
   if (!element) {
     element = document.createElement(`rw-${name}`);
@@ -58,6 +70,7 @@ async function go() {
   if (way()[0] !== name) return; // the maker has gone on meanwhile
   for (const [other, e] of standing) e.hidden = other !== name;
   element.show?.(rest);
+  if (document.documentElement.dataset.ready) element.rest?.().catch((error) => tell("screen", error.message));
   document.documentElement.dataset.screen = name;
   document.title = `${element.title || ROOMS.find(([n]) => n === name)?.[1] || "Plan"} – Ringwright`;
   const room = name === "plan" ? "pieces" : name;
@@ -76,9 +89,25 @@ function sayCarried() {
   carried.textContent = waiting ? `${SAID[state === "synced" ? "idle" : state]} · ${waiting}` : SAID[state];
 }
 
+/** The frame on the screen has been seen. @returns {Promise<void>} */
+const seen = () => new Promise((resolve) => { requestAnimationFrame(() => setTimeout(resolve)); });
+
+/** What comes after the first screen: its own rest, the engine, the server, the next start without one. */
+async function follow() {
+  await seen();
+  await dress();
+  await standing.get("bench")?.rest?.();
+  document.documentElement.dataset.ready = "yes";
+  await seen();
+  await store.start();
+  const { keepOffline } = await import("./offline.js");
+  const offer = async (/** @type {() => void} */ apply) => (await telling()).offer("A new version is ready. Your counts stay.", "Use it now", apply);
+  await keepOffline(offer).catch((error) => tell("offline", `This page cannot be kept for use without the server here: ${error.message}`));
+}
+
 async function begin() {
   drawRooms();
-  store.addEventListener("trouble", (e) => notices.say("trouble", /** @type {CustomEvent} */ (e).detail.why));
+  store.addEventListener("trouble", (e) => tell("trouble", /** @type {CustomEvent} */ (e).detail.why));
   SCREENS[way()[0]]().catch(() => {}); // read while the store opens; `go` says what is wrong with it
   await store.open();
   applyTheme(store);
@@ -86,12 +115,7 @@ async function begin() {
   store.addEventListener("sync", sayCarried);
   addEventListener("hashchange", go);
   await go();
-  document.documentElement.dataset.ready = "yes";
-  requestAnimationFrame(() => setTimeout(() => {
-    store.start();
-    keepOffline((apply) => notices.offer("A new version is ready. Your counts stay.", "Use it now", apply)).catch((error) =>
-      notices.say("offline", `This page cannot be kept for use without the server here: ${error.message}`));
-  }));
+  await follow();
 }
 
-begin().catch((error) => notices.say("start", `Ringwright could not open its store on this device: ${error.message}. Private windows and full devices refuse it; try an ordinary window, or free some space.`));
+begin().catch((error) => tell("start", `Ringwright could not open its store on this device: ${error.message}. Private windows and full devices refuse it; try an ordinary window, or free some space.`));

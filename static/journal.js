@@ -14,8 +14,12 @@ const TRIES = 3;
 
 /** @type {Promise<import("idb").IDBPDatabase> | null} */
 let handle = null;
+/** @type {string[]} */
+const unheard = [];
 /** @type {(why: string) => void} */
-let complain = () => {};
+let complain = (why) => { unheard.push(why); };
+/** @type {ReturnType<typeof read> | null} what was read ahead of the store */
+let ahead = null;
 
 /** @param {import("idb").IDBPDatabase} db */
 function lay(db) {
@@ -81,10 +85,18 @@ function inTransaction(work) {
   });
 }
 
+/** Open and read while the rest of the page is still on its way. */
+export function begin() {
+  ahead ??= read();
+  ahead.catch(() => {}); // `open` says why
+}
+
 /** @param {(why: string) => void} listener */
 export async function open(listener) {
   complain = listener;
-  if (await meta("device")) return; // a start writes nothing
+  unheard.splice(0).forEach(listener);
+  if ((await (ahead ??= read())).device) return; // a start writes nothing
+  ahead = null;
   await inTransaction(async (tx) => {
     const meta = tx.objectStore("meta");
     if (!(await meta.get("device"))) {
@@ -92,6 +104,13 @@ export async function open(listener) {
       meta.put(0, "seq");
     }
   });
+}
+
+/** Everything the first screen needs; what was read ahead is given once. */
+export function load() {
+  const first = ahead ?? read();
+  ahead = null;
+  return first;
 }
 
 /** Forecasts kept, one a day and piece: too many after years to be read at each start. */
@@ -103,20 +122,19 @@ export const forecasts = () => withDatabase((db) => db.getAll("things", forecast
 /** @param {string} id piece and day */
 export const hasForecast = (id) => withDatabase(async (db) => (await db.getKey("things", thingKey("forecast", id))) !== undefined);
 
-/** Everything the first screen needs, in one read. */
-export function load() {
+function read() {
   return withDatabase(async (db) => {
     const tx = db.transaction([...ALL, "answers"], "readonly");
     const meta = tx.objectStore("meta");
     const { lower, upper } = forecastKeys();
-    const [device, seq, acked, after, log, clock, totals, before, behind, keys, answers] = await Promise.all([
-      meta.get("device"), meta.get("seq"), meta.get("acked"), meta.get("after"), meta.get("log"), meta.get("clock"),
+    const [device, seq, acked, after, log, clock, gaps, totals, before, behind, keys, answers] = await Promise.all([
+      meta.get("device"), meta.get("seq"), meta.get("acked"), meta.get("after"), meta.get("log"), meta.get("clock"), meta.get("gaps"),
       tx.objectStore("totals").getAll(),
       tx.objectStore("things").getAll(IDBKeyRange.upperBound(lower, true)), tx.objectStore("things").getAll(IDBKeyRange.lowerBound(upper)),
       tx.objectStore("answers").getAllKeys(), tx.objectStore("answers").getAll(),
     ]);
     const sitting = clock ? await tx.objectStore("sittings").get(clock) : null;
-    return { device, seq, acked: acked ?? 0, after: after ?? 0, log: log ?? null, sitting, totals, things: [...before, ...behind],
+    return { device, seq, acked: acked ?? 0, after: after ?? 0, log: log ?? null, gaps: gaps ?? [], sitting, totals, things: [...before, ...behind],
       answers: new Map(keys.map((k, i) => [String(k), answers[i]])) };
   });
 }

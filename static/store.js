@@ -6,8 +6,6 @@ import { BenchClock } from "./clock.js";
 import { Tallies } from "./tallies.js";
 import { ThingTable } from "./things.js";
 import { Sync } from "./sync.js";
-import { inOrder } from "./summary.js";
-import * as engine from "./engine.js";
 import { beginning, benchMinutes, whenOf } from "./sitting.js";
 
 /** @typedef {import("./types").Saying} Saying */
@@ -45,8 +43,7 @@ export class Store extends EventTarget {
 
   async open() {
     await journal.open((why) => this.emit("trouble", { why }));
-    await this.reload();
-    this.gaps = (await journal.meta("gaps")) ?? [];
+    this.gaps = (await this.reload()).gaps;
     this.channel = new BroadcastChannel("ringwright");
     this.channel.onmessage = ({ data }) => (data?.touched ? this.refresh(data.touched) : this.reload());
     addEventListener("pageshow", (e) => { if (e.persisted) this.reload(); }); // words of other pages did not reach it meanwhile
@@ -66,6 +63,7 @@ export class Store extends EventTarget {
     this.stand(kept);
     this.answers.recall(kept.answers);
     for (const name of ["things", "counted", "clock", "sync"]) this.emit(name, {});
+    return kept;
   }
 
   /** Where clock and log stand. @param {{seq: number, acked: number, sitting: import("./types").Sitting | null}} kept */
@@ -94,7 +92,9 @@ export class Store extends EventTarget {
   }
 
   /** Engine and sync start once the first screen stands. */
-  start() {
+  async start() {
+    const engine = await import("./engine.js");
+    this.answers.begin();
     engine.boot().then(() => { this.emit("engine"); this.answers.freshen(); }, (error) => this.emit("trouble", { why: error.why }));
     this.carrier.soon(0);
     for (const name of ["online", "focus"]) addEventListener(name, () => this.carrier.soon(0));
@@ -308,6 +308,7 @@ export class Store extends EventTarget {
   // — records —
   /** @param {{piece?: string, step?: string}} [only] */
   async sittings({ piece, step } = {}) {
+    const { inOrder } = await import("./summary.js"); // not needed for a tap
     const rows = (await journal.sittings()).filter((s) => beginning(s) && (!piece || s.piece === piece) && (!step || s.step === step));
     return rows.map((s) => ({ ...s, ...whenOf(s), minutes: benchMinutes(s) })).sort((a, b) => inOrder(b, a));
   }
@@ -351,7 +352,7 @@ export class Store extends EventTarget {
 
   // — the engine —
   /** @param {object} question */
-  ask(question) { return engine.ask(question); }
+  async ask(question) { return (await import("./engine.js")).ask(question); }
   /** @param {string} piece */
   plan(piece) { return this.answers.plan(piece); }
   /** @param {string} piece */

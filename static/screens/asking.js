@@ -13,8 +13,8 @@ const WHY = { bounce: "too soon after the last", palm: "as wide as a palm", slip
 const SAID_MS = 6000;
 
 export class Asking {
-  /** @param {import("./bench.js").Bench} bench @param {import("./cards.js").Cards} cards */
-  constructor(bench, cards) {
+  /** @param {import("./bench.js").Bench} bench @param {import("./cards.js").Cards} cards @param {import("./undo.js").Undo} undo */
+  constructor(bench, cards, undo) {
     this.bench = bench;
     this.cards = cards;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
@@ -24,7 +24,7 @@ export class Asking {
     store.addEventListener("gap", () => this.gap());
     store.addEventListener("clock", () => this.gap());
     store.addEventListener("held", () => this.held());
-    store.addEventListener("saved", (e) => bench.undo?.newest(/** @type {CustomEvent} */ (e).detail.change));
+    store.addEventListener("saved", (e) => undo.newest(/** @type {CustomEvent} */ (e).detail.change));
     store.addEventListener("undone", (e) => this.undone(/** @type {CustomEvent} */ (e).detail.change));
     this.gap();
     this.held();

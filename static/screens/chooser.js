@@ -4,9 +4,7 @@ import { html, render } from "../vendor/lit-html.js";
 import { figure } from "../figures.js";
 import { mark } from "../pictures/mark.js";
 import { caution } from "./caution.js";
-
-/** @returns {any[]} pieces in work, in the maker's order */
-export const openPieces = () => store.things("piece").filter((p) => p.state !== "done");
+import { openPieces } from "./lane-list.js";
 
 export class Chooser {
   /** @param {import("./bench.js").Bench} bench */

@@ -1,10 +1,12 @@
 // Which lanes lie on the bench, in the maker's order, four to a leaf.
 import { store } from "../store.js";
-import { openPieces } from "./chooser.js";
 
 /** @typedef {import("../types").Thing} Thing */
 
 const MOST = 4;
+
+/** @returns {Thing[]} pieces in work, in the maker's order */
+export const openPieces = () => store.things("piece").filter((p) => p.state !== "done");
 
 export class LaneList {
   constructor() {

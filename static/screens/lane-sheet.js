@@ -53,7 +53,7 @@ export class LaneSheet {
 
   /** @param {number} n @param {"hand" | "weigh"} how */
   count(n, how) {
-    this.bench.countOn(this.id, n, how);
+    this.bench.laneOf(this.id)?.count(n, how).catch(() => {});
     this.root.close();
   }
 

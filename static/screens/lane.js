@@ -1,10 +1,8 @@
 // One lane: a step of a piece, its pad, and what else can be done to it.
 import { store } from "../store.js";
-import { senses } from "../senses.js";
 import { figure } from "../figures.js";
 import { day, stepName, upper } from "../plainly.js";
 import { mark, markWord } from "../pictures/mark.js";
-import { html, render } from "../vendor/lit-html.js";
 import { fullBetween, groupWord, placeOf } from "./joining.js";
 import { looseWords } from "./loose.js";
 import { Pad } from "./pad.js";
@@ -45,14 +43,15 @@ export class Lane {
     this.root = document.createElement("section");
     this.root.className = "lane";
     this.pad = new Pad({ tap: () => this.count(1), perhaps: (why) => this.perhaps(why) });
-    this.name = button("lane-name", () => bench.openLane(this.lane.id));
+    this.name = button("lane-name", () => this.open());
+    this.word = document.createElement("span");
     this.tray = button("lane-tray", () => this.count(batchOf(this.lane)));
     const head = document.createElement("div");
     head.className = "lane-head";
     const tools = document.createElement("div");
     tools.className = "lane-tools";
     /** @type {[string, () => void][]} */
-    const kit = [["Number", () => bench.openLane(this.lane.id, "number")], ["Weigh", () => bench.openLane(this.lane.id, "weigh")], ["1 spoiled", () => this.spoiled()]];
+    const kit = [["Number", () => this.open("number")], ["Weigh", () => this.open("weigh")], ["1 spoiled", () => this.spoiled()]];
     for (const [word, act] of kit) {
       const b = button("lane-tool", act);
       b.textContent = word;
@@ -65,21 +64,26 @@ export class Lane {
 
   /** @param {number} n @param {"tap" | "hand" | "weigh"} [how] @param {import("../types").Key} [holds] */
   count(n, how = "tap", holds) {
-    senses.give("tap"); // first: the cue for a full chain goes over it
+    this.bench.around?.senses.give("tap"); // first: the cue for a full chain goes over it
     const { saved } = store.count(this.lane.piece, this.lane.step, n, { how, holds });
     this.pad.awaits(saved);
     this.bench.inHand(this.lane.id);
     return saved;
   }
 
+  /** @param {string} [part] of its sheet */
+  open(part) {
+    this.bench.whole.then((around) => around.sheet.open(this.lane.id, part));
+  }
+
   spoiled() {
     store.scrap(this.lane.piece, this.lane.step, 1).saved.catch(() => {});
-    senses.give("back");
+    this.bench.around?.senses.give("back");
   }
 
   /** @param {string} why */
   perhaps(why) {
-    senses.give("perhaps");
+    this.bench.around?.senses.give("perhaps");
     store.hold(this.lane.piece, this.lane.step, 1, why).catch(() => {});
   }
 
@@ -91,10 +95,8 @@ export class Lane {
     const full = n > 0 ? fullBetween(store.plan(this.lane.piece), planned, done - n - spoiled, done - spoiled) : null;
     this.where(planned, total);
     this.pad.full(full?.text ?? "");
-    if (n > 0) senses.speak(done - n, done);
-    if (!full) return;
-    senses.give("full");
-    this.bench.full(this, full.text);
+    if (n > 0) this.bench.around?.senses.speak(done - n, done);
+    if (full) this.bench.whole.then((around) => around.full(this, full.text));
   }
 
   /** How far within the chain, by good items. @param {any} planned @param {{done: number, spoiled: number}} total */
@@ -113,7 +115,9 @@ export class Lane {
     const planned = plannedOf(lane);
     const piece = store.thing("piece", lane.piece);
     const shape = lane.mark ?? piece?.mark;
-    render([mark(shape), html`<span>${laneName(lane)}</span>`], this.name);
+    if (this.shape !== shape || !this.name.firstChild) this.name.replaceChildren(mark(shape), this.word);
+    this.shape = shape;
+    this.word.textContent = laneName(lane);
     this.name.setAttribute("aria-label", `${laneName(lane)}, ${markWord(shape).toLowerCase()}: more for this lane`);
     this.root.setAttribute("aria-label", laneName(lane));
     this.root.dataset.colour = lane.colour ?? piece?.colour ?? "ember";

@@ -36,7 +36,7 @@ export class Sight {
     this.next.addEventListener("click", () => {
       const lane = bench.laneInHand();
       const next = lane && store.standing(lane.piece)?.next;
-      if (lane && next) bench.turnTo(lane.piece, next.step);
+      if (lane && next) bench.around?.turnTo(lane.piece, next.step);
     });
     this.root.append(this.forecast, this.fabric.root, this.words, this.loose, this.next);
   }

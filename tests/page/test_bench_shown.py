@@ -83,7 +83,7 @@ def test_what_the_browser_lacks_is_said_once_and_the_bench_works_without(bench: 
 
 
 def look(page: Page) -> None:
-    page.evaluate("() => document.querySelector('rw-bench').asking.breaks.look()")
+    page.evaluate("() => document.querySelector('rw-bench').around.asking.breaks.look()")
 
 
 def work(page: Page, minutes: int) -> None:

@@ -1,0 +1,121 @@
+// Asks the engine: each question only when it has changed, what it answers kept on the disk.
+import * as engine from "./engine.js";
+import * as journal from "./journal.js";
+import { beginning } from "./sitting.js";
+import { forecastQuestion, lumpOf, pieceQuestion, standQuestion, timed } from "./questions.js";
+import { OldSittings } from "./summary.js";
+
+/** @typedef {import("./types").Sitting} Sitting */
+
+const NOTHING_H = 1 / 60;
+
+export class Reckoning {
+  /** @param {import("./store.js").Store} store @param {Map<string, import("./answers.js").Kept>} kept answers by their key @param {() => string} today */
+  constructor(store, kept, today) {
+    this.store = store;
+    this.kept = kept;
+    this.today = today;
+    /** @type {Map<string, import("./summary.js").Row> | null} timed sittings by their id */
+    this.rows = null;
+    /** @type {Sitting[] | null} said while the record is being read */
+    this.late = null;
+    this.old = new OldSittings(engine.ask, {
+      get: () => this.kept.get("summary")?.answer,
+      put: (answer) => { this.kept.set("summary", { asked: "", answer }); journal.keepAnswer("summary", { asked: "", answer }).catch(() => {}); },
+    });
+    /** @type {any[]} the table of steps, for their usual guesses */
+    this.table = [];
+  }
+
+  /** The record may have changed in any part. */
+  forget() {
+    this.rows = this.late = null;
+    this.old.stale = true;
+  }
+
+  /** @param {Sitting} said */
+  sat(said) {
+    if (!this.rows) this.late?.push(said);
+    if (!this.rows || !beginning(said)) return;
+    const [row] = timed([said]);
+    if (row) this.rows.set(said.sitting, row);
+    else this.rows.delete(said.sitting);
+    this.old.altered(row ?? said);
+  }
+
+  /** @param {string} key @param {object | null} question @returns {Promise<any>} the answer, null when refused */
+  async #keep(key, question) {
+    if (!question) { this.kept.delete(key); return null; }
+    const asked = JSON.stringify(question);
+    const known = this.kept.get(key);
+    if (known?.asked === asked) return known.answer;
+    /** @type {{asked: string, answer: any, refused?: any}} */
+    let row;
+    try {
+      row = { asked, answer: await engine.ask(question) };
+    } catch (error) {
+      if (!(error instanceof engine.Refused) || error.field === "engine") throw error;
+      row = { asked, answer: null, refused: { field: error.field, why: error.why } };
+    }
+    this.kept.set(key, row);
+    journal.keepAnswer(key, row).catch(() => {});
+    this.store.emit(key.split(":")[0] === "stand" ? "standing" : key.split(":")[0], { piece: key.split(":")[1] });
+    return row.answer;
+  }
+
+  /** Plans, standings and the forecast, as far as their questions have changed. @param {() => boolean} wanted still */
+  async ask(wanted) {
+    const open = this.store.things("piece").filter((p) => p.state !== "done");
+    const pieces = [];
+    for (const { id } of open) {
+      const question = pieceQuestion(this.store, id);
+      const plan = await this.#keep(`plan:${id}`, question);
+      if (!wanted()) return;
+      const standing = plan && question ? await this.#keep(`stand:${id}`, standQuestion(question, this.store.tallies.ofPiece(id))) : null;
+      if (!wanted()) return;
+      if (plan && standing) pieces.push({ id, plan, standing });
+    }
+    await this.#foresee(pieces, wanted);
+  }
+
+  /** The record anew; what is said while it is read counts as said afterwards. */
+  async #read() {
+    const said = this.late = /** @type {Sitting[]} */ ([]);
+    const rows = new Map((await journal.mapSittings(timed)).map((row) => [row.sitting, row]));
+    if (this.late !== said) return rows; // overtaken by another reading
+    this.rows = rows;
+    this.late = null;
+    said.forEach((row) => this.sat(row));
+    return rows;
+  }
+
+  /**
+   * The question `forecast` for these pieces, over the whole record.
+   * @param {{id: string, plan: any, standing: any}[]} pieces @param {() => boolean} [wanted] still
+   */
+  async questionFor(pieces, wanted = () => true) {
+    if (!this.table.length) this.table = (await engine.ask({ ask: "steps" })).steps;
+    const rows = this.rows ?? await this.#read();
+    const recent = await this.old.split([...rows.values()], (step) => lumpOf(this.store, this.table, step), wanted);
+    return forecastQuestion(this.store, pieces, recent, { today: this.today(), summary: this.old.summary, table: this.table });
+  }
+
+  /** @param {{id: string, plan: any, standing: any}[]} pieces @param {() => boolean} wanted */
+  async #foresee(pieces, wanted) {
+    const question = pieces.length ? await this.questionFor(pieces, wanted) : null;
+    if (!wanted()) return;
+    const answer = await this.#keep("forecast", question);
+    if (answer) await this.#remember(answer, pieces);
+  }
+
+  /** A forecast is kept once a day and piece, so that Records can show how good it was. One with nothing left to make proves nothing. @param {any} answer @param {{id: string, standing: any}[]} pieces */
+  async #remember(answer, pieces) {
+    for (const piece of answer.pieces) {
+      const id = `${piece.id}:${this.today()}`;
+      if (piece.hours.p95 < NOTHING_H || (await journal.hasForecast(id))) continue;
+      const { hours, finish, p_due, hours_at, days_at } = piece;
+      const to_go = pieces.find((p) => p.id === piece.id)?.standing.to_go;
+      await this.store.set("forecast", id, { said: { hours, finish, p_due, hours_at, days_at, to_go } });
+    }
+  }
+}
