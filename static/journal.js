@@ -1,65 +1,19 @@
 // The log on this device: the only module that touches IndexedDB. A change is saved when its
 // strict transaction completes; change, totals and sitting go into one transaction, so that two
 // open pages can both append and no total can be half written.
-import { openDB } from "./vendor/idb.js";
+import { wrap } from "./vendor/idb.js";
+import { firstRead, forecastKeys, read } from "./ahead.js";
+import { complainTo, lastingly } from "./database.js";
 import { apply, keyOf, thingKey } from "./fold.js";
 
 /** @typedef {import("./types").Change} Change */
 /** @typedef {import("./types").Saying} Saying */
 
-const NAME = "ringwright";
 const DERIVED = /** @type {const} */ (["totals", "things", "sittings", "undone", "holds"]);
 const ALL = ["changes", ...DERIVED, "meta"];
-const TRIES = 3;
 
-/** @type {Promise<import("idb").IDBPDatabase> | null} */
-let handle = null;
-/** @type {string[]} */
-const unheard = [];
-/** @type {(why: string) => void} */
-let complain = (why) => { unheard.push(why); };
-/** @type {ReturnType<typeof read> | null} what was read ahead of the store */
-let ahead = null;
-
-/** @param {import("idb").IDBPDatabase} db */
-function lay(db) {
-  const changes = db.createObjectStore("changes", { keyPath: ["device", "seq"] });
-  changes.createIndex("thing", ["thing", "id"]);
-  changes.createIndex("sitting", "sitting");
-  changes.createIndex("at", "at");
-  db.createObjectStore("totals", { keyPath: "key" });
-  db.createObjectStore("things", { keyPath: "key" });
-  db.createObjectStore("sittings", { keyPath: "sitting" });
-  db.createObjectStore("undone", { keyPath: "key" });
-  db.createObjectStore("holds", { keyPath: "key" });
-  db.createObjectStore("answers");
-  db.createObjectStore("meta");
-}
-
-function database() {
-  return handle ??= openDB(NAME, 1, {
-    upgrade: lay,
-    blocked: () => complain("Another open page holds the old store. Close the other Ringwright pages, then reload this one."),
-    blocking: (/** @type {number} */ _now, /** @type {number | null} */ _then, /** @type {Event} */ event) => /** @type {IDBDatabase} */ (event.target).close(),
-    terminated: () => { handle = null; },
-  });
-}
-
-/**
- * Browsers drop the connection in the background; the handle is then opened anew, never reused.
- * @template T @param {(db: import("idb").IDBPDatabase) => Promise<T>} work @returns {Promise<T>}
- */
-async function withDatabase(work) {
-  for (let round = 1; ; round++) {
-    try {
-      return await work(await database());
-    } catch (error) {
-      const lost = error instanceof DOMException && ["InvalidStateError", "AbortError", "UnknownError"].includes(error.name);
-      if (!lost || round === TRIES) throw error;
-      handle = null;
-    }
-  }
-}
+/** @template T @param {(db: import("idb").IDBPDatabase) => Promise<T>} work @returns {Promise<T>} */
+const withDatabase = (work) => lastingly((db) => work(/** @type {any} */ (wrap(db))));
 
 /**
  * One strict read-write transaction over the log. `work` may await only the rows it is given.
@@ -85,16 +39,12 @@ function inTransaction(work) {
   });
 }
 
-/** Open and read while the rest of the page is still on its way. */
-export function begin() {
-  ahead ??= read();
-  ahead.catch(() => {}); // `open` says why
-}
+/** @type {ReturnType<typeof read> | null} what was read ahead of the store, given once */
+let ahead = firstRead;
 
 /** @param {(why: string) => void} listener */
 export async function open(listener) {
-  complain = listener;
-  unheard.splice(0).forEach(listener);
+  complainTo(listener);
   if ((await (ahead ??= read())).device) return; // a start writes nothing
   ahead = null;
   await inTransaction(async (tx) => {
@@ -106,38 +56,18 @@ export async function open(listener) {
   });
 }
 
-/** Everything the first screen needs; what was read ahead is given once. */
+/** Everything the first screen needs. */
 export function load() {
   const first = ahead ?? read();
   ahead = null;
   return first;
 }
 
-/** Forecasts kept, one a day and piece: too many after years to be read at each start. */
-const forecastKeys = () => IDBKeyRange.bound("forecast:", "forecast;", false, true);
-
 /** @returns {Promise<import("./types").ThingRow[]>} */
 export const forecasts = () => withDatabase((db) => db.getAll("things", forecastKeys()));
 
 /** @param {string} id piece and day */
 export const hasForecast = (id) => withDatabase(async (db) => (await db.getKey("things", thingKey("forecast", id))) !== undefined);
-
-function read() {
-  return withDatabase(async (db) => {
-    const tx = db.transaction([...ALL, "answers"], "readonly");
-    const meta = tx.objectStore("meta");
-    const { lower, upper } = forecastKeys();
-    const [device, seq, acked, after, log, clock, gaps, totals, before, behind, keys, answers] = await Promise.all([
-      meta.get("device"), meta.get("seq"), meta.get("acked"), meta.get("after"), meta.get("log"), meta.get("clock"), meta.get("gaps"),
-      tx.objectStore("totals").getAll(),
-      tx.objectStore("things").getAll(IDBKeyRange.upperBound(lower, true)), tx.objectStore("things").getAll(IDBKeyRange.lowerBound(upper)),
-      tx.objectStore("answers").getAllKeys(), tx.objectStore("answers").getAll(),
-    ]);
-    const sitting = clock ? await tx.objectStore("sittings").get(clock) : null;
-    return { device, seq, acked: acked ?? 0, after: after ?? 0, log: log ?? null, gaps: gaps ?? [], sitting, totals, things: [...before, ...behind],
-      answers: new Map(keys.map((k, i) => [String(k), answers[i]])) };
-  });
-}
 
 /** What another page or a sync wrote, and where the log stands now. @param {import("./types").Touched} touched */
 export function look({ totals, things, sittings }) {

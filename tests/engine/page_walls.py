@@ -14,12 +14,14 @@ IMPORT = re.compile(
     r"""(?:^|[\s;])(?:import|export)\s+(?:[^'"();]*?\sfrom\s*)?["']([^"']+)["']|import\(\s*["']([^"']+)["']"""
 )
 DESK = ("screens/", "pictures/")
-BELOW = {"journal.js", "engine.js", "engine-worker.js", "sync.js", "fold.js", "sitting.js"}
+BELOW = {"journal.js", "engine.js", "engine-worker.js", "sync.js", "fold.js", "sitting.js", "ahead.js", "database.js"}
 # library -> the only modules that may know it
 KNOWN_ONLY_BY = {"idb.js": {"journal.js"}, "micropython.mjs": {"engine-worker.js"}}
 # a module below the store -> what of the page's own it may bring in
 MAY = {
-    "journal.js": {"fold.js"},
+    "journal.js": {"fold.js", "ahead.js", "database.js"},
+    "ahead.js": {"database.js"},
+    "database.js": set(),
     "engine.js": set(),
     "engine-worker.js": set(),
     "sync.js": {"journal.js"},
