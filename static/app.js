@@ -1,6 +1,5 @@
 // The frame: which screen stands, the links between them, what the whole page has to say.
 import { store } from "./store.js";
-import { applyTheme } from "./theme.js";
 
 /** @type {[string, string][]} */
 const ROOMS = [["bench", "Bench"], ["pieces", "Pieces"], ["forecast", "Forecast"], ["stock", "Stock"], ["records", "Records"], ["setup", "Setup"]];
@@ -89,6 +88,15 @@ function sayCarried() {
   carried.textContent = waiting ? `${SAID[state === "synced" ? "idle" : state]} · ${waiting}` : SAID[state];
 }
 
+/** Forge (dark), daylight (light), or as the system has it; one hand or the other. */
+function dressRoot() {
+  const { dataset } = document.documentElement;
+  const theme = store.own("theme", "system");
+  if (theme === "system") delete dataset.theme;
+  else dataset.theme = theme;
+  dataset.hand = store.own("hand", "right");
+}
+
 /** The frame on the screen has been seen. @returns {Promise<void>} */
 const seen = () => new Promise((resolve) => { requestAnimationFrame(() => setTimeout(resolve)); });
 
@@ -110,8 +118,8 @@ async function begin() {
   store.addEventListener("trouble", (e) => tell("trouble", /** @type {CustomEvent} */ (e).detail.why));
   SCREENS[way()[0]]().catch(() => {}); // read while the store opens; `go` says what is wrong with it
   await store.open();
-  applyTheme(store);
-  store.addEventListener("things", () => applyTheme(store));
+  dressRoot();
+  store.addEventListener("things", dressRoot);
   store.addEventListener("sync", sayCarried);
   addEventListener("hashchange", go);
   await go();

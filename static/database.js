@@ -1,6 +1,6 @@
 // The database on this device: its stores, and the connection to it.
 
-const TRIES = 3;
+const NAME = "ringwright", VERSION = 1, TRIES = 3;
 
 /** @type {Promise<IDBDatabase> | null} */
 let handle = null;
@@ -29,19 +29,41 @@ export function complainTo(listener) {
   unheard.splice(0).forEach(listener);
 }
 
-function opened() {
-  return handle ??= new Promise((resolve, reject) => {
-    const asked = indexedDB.open("ringwright", 1);
-    asked.onupgradeneeded = () => lay(asked.result);
-    asked.onblocked = () => complain("Another open page holds the old store. Close the other Ringwright pages, then reload this one.");
-    asked.onerror = () => reject(asked.error);
-    asked.onsuccess = () => {
-      asked.result.onversionchange = () => asked.result.close();
-      asked.result.onclose = () => { handle = null; };
-      resolve(asked.result);
-    };
-  });
+/** @param {IDBOpenDBRequest} asked @returns {Promise<IDBDatabase>} */
+const answered = (asked) => new Promise((resolve, reject) => {
+  asked.onsuccess = () => resolve(asked.result);
+  asked.onerror = () => reject(asked.error);
+  if (asked.readyState !== "done") return;
+  if (asked.error) reject(asked.error);
+  else resolve(asked.result);
+});
+
+/** What opening.js asked for; it is not there yet at the very first start. */
+async function early() {
+  const asked = self.opening;
+  delete self.opening;
+  const db = asked ? await answered(asked).catch(() => null) : null;
+  if (db?.version === VERSION) return db;
+  db?.close();
+  return null;
 }
+
+function ask() {
+  const asked = indexedDB.open(NAME, VERSION);
+  asked.onupgradeneeded = () => lay(asked.result);
+  asked.onblocked = () => complain("Another open page holds the old store. Close the other Ringwright pages, then reload this one.");
+  return answered(asked);
+}
+
+/** @returns {Promise<IDBDatabase>} */
+async function open() {
+  const db = (await early()) ?? (await ask());
+  db.onversionchange = () => db.close();
+  db.onclose = () => { handle = null; };
+  return db;
+}
+
+const opened = () => handle ??= open();
 
 /**
  * Browsers drop the connection in the background; the handle is then opened anew, never reused.

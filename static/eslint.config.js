@@ -22,5 +22,6 @@ export default [
       "require-atomic-updates": "off",
     },
   },
+  { files: ["opening.js"], languageOptions: { sourceType: "script" } },
   { files: ["sw.js"], languageOptions: { sourceType: "script", globals: { ...globals.serviceworker } } },
 ];

@@ -57,3 +57,9 @@ export function stepName(store, step) {
 
 /** @param {string} text */
 export const upper = (text) => text.slice(0, 1).toUpperCase() + text.slice(1);
+
+/** What lies loose on the bench. @param {any} standing */
+export function looseWords(standing) {
+  const loose = (standing?.loose ?? []).filter((/** @type {any} */ l) => l.n > 0);
+  return loose.length ? `Loose: ${loose.map((/** @type {any} */ l) => `${figure(l.n)} ${l.n === 1 ? l.what.replace(/(\w)s\b/, "$1") : l.what}`).join(", ")}.` : "";
+}

@@ -65,5 +65,5 @@ export interface Rows {
 }
 
 declare global {
-  interface Window { store?: unknown }
+  interface Window { store?: unknown; opening?: IDBOpenDBRequest }
 }

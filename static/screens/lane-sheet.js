@@ -2,11 +2,10 @@
 import { store } from "../store.js";
 import { html, render } from "../vendor/lit-html.js";
 import { figure } from "../figures.js";
-import { minutes, several } from "../plainly.js";
+import { looseWords, minutes, several } from "../plainly.js";
 import { MARKS, mark } from "../pictures/mark.js";
 import { caution } from "./caution.js";
 import { batchOf, laneName, plannedOf } from "./lane.js";
-import { looseWords } from "./loose.js";
 import { making } from "./making.js";
 import { missing } from "./missing.js";
 import { WeighPart } from "./weigh.js";

@@ -1,10 +1,9 @@
 // One lane: a step of a piece, its pad, and what else can be done to it.
 import { store } from "../store.js";
 import { figure } from "../figures.js";
-import { day, stepName, upper } from "../plainly.js";
+import { day, looseWords, stepName, upper } from "../plainly.js";
 import { mark, markWord } from "../pictures/mark.js";
 import { fullBetween, groupWord, placeOf } from "./joining.js";
-import { looseWords } from "./loose.js";
 import { Pad } from "./pad.js";
 
 /** @typedef {import("../types").Thing} Thing */

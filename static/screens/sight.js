@@ -2,9 +2,8 @@
 // and what comes next with one touch to go there.
 import { store } from "../store.js";
 import { figure } from "../figures.js";
-import { chance, day, hours, upper } from "../plainly.js";
+import { chance, day, hours, looseWords, upper } from "../plainly.js";
 import { Fabric } from "../pictures/fabric.js";
-import { looseWords } from "./loose.js";
 import { chainsOf, fabricWords } from "./progress.js";
 
 /** @param {any} p the forecast of one piece */
