@@ -69,6 +69,12 @@ export const forecasts = () => withDatabase((db) => db.getAll("things", forecast
 /** @param {string} id piece and day */
 export const hasForecast = (id) => withDatabase(async (db) => (await db.getKey("things", thingKey("forecast", id))) !== undefined);
 
+/** How far the own log and what others said go, as far as it is on the disk. @returns {Promise<[number, number | undefined]>} */
+export const stands = () => withDatabase(async (db) => {
+  const { store } = db.transaction("meta");
+  return /** @type {any} */ (Promise.all([store.get("seq"), store.get("after")]));
+});
+
 /** What another page or a sync wrote, and where the log stands now. @param {import("./types").Touched} touched */
 export function look({ totals, things, sittings }) {
   return withDatabase(async (db) => {

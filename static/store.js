@@ -43,9 +43,11 @@ export class Store extends EventTarget {
 
   async open() {
     await journal.open((why) => this.emit("trouble", { why }));
-    this.gaps = (await this.reload()).gaps;
+    const kept = await this.reload();
+    this.gaps = kept.gaps;
     this.channel = new BroadcastChannel("ringwright");
     this.channel.onmessage = ({ data }) => (data?.touched ? this.refresh(data.touched) : this.reload());
+    journal.stands().then(([seq, after]) => { if (seq !== kept.seq || (after ?? 0) !== kept.after) this.reload(); }, () => {}); // another page wrote while this one began
     addEventListener("pageshow", (e) => { if (e.persisted) this.reload(); }); // words of other pages did not reach it meanwhile
     this.carrier.addEventListener("change", () => this.emit("sync"));
     this.carrier.addEventListener("taken", (e) => this.taken(/** @type {CustomEvent} */ (e).detail));
