@@ -66,6 +66,13 @@ export function ownRing(desk, i, own) {
   desk.touched();
 }
 
+/** @param {PlanDesk} desk @param {number} i @param {boolean} own */
+export function ownSwatch(desk, i, own) {
+  const { draft } = desk;
+  if (draft) draft.panels[i].swatch = own ? { id: store.newId(), columns: "", rows: "", width_mm: "", height_mm: "", swatch_state: draft.panels[i].state || draft.fabric.state } : null;
+  desk.touched();
+}
+
 /** @typedef {"finishing" | "consumables" | "joins"} List */
 
 /** @param {PlanDesk} desk @param {List} list @param {Record<string, any>} row */

@@ -13,15 +13,15 @@ const WAIT_MS = 250, LATER_MS = 600;
 
 /** @type {[RegExp, string][]} from the engine's path to the form's, in turn */
 const PATHS = [
-  [/^panels\.\d+\.swatch/, "swatch"], [/^swatch\.state/, "fabric.swatch_state"], [/^swatch/, "fabric"], [/^panels\.\d+\.state/, "fabric.state"],
+  [/^swatch\.state$/, "fabric.swatch_state"], [/^(panels\.\d+\.swatch)\.state$/, "$1.swatch_state"], [/^swatch/, "fabric"], [/^state/, "fabric.state"],
   [/\.shape\.(rows_run|units_per_chain|max_change)$/, ".$1"], [/\.shape\.kind$/, ".form"], [/\.shape\./, ".m."],
   [/(\.widths\.\d+)\.at_mm$/, "$1.0"], [/(\.widths\.\d+)\.width_mm$/, "$1.1"], [/^(finishing|losses|consumables|without|joins|sure)/, "piece.$1"],
 ];
 
-/** The engine's path in the form's words; a panel without a ring of its own means the piece's. @param {string} field @param {import("./plan-draft.js").Draft} draft */
+/** The engine's path in the form's words; a panel without ring, swatch or state of its own means the piece's. @param {string} field @param {import("./plan-draft.js").Draft} draft */
 export function pathOf(field, draft) {
   const path = field.replace(/\[(\d+)\]/g, ".$1");
-  const shared = path.replace(/^panels\.(\d+)\.ring/, (all, i) => (draft.panels[i]?.ring ? all : "ring"));
+  const shared = path.replace(/^panels\.(\d+)\.(ring|swatch|state)/, (all, i, what) => (/** @type {any} */ (draft.panels[i])?.[what] ? all : what));
   return PATHS.reduce((so_far, [from, to]) => so_far.replace(from, to), shared);
 }
 

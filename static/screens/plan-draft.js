@@ -3,7 +3,7 @@
 
 /** @typedef {import("../types").Thing} Thing */
 /** @typedef {typeof import("../store.js").store} Store */
-/** @typedef {{id: string, name: string, form: string, m: Record<string, any>, rows_run: string, units_per_chain: string, max_change: string, ring: Record<string, any> | null}} PanelDraft */
+/** @typedef {{id: string, name: string, form: string, m: Record<string, any>, rows_run: string, units_per_chain: string, max_change: string, ring: Record<string, any> | null, state?: string, swatch?: Record<string, any> | null}} PanelDraft */
 /**
  * @typedef {{id: string, fresh: boolean, piece: Record<string, any>, ring: Record<string, any>, fabric: Record<string, any>, panels: PanelDraft[], base: Record<string, any>}} Draft
  * `base` is what the store said when the form was opened: only what differs from it is written.
@@ -30,7 +30,7 @@ export const PIECE = ["name", "customer", "due", "mark", "notes", "rules", "fini
 
 /** @param {Store} store @returns {PanelDraft} */
 export const freshPanel = (store, name = "Panel") =>
-  ({ id: store.newId(), name, form: "rect", m: { widths: [["0", ""], ["", ""]] }, rows_run: "round", units_per_chain: "", max_change: "", ring: null });
+  ({ id: store.newId(), name, form: "rect", m: { widths: [["0", ""], ["", ""]] }, rows_run: "round", units_per_chain: "", max_change: "", ring: null, state: "", swatch: null });
 
 /** @param {Store} store @param {string} mark @returns {Draft} */
 export function freshDraft(store, mark) {
@@ -57,15 +57,16 @@ function formOf(shape) {
   return shape?.kind in FORMS ? shape.kind : "rect";
 }
 
-/** @param {Store} store @param {Thing} panel @returns {PanelDraft} */
-function panelDraft(store, panel) {
+/** What differs from the piece's is the panel's own. @param {Store} store @param {Thing} panel @param {Record<string, any>} fabric the piece's @returns {PanelDraft} */
+function panelDraft(store, panel, fabric) {
   const ring = panel.ring ? store.thing("ring", panel.ring) : null;
+  const swatch = panel.swatch && panel.swatch !== fabric.id ? store.thing("swatch", panel.swatch) : null;
   const m = panel.shape ?? {};
   const widths = (m.widths ?? [["0", ""], ["", ""]]).map((/** @type {any[]} */ pair) => pair.map(asTyped));
   const measures = Object.fromEntries(Object.entries(m).filter(([k]) => k !== "kind").map(([k, v]) => [k, k === "items" ? typedAll(v) : asTyped(v)]));
   return { id: panel.id, name: panel.name ?? "", form: formOf(panel.shape), m: { ...measures, widths },
     rows_run: panel.rows_run ?? "round", units_per_chain: asTyped(panel.units_per_chain) ?? "", max_change: asTyped(panel.max_change) ?? "",
-    ring: ring && ringDraft(ring, ring.id) };
+    ring: ring && ringDraft(ring, ring.id), state: (panel.state ?? fabric.state) === fabric.state ? "" : panel.state, swatch: swatch && swatchDraft(swatch) };
 }
 
 /** @param {Thing} swatch @returns {Record<string, any>} */
@@ -74,10 +75,10 @@ export function swatchDraft(swatch) {
   return { ...measures, swatch: true, id: swatch.id, swatch_state: swatch.state ?? "relaxed" };
 }
 
-/** @param {Store} store @param {Draft} draft @param {Thing[]} panels */
-function readFabric(store, draft, panels) {
-  const swatch = store.thing("swatch", panels.find((p) => p.swatch)?.swatch ?? "");
-  draft.fabric.state = panels[0]?.state ?? "relaxed";
+/** A piece saved before it had a fabric of its own has that of its panels. @param {Store} store @param {Draft} draft @param {Thing} piece @param {Thing[]} panels */
+function readFabric(store, draft, piece, panels) {
+  const swatch = store.thing("swatch", (piece.fabric ? piece.swatch : panels.find((p) => p.swatch)?.swatch) ?? "");
+  draft.fabric.state = piece.fabric ?? panels[0]?.state ?? "relaxed";
   if (swatch) Object.assign(draft.fabric, swatchDraft(swatch));
 }
 
@@ -95,7 +96,7 @@ export function typedAgain(store, id) {
   for (const name of PIECE) if (piece[name] != null) draft.piece[name] = structuredClone(asTyped(piece[name]));
   for (const name of ["finishing", "consumables", "joins"]) draft.piece[name] = draft.piece[name].map(typedAll);
   if (ring) draft.ring = ringDraft(ring, ring.id);
-  readFabric(store, draft, panels);
-  if (panels.length) draft.panels = panels.map((p) => panelDraft(store, p));
+  readFabric(store, draft, piece, panels);
+  if (panels.length) draft.panels = panels.map((p) => panelDraft(store, p, draft.fabric));
   return draft;
 }

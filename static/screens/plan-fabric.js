@@ -4,12 +4,15 @@ import { about, figure } from "../figures.js";
 import { radios, number, restOf, tick, whole } from "./plan-fields.js";
 
 /** @type {[string, string, string][]} state, its word, what it means */
-const STATES = [
+export const STATES = [
   ["relaxed", "Relaxed", "Laid on the bench and left to itself, neither pulled nor pushed."],
   ["hang", "Hanging", "Hung by its top row: rows drawn apart, rings close together along the row. The densest."],
   ["flat", "Spread flat", "Spread both ways as far as it goes: the fewest rings to an area."],
   ["across", "Pulled across", "Pulled along the rows until it stops."],
 ];
+
+/** @param {string} state */
+export const stateWord = (state) => (STATES.find(([key]) => key === state)?.[1] ?? state).toLowerCase();
 
 /** @param {any} said the engine's answer `fabric` */
 function compared(said) {
@@ -23,17 +26,17 @@ function compared(said) {
     })}</tbody></table>`;
 }
 
-/** @param {import("./plan-desk.js").PlanDesk} desk */
-function swatch(desk) {
+/** @param {import("./plan-desk.js").PlanDesk} desk @param {string} path of the swatch in the draft */
+export function swatchFields(desk, path) {
   return html`<div class="inset">
     <p class="hint">Weave at least ten columns and ten rows of your own rings. Count from one ring to the same side of another: the count is the steps between them.</p>
     <div class="pair">
-      ${whole(desk, "fabric.columns", "Rings along the row")}
-      ${number(desk, "fabric.width_mm", "They measure", { unit: "mm" })}
-      ${whole(desk, "fabric.rows", "Rows down")}
-      ${number(desk, "fabric.height_mm", "They measure", { unit: "mm" })}
+      ${whole(desk, `${path}.columns`, "Rings along the row")}
+      ${number(desk, `${path}.width_mm`, "They measure", { unit: "mm" })}
+      ${whole(desk, `${path}.rows`, "Rows down")}
+      ${number(desk, `${path}.height_mm`, "They measure", { unit: "mm" })}
     </div>
-    ${radios(desk, "fabric.swatch_state", "The swatch was measured", STATES.map(([key, word]) => [key, word]))}
+    ${radios(desk, `${path}.swatch_state`, "The swatch was measured", STATES.map(([key, word]) => [key, word]))}
   </div>`;
 }
 
@@ -41,11 +44,10 @@ function swatch(desk) {
 export function fabricPart(desk) {
   const said = desk.answer.fabric;
   const meaning = STATES.find(([key]) => key === desk.get("fabric.state"))?.[2];
-  const word = STATES.find(([key]) => key === desk.get("fabric.state"))?.[1].toLowerCase();
-  return html`<details class="sheet" data-part="fabric"><summary><h2>Fabric: ${word}, ${desk.get("fabric.swatch") ? "by your swatch" : "a guess"}</h2></summary>
+  return html`<details class="sheet" data-part="fabric"><summary><h2>Fabric: ${stateWord(desk.get("fabric.state"))}, ${desk.get("fabric.swatch") ? "by your swatch" : "a guess"}</h2></summary>
     ${radios(desk, "fabric.state", "Your measures are of the fabric", STATES.map(([key, name]) => [key, name]), { hint: meaning })}
     ${tick(desk, "fabric.swatch", "I have measured a swatch of these rings", { hint: "Surer than any guess: lap, rivets and hands all change the fabric." })}
-    ${desk.get("fabric.swatch") ? swatch(desk) : nothing}
+    ${desk.get("fabric.swatch") ? swatchFields(desk, "fabric") : nothing}
     ${restOf(desk, "fabric")}
     ${said ? html`${compared(said)}${said.notes.map((/** @type {string} */ n) => html`<p class="advice">${n}</p>`)}
       ${said.warnings.filter((/** @type {string} */ w) => !(desk.answer.ring?.warnings ?? []).includes(w)).map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}` : nothing}

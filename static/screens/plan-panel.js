@@ -2,10 +2,12 @@
 import { html, nothing } from "../vendor/lit-html.js";
 import { about, figure } from "../figures.js";
 import { goesRound, shapePicture } from "../pictures/shape.js";
-import { addPanel, dropPanel, ownRing, takeSize } from "./plan-deeds.js";
+import { addPanel, dropPanel, takeSize } from "./plan-deeds.js";
 import { EITHER, FORMS } from "./plan-draft.js";
-import { choice, field, number, radios, restOf, whole } from "./plan-fields.js";
+import { choice, field, radios, restOf, whole } from "./plan-fields.js";
 import { measures } from "./plan-measures.js";
+import { ownPart } from "./plan-own.js";
+import { zincCaution } from "./plan-ring.js";
 import { rowsPart } from "./plan-rows.js";
 
 /** @typedef {import("./plan-desk.js").PlanDesk} PlanDesk */
@@ -33,19 +35,6 @@ function counted(said) {
   return html`<dl class="figures">${rows.map(([word, n]) => html`<div><dt>${word}</dt><dd>${figure(n)}</dd></div>`)}</dl>`;
 }
 
-/** A collar of finer rings, a hem of heavier ones. @param {PlanDesk} desk @param {number} i */
-function otherRing(desk, i) {
-  const path = `panels.${i}.ring`;
-  const own = Boolean(desk.get(path));
-  if (!own && desk.draft && desk.draft.panels.length < 2) return nothing;
-  const metals = desk.answer.metals.map((m) => /** @type {[string, string]} */ ([m.name, m.name]));
-  return html`<div class="field"><label class="chip wide"><input type="checkbox" data-path=${path} .checked=${own} @change=${(/** @type {any} */ e) => ownRing(desk, i, e.target.checked)}>
-      <span>Other rings in this panel</span></label></div>
-    ${own ? html`<div class="inset"><div class="pair">
-      ${number(desk, `${path}.wire_mm`, "Wire", { unit: "mm" })}${number(desk, `${path}.inner_mm`, "Inside", { unit: "mm" })}
-      ${number(desk, `${path}.lap_mm`, "Lap", { unit: "mm" })}${choice(desk, `${path}.metal`, "Metal", metals)}</div>${restOf(desk, path)}</div>` : nothing}`;
-}
-
 /** @param {PlanDesk} desk @param {number} i @param {boolean} drawn whether the picture stands here */
 function panelPart(desk, i, drawn) {
   const path = `panels.${i}`;
@@ -58,7 +47,7 @@ function panelPart(desk, i, drawn) {
   const parts = html`${several ? field(desk, `${path}.name`, "Name", { longest: 80 }) : nothing}
     ${form}${measures(desk, i)}
     ${EITHER.includes(panel.form) ? radios(desk, `${path}.rows_run`, "On the body, rows run", [["round", "Round"], ["down", "Down"]], { hint: "Fabric stretches along its rows." }) : nothing}
-    ${otherRing(desk, i)}
+    ${ownPart(desk, i, said, counted_only)}
     ${counted_only ? nothing : html`<details class="inset"><summary>${shaped ? "Chains and changes" : "Chains"}</summary><div class="pair">
       ${whole(desk, `${path}.units_per_chain`, "Units in a chain, at most", { hint: "Left empty, a chain runs the whole row." })}
       ${shaped ? whole(desk, `${path}.max_change`, "Most changes in a closed row", { hint: "Left empty, as many as the shape asks." }) : nothing}</div></details>`}`;
@@ -89,7 +78,7 @@ function leftOver(desk, said) {
   const off = said.error_mm >= 0.05 ? `No closed row is further than ${about(said.error_mm, 2)} mm from the width asked. ` : "";
   const n = said.left_over.closed + said.left_over.open;
   return html`<p>${reached}${off}${n ? `${figure(n)} rings are left over, outside whole units.` : "No rings are left over."}</p>
-    ${[...said.warnings, ...said.notes].filter((/** @type {string} */ w) => !elsewhere(desk).includes(w)).map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}`;
+    ${[...said.warnings, ...said.notes].filter((/** @type {string} */ w) => !elsewhere(desk).includes(w)).map((/** @type {string} */ w) => (zincCaution(w) ? html`<div class="caution"><p>${w}</p></div>` : html`<p class="advice">${w}</p>`))}`;
 }
 
 /** @param {PlanDesk} desk @param {boolean} drawn */

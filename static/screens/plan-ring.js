@@ -9,7 +9,16 @@ import { choice, number, radios, restOf, tick } from "./plan-fields.js";
 
 /** @typedef {import("./plan-desk.js").PlanDesk} PlanDesk */
 
-const OWN_METAL = "";
+export const OWN_METAL = "";
+
+/** @param {string} text */
+export const zincCaution = (text) => /^zinc/i.test(text);
+
+/** Metals to choose from; the one chosen stands there before the engine has named them. @param {PlanDesk} desk @param {string} now @returns {[string, string][]} */
+export function metalChoices({ answer: { metals } }, now) {
+  const listed = metals.length || now === OWN_METAL ? metals : [{ name: now, density_g_cm3: NaN }];
+  return [...listed.map((/** @type {any} */ m) => /** @type {[string, string]} */ ([m.name, m.density_g_cm3 ? `${m.name}, ${about(m.density_g_cm3)} g/cm³` : m.name])), [OWN_METAL, "other: own density"]];
+}
 
 /** The same number is another wire in each system, so all of them are always in sight. @param {PlanDesk} desk */
 function byGauge(desk) {
@@ -104,11 +113,8 @@ function zinc(desk, text) {
 
 /** @param {PlanDesk} desk */
 export function ringPart(desk) {
-  const { ring: said, metals } = desk.answer;
+  const { ring: said } = desk.answer;
   const riveted = (desk.get("ring.kind") ?? "riveted") === "riveted";
-  const now = desk.get("ring.metal");
-  const listed = metals.length || now === OWN_METAL ? metals : [{ name: now, density_g_cm3: NaN }]; // the engine still starts
-  const options = /** @type {[string, string][]} */ ([...listed.map((/** @type {any} */ m) => [m.name, m.density_g_cm3 ? `${m.name}, ${about(m.density_g_cm3)} g/cm³` : m.name]), [OWN_METAL, "other: own density"]]);
   const parts = html`
     ${known(desk)}
     <div class="pair">
@@ -117,7 +123,7 @@ export function ringPart(desk) {
     </div>
     ${gaugesOf(desk)}
     ${byGauge(desk)}
-    ${choice(desk, "ring.metal", "Metal", options)}
+    ${choice(desk, "ring.metal", "Metal", metalChoices(desk, desk.get("ring.metal")))}
     ${desk.get("ring.metal") === OWN_METAL ? html`${number(desk, "ring.density_g_cm3", "Density", { unit: "g/cm³" })}${tick(desk, "ring.zinc", "This wire is zinc-coated (galvanised)")}` : nothing}
     <details class="inset"><summary>${joint(desk)}</summary>
       ${radios(desk, "ring.kind", "Ring", [["riveted", "Riveted"], ["butted", "Butted"], ["solid", "Solid"]])}
@@ -127,6 +133,6 @@ export function ringPart(desk) {
   return html`<section class="sheet" aria-labelledby="h-ring"><h2 id="h-ring">Ring</h2>
     ${parts}${restOf(desk, "ring")}
     ${said ? html`<div class="beside">${ringPicture(said, desk.get("piece.rules.overlap"))}${takes(said)}</div>` : nothing}
-    ${(said?.warnings ?? []).map((/** @type {string} */ w) => (said.zinc && /zinc/i.test(w) ? zinc(desk, w) : html`<p class="advice">${w}</p>`))}
+    ${(said?.warnings ?? []).map((/** @type {string} */ w) => (zincCaution(w) ? zinc(desk, w) : html`<p class="advice">${w}</p>`))}
   </section>`;
 }

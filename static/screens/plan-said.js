@@ -35,8 +35,11 @@ function ringSaid(ring) {
   return said(fields);
 }
 
+/** @param {Record<string, any>} typed */
+const swatchSaid = (typed) => ({ ...numbers(typed, ["columns", "rows", "width_mm", "height_mm"]), state: typed.swatch_state });
+
 /** @param {Draft} draft */
-export const swatchOf = ({ fabric }) => (fabric.swatch ? { ...numbers(fabric, ["columns", "rows", "width_mm", "height_mm"]), state: fabric.swatch_state } : null);
+export const swatchOf = ({ fabric }) => (fabric.swatch ? swatchSaid(fabric) : null);
 
 /** Rows as typed, in the engine's words. @param {any[]} rows @param {string[]} figures */
 const rowsOf = (rows, figures) => rows.map((r) => said({ ...r, ...numbers(r, figures) }));
@@ -53,13 +56,14 @@ function pieceFields(draft) {
   const { piece } = draft;
   return { ...Object.fromEntries(PIECE.map((name) => [name, piece[name]])), name: piece.name.trim(), due: piece.due || null,
     sure: typedNumber(piece.sure), losses: lossesOf(piece.losses), finishing: rowsOf(piece.finishing.map((/** @type {any} */ r, /** @type {number} */ i) => ({ ...r, step: keyOf(r, i) })), ["items", "batch", "guess_min_per_item"]),
-    consumables: rowsOf(piece.consumables, ["per_1000_rings"]), joins: rowsOf(piece.joins, ["rings"]), ring: draft.ring.id };
+    consumables: rowsOf(piece.consumables, ["per_1000_rings"]), joins: rowsOf(piece.joins, ["rings"]), ring: draft.ring.id,
+    fabric: draft.fabric.state, swatch: draft.fabric.swatch ? draft.fabric.id : null };
 }
 
 /** @param {Draft} draft @param {PanelDraft} panel @param {number} order */
 function panelFields(draft, panel, order) {
-  return { piece: draft.id, name: panel.name.trim() || "Panel", order, ring: panel.ring?.id ?? null, swatch: draft.fabric.swatch && !panel.ring ? draft.fabric.id : null,
-    state: draft.fabric.state, shape: shapeOf(panel), rows_run: EITHER.includes(panel.form) ? panel.rows_run : "round", ...numbers(panel, ["units_per_chain", "max_change"]) };
+  return { piece: draft.id, name: panel.name.trim() || "Panel", order, ring: panel.ring?.id ?? null, swatch: panel.swatch?.id ?? (draft.fabric.swatch && !panel.ring ? draft.fabric.id : null),
+    state: panel.state || draft.fabric.state, shape: shapeOf(panel), rows_run: EITHER.includes(panel.form) ? panel.rows_run : "round", ...numbers(panel, ["units_per_chain", "max_change"]) };
 }
 
 /** Every field is told, so that one taken back is cleared. @param {Record<string, any>} ring */
@@ -68,10 +72,12 @@ const ringFields = (ring) => ({ ...Object.fromEntries([...RING_NUMBERS, ...RING_
 /** The things of a draft: kind, id and fields, the piece last. @param {Draft} draft @returns {[string, string, Record<string, any>][]} */
 export function thingsOf(draft) {
   const swatch = swatchOf(draft);
+  const own = draft.panels.filter((p) => p.swatch);
   const rings = [draft.ring, ...draft.panels.map((p) => p.ring)].filter((r) => r !== null);
   return [
     ...rings.map((ring) => /** @type {[string, string, any]} */ (["ring", ring.id, ringFields(ring)])),
     ...(swatch ? [/** @type {[string, string, any]} */ (["swatch", draft.fabric.id, { ...swatch, ring: draft.ring.id }])] : []),
+    ...own.map((p) => /** @type {[string, string, any]} */ (["swatch", p.swatch?.id, { ...swatchSaid(p.swatch ?? {}), ring: p.ring?.id ?? draft.ring.id }])),
     ...draft.panels.map((panel, i) => /** @type {[string, string, any]} */ (["panel", panel.id, panelFields(draft, panel, i)])),
     ["piece", draft.id, pieceFields(draft)],
   ];
@@ -80,7 +86,10 @@ export function thingsOf(draft) {
 /** The form of a piece that was saved, null when there is none. @param {Store} store @param {string} id @returns {Draft | null} */
 export function readDraft(store, id) {
   const draft = typedAgain(store, id);
-  if (draft) draft.base = Object.fromEntries(thingsOf(draft).map(([kind, thing, fields]) => [`${kind}:${thing}`, fields]));
+  if (!draft) return null;
+  draft.base = Object.fromEntries(thingsOf(draft).map(([kind, thing, fields]) => [`${kind}:${thing}`, fields]));
+  const piece = store.thing("piece", id);
+  Object.assign(draft.base[`piece:${id}`], { fabric: piece?.fabric ?? null, swatch: piece?.swatch ?? null }); // read from the panels where it is older: written with the next save
   return draft;
 }
 
@@ -113,6 +122,6 @@ export async function saveDraft(store, draft) {
 export function anotherLike(store, draft) {
   const copy = structuredClone(draft);
   const fresh = (/** @type {{id: string} | null} */ thing) => { if (thing) thing.id = store.newId(); };
-  for (const thing of [copy, copy.ring, copy.fabric, ...copy.panels, ...copy.panels.map((p) => /** @type {any} */ (p.ring))]) fresh(/** @type {any} */ (thing));
+  for (const thing of [copy, copy.ring, copy.fabric, ...copy.panels, ...copy.panels.flatMap((p) => /** @type {any[]} */ ([p.ring, p.swatch ?? null]))]) fresh(/** @type {any} */ (thing));
   return { ...copy, fresh: true, base: {}, piece: { ...copy.piece, name: "", due: "" } };
 }

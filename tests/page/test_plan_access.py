@@ -106,3 +106,17 @@ def test_whole_way_to_a_saved_piece_goes_by_keyboard(sized: Any) -> None:
     expect(page.locator(".plan-foot [role=status]")).to_contain_text("663 rings", timeout=20000)
     page.keyboard.press("Enter")
     expect(page.locator("#h-lanes")).to_be_focused()
+
+
+def test_a_panel_with_its_own_ring_and_swatch_is_open_to_everyone(sized: Any) -> None:
+    page = sized(360, 640, "dark")
+    fill(page)
+    page.get_by_role("button", name="Add another panel").click()
+    own = page.get_by_label("Panel 2", exact=True).locator("[data-part=own]")
+    own.locator("summary").first.click()
+    own.get_by_text("Other rings in this panel").click()
+    own.get_by_text("A swatch of its own", exact=True).click()
+    page.get_by_label("Panel 1", exact=True).locator("summary").first.click()
+    fine(page, 360)
+    page.set_viewport_size({"width": 320, "height": 640})
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320

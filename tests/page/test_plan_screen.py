@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Locator, Page, expect
 
 WRONG = [
     ("#f-ring-wire_mm", "thick", "thick"),
@@ -179,11 +179,19 @@ def test_zinc_coated_wire_offers_to_leave_the_fire_out(plan: Page) -> None:
     expect(plan.locator("#bill [data-step^=soften]")).to_have_count(0)
 
 
+def own(page: Page, i: int) -> Locator:
+    """What panel i has of its own, opened."""
+    part = page.get_by_label(f"Panel {i + 1}", exact=True).locator("[data-part=own]")
+    if part.get_attribute("open") is None:
+        part.locator("summary").first.click()
+    return part
+
+
 def test_a_panel_of_other_rings_is_planned_and_refused_for_itself(plan: Page) -> None:
     plan.get_by_role("button", name="Add another panel").click()
     plan.locator("#f-panels-1-m-width_mm").fill("100")
     plan.locator("#f-panels-1-m-height_mm").fill("60")
-    plan.get_by_label("Panel 2", exact=True).get_by_text("Other rings in this panel").click()
+    own(plan, 1).get_by_text("Other rings in this panel").click()
     plan.locator("#f-panels-1-ring-inner_mm").fill("3")
     expect(plan.locator("#f-panels-1-ring-inner_mm-why")).to_contain_text("Too tight", timeout=20000)
     expect(plan.locator("#f-ring-inner_mm")).to_have_attribute("aria-invalid", "false")
@@ -365,3 +373,62 @@ def test_several_panels_fold_to_their_sums_and_open_at_a_fault(plan: Page) -> No
     plan.locator("[data-do=save]").click()
     expect(plan.locator("#f-panels-0-m-width_mm")).to_be_focused()
     expect(plan.locator(f"#f-panels-{i}-m-around_mm")).to_be_visible()
+
+
+def test_a_panel_may_have_ring_swatch_and_state_of_its_own(plan: Page) -> None:
+    swatch(plan, "fabric", columns="20", width_mm="150", rows="20", height_mm="140")
+    i = add_panel(plan, "rect", width_mm="200", height_mm="160")
+    part = own(plan, i)
+    part.get_by_text("Other rings in this panel").click()
+    plan.locator(f"#f-panels-{i}-ring-wire_mm").fill("1.2")
+    expect(part).to_contain_text("a guess until a swatch of its own is measured")
+    part.get_by_text("A swatch of its own", exact=True).click()
+    swatch(plan, f"panels-{i}-swatch", columns="20", width_mm="80", rows="20", height_mm="8")
+    expect(plan.locator(f"#f-panels-{i}-swatch-height_mm-why")).to_be_visible(timeout=20000)
+    expect(plan.locator("#f-fabric-height_mm")).to_have_attribute("aria-invalid", "false")
+    plan.locator(f"#f-panels-{i}-swatch-height_mm").fill("80")
+    # pitch 4 x 4 mm: 50 columns, 41 rows: 21 closed of 50, 20 open of 49 (derived)
+    expect(plan.get_by_label("Panel 2", exact=True)).to_contain_text("2030 rings", timeout=20000)
+    plan.locator(f"#f-panels-{i}-state").select_option("hang")
+    expect(plan.get_by_label("Panel 2", exact=True)).not_to_contain_text("2030 rings", timeout=20000)
+    foot_says(plan, "rings")
+    save(plan)
+    ring, piece = things(plan, "ring"), things(plan, "piece")
+    body, hem = things(plan, "panel")
+    assert (body.get("ring"), body["swatch"], body["state"]) == (None, piece[0]["swatch"], "relaxed")
+    assert (hem["ring"], hem["state"]) == (next(r["id"] for r in ring if r["wire_mm"] == 1.2), "hang")
+    assert hem["swatch"] not in (None, body["swatch"])
+    assert {s["width_mm"]: s["ring"] for s in things(plan, "swatch")} == {150: piece[0]["ring"], 80: hem["ring"]}
+    plan.get_by_role("link", name="To its plan").click()
+    plan.reload()
+    plan.get_by_label("Panel 2", exact=True).locator("summary").first.click()
+    own(plan, i)
+    expect(plan.locator(f"#f-panels-{i}-swatch-width_mm")).to_have_value("80")
+    expect(plan.locator(f"#f-panels-{i}-state")).to_have_value("hang")
+    expect(plan.locator("#f-fabric-width_mm")).to_have_value("150")
+
+
+def test_a_piece_saved_before_panels_had_their_own_keeps_its_fabric(plan: Page) -> None:
+    """Older pieces say their fabric in each panel only: read so, and written as the piece's with the next save."""
+    swatch(plan, "fabric", columns="20", width_mm="150", rows="20", height_mm="140")
+    plan.locator("#f-fabric-state").get_by_text("Hanging").click()
+    save(plan)
+    piece = things(plan, "piece")[0]["id"]
+    forget = "async (id) => (await import('./store.js')).store.set('piece', id, { fabric: null, swatch: null })"
+    plan.evaluate(forget, piece)
+    plan.goto(f"/#plan/{piece}")
+    plan.reload()
+    expect(plan.get_by_text("Fabric: hanging, by your swatch")).to_be_visible()
+    plan.locator("#f-panels-0-m-width_mm").fill("240")
+    plan.locator("[data-do=save]").click()
+    expect(plan.locator("[data-do=save]")).to_have_text("Saved", timeout=20000)
+    saved = things(plan, "piece")[0]
+    assert (saved["fabric"], saved["swatch"]) == ("hang", things(plan, "panel")[0]["swatch"])
+
+
+def swatch(page: Page, path: str, **typed: str) -> None:
+    if path == "fabric":
+        page.locator("[data-part=fabric] summary").click()
+        page.get_by_text("I have measured a swatch").click()
+    for name, value in typed.items():
+        page.locator(f"#f-{path}-{name}").fill(value)
