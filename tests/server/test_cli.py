@@ -229,3 +229,21 @@ def test_the_doctor_names_what_is_wrong(tmp_path: Path) -> None:
 def test_the_doctor_makes_nothing(tmp_path: Path) -> None:
     assert "ringwright serve makes one" in run("doctor", "--data", tmp_path / "none").output
     assert not (tmp_path / "none").exists()
+
+
+def test_small_answers_leave_at_once() -> None:
+    # asyncio switches Nagle's algorithm off only where a socket names its protocol: RFC 9293, 3.7.4, for the algorithm
+    async def delayed(listener: socket.socket) -> int:
+        found: asyncio.Future[int] = asyncio.get_running_loop().create_future()
+
+        async def meet(_: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+            found.set_result(writer.get_extra_info("socket").getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY))
+            writer.close()
+
+        async with await asyncio.start_server(meet, sock=listener):
+            _, writer = await asyncio.open_connection(*listener.getsockname())
+            no_delay = await found
+            writer.close()
+        return no_delay
+
+    assert asyncio.run(delayed(cli._listen(0))) != 0
