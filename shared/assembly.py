@@ -29,7 +29,7 @@ class Work:
         self.chain_units: list[int] = []
         self.row = [0, 0]  # left over: closed, open
         self.column = [0, 0]
-        self.plain = not rows.round and not rows.changes() and rows.closed[0] % 2 == 1
+        self.plain = not rows.round and not rows.starts and not rows.changes() and rows.closed[0] % 2 == 1
         for i in range(rows.steps):
             self._open_row(i)
         self._leftovers()
@@ -64,9 +64,21 @@ class Work:
         if self.plain:
             self.column[0] += 2
             extra -= 2
+        if self.rows.starts:
+            extra = self._reaching(i, n, a, b) - 4 * units
         on_units = self._on_units(i)
         self.closed_by["unit"] += 4 * units + on_units
         self.closed_by["unit_join"] += extra - on_units
+
+    def _reaching(self, i: int, n: int, a: int, b: int) -> int:
+        """Rows cut short: closed rings within the chain; what reaches beyond it is taken up by the next open row."""
+        beyond = a + b - 2 * (n + 1)
+        if i + 1 == self.paired - 1 and self.paired < len(self.rows.closed):
+            last = b - (n + 1)
+            self.row[0] += last
+            beyond -= last
+        self.closed_by["chain_join"] += beyond
+        return 2 * (n + 1)
 
     def _on_units(self, i: int) -> int:
         """Changes that fall on the middle ring of a unit: it then holds five."""
@@ -79,7 +91,7 @@ class Work:
     def _leftovers(self) -> None:
         closed = self.rows.closed
         if self.paired < len(closed):
-            self.row[0] = closed[-1] - (1 if self.plain else 0)
+            self.row[0] += closed[-1] - (1 if self.plain else 0)
             self.column[0] += 1 if self.plain else 0
         self.closed_by["left_over"] = self.row[0] + self.column[0]
         self.open_by["left_over"] = self.row[1] + self.column[1] + self.rows.edge_rings

@@ -30,8 +30,12 @@ class Link:
         self.lost = lost
 
     def used(self, items: int) -> int:
-        """Source items that so many items use up: the nearest whole number, exact at the end."""
-        return (2 * items * self.amount + self.need) // (2 * self.need)
+        """Source items that so many items have used up, at the least; exact at the end."""
+        return items * self.amount // self.need
+
+    def wanted(self, items: int) -> int:
+        """Source items that are enough for so many items: with what was used before, never too few."""
+        return (items * self.amount + self.need - 1) // self.need
 
 
 class Flow:
@@ -142,7 +146,7 @@ class Roll:
 
     def _wanted(self, links: list[Link]) -> int:
         """Source items for all these users; what spoils at a unit's rivet leaves its closed rings good."""
-        return sum([k.used(self.to_go[k.user] if k.lost else self.hand_on[k.user]) for k in links])
+        return sum([k.wanted(self.to_go[k.user] if k.lost else self.hand_on[k.user]) for k in links])
 
     def _ring_step(self, step: str, links: list[Link], left: int) -> None:
         """Rings pass one line of steps: the chance asked holds for the line as a whole, not for each step anew."""

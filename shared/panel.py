@@ -28,6 +28,10 @@ NAMES = {
     "collar": ("neck_mm", "lower_mm", "slant_mm"),
     "profile": ("from_mm", "to_mm", "length_mm"),
 }
+STEPPED = (
+    "The sides end in steps, no ring is added or taken away inside. `starts` says how many rings lower than the "
+    "highest each row begins."
+)
 GRAIN = {
     "round": "Rows run round: the fabric gives most in width.",
     "down": "Rows run down: the fabric gives most in height.",
@@ -45,8 +49,19 @@ def across_mm(rows: Rows, weave: Weave) -> float:
     return (n if rows.ringed else n - 1) * weave.row
 
 
+def _sloped_size(rows: Rows, weave: Weave) -> dict[str, float]:
+    """Rows run down: how long the panel is, how wide from the first to the last row that reaches each edge."""
+    starts = rows.starts or [0] * len(rows.closed)
+    ends = [start + n for start, n in zip(starts, rows.closed)]
+    upper, lower = starts.count(0), ends.count(max(ends))
+    wide = 2 * weave.row
+    return {"length_mm": max(ends) * weave.column, "from_mm": (upper - 1) * wide, "to_mm": (lower - 1) * wide}
+
+
 def _size(f: Fields, rows: Rows, weave: Weave) -> dict[str, float]:
     """The size reached, under the names it was asked by."""
+    if rows.sloped:
+        return _sloped_size(rows, weave)
     first, last, across = _names(f)
     out = {first: rows.closed[0] * weave.column, across: across_mm(rows, weave)}
     if last:
@@ -100,11 +115,16 @@ def _suggest(f: Fields, rows: Rows, work: Work, weave: Weave | None) -> list[dic
     wide = _near(columns, 2, 0, 2) if work.plain else [columns]
     p, q = (weave.column, weave.row) if weave else (1.0, 1.0)
     found = [(abs(r - n) * q + abs(c - columns) * p, r, c) for r in tall for c in wide]
-    return [_suggestion(f, rows, weave, r, c) for _, r, c in sorted(found)]
+    return [_suggestion(f, rows, work, weave, r, c) for _, r, c in sorted(found)]
 
 
-def _suggestion(f: Fields, rows: Rows, weave: Weave | None, r: int, c: int) -> dict[str, Any]:
+def _suggestion(f: Fields, rows: Rows, work: Work, weave: Weave | None, r: int, c: int) -> dict[str, Any]:
     out: dict[str, Any] = {"rows": r}
+    if rows.sloped and weave:
+        out["widest_mm"] = (r - 1) * weave.row
+        if work.plain:
+            out["columns"], out["length_mm"] = c, c * weave.column
+        return out
     first, last, across = _names(f)
     if not last:
         out["columns"] = c
@@ -116,7 +136,7 @@ def _suggestion(f: Fields, rows: Rows, weave: Weave | None, r: int, c: int) -> d
 
 
 def _warnings(rows: Rows, work: Work) -> list[str]:
-    out = []
+    out = list(rows.remarks)
     if rows.edge:
         n = len(rows.rows)
         out.append(
@@ -161,6 +181,9 @@ def _planned(f: Fields, rows: Rows, weave: Weave | None) -> dict[str, Any]:
     out["rows_run"] = runs(f)
     out["clipped"] = rows.clipped
     out["notes"] = [GRAIN[runs(f)]]
+    if rows.starts:
+        out["starts"] = rows.all_starts
+        out["notes"].append(STEPPED)
     out["warnings"] = _warnings(rows, work)
     out["error_mm"] = 0.0
     out["size_error_mm"] = {}

@@ -113,7 +113,7 @@ def _uses(piece: Piece, step: str, rivets: bool) -> list[Row]:
             out.append({"what": what, "step": source, "n": n})
     for link in piece.flow.out_of(step):
         row = piece.row(link.source)
-        n = piece.start("wind") if link.source == "wind" else link.used(piece.start(step))
+        n = piece.start("wind") if link.source == "wind" else link.wanted(piece.start(step))
         out.append({"what": row["yields"]["what"], "step": link.source, "n": n})
     return out
 

@@ -25,6 +25,8 @@ class Rows:
     `round`: rows closed on themselves (a tube). `ringed`: the last row joined back to the
     first (a tube whose rows run down). `edge`: one more open row, held on one side only.
     `wanted`: the width wanted at each closed row, mm, where a size was asked for.
+    `starts`: where each closed row begins, in rings, if the rows are cut short in steps at their ends; else [].
+    `remarks`: where the plan had to leave what was asked for, in sentences.
     """
 
     def __init__(self, closed: list[int], round: bool = False, ringed: bool = False, edge: bool = False) -> None:
@@ -33,6 +35,9 @@ class Rows:
         self.ringed = ringed
         self.edge = edge
         self.wanted: list[float] = []
+        self.starts: list[int] = []
+        self.sloped = False  # rows run down a shape whose sides may slope
+        self.remarks: list[str] = []
         self.clipped = False
 
     @property
@@ -46,7 +51,23 @@ class Rows:
 
     def open_row(self, i: int) -> int:
         a, b = self.pair(i)
+        if self.starts:
+            return min(self.starts[i] + a, self.starts[i + 1] + b) - self.open_start(i) - 1
         return min(a, b) - (0 if self.round else 1)
+
+    def open_start(self, i: int) -> int:
+        """Where open row i begins between rows cut short."""
+        return max(self.starts[i], self.starts[i + 1])
+
+    @property
+    def all_starts(self) -> list[int]:
+        """`starts` of closed and open rows in turn."""
+        out: list[int] = []
+        for i, start in enumerate(self.starts):
+            out.append(start)
+            if i < self.steps:
+                out.append(self.open_start(i))
+        return out
 
     @property
     def open(self) -> list[int]:
@@ -72,14 +93,13 @@ class Rows:
         """An open ring holds four closed ones, five at a change, two in an edge row."""
         out = 2 * self.edge_rings
         for i in range(self.steps):
-            a, b = self.pair(i)
-            out += 4 * self.open_row(i) + abs(b - a)
+            out += 4 * self.open_row(i) + abs(self.change(i))
         return out
 
     def change(self, i: int) -> int:
-        """Rings more (or fewer, below 0) in the closed row after open row i."""
+        """Rings more (or fewer, below 0) in the closed row after open row i; rows cut short have no changes."""
         a, b = self.pair(i)
-        return b - a
+        return 0 if self.starts else b - a
 
     def changes(self) -> list[dict[str, Any]]:
         """`row` is a place in `rows`, `at` are places in that open row, both from 0; `by` is rings more or fewer."""

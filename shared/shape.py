@@ -14,6 +14,7 @@ from .errors import BadField, NoAnswer
 from .fields import Fields, plain
 from .figures import nearest
 from .rows import Rows, between, limited, straight
+from .slope import cut, waisted
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -27,6 +28,7 @@ MOST_ROWS = 4001
 MOST_COLUMNS = 20000
 MOST_RINGS = 2000000
 MOST_CHANGES = 10000
+MOST_POINTS = 20000  # rows times widths of a profile
 
 
 def _pitch(f: Fields, weave: Weave | None) -> Weave:
@@ -110,20 +112,43 @@ def sized(closed: list[int], wanted: list[float], round: bool = False, ringed: b
 
 def _only_round(f: Fields) -> None:
     if runs(f) == "down":
-        why = "This shape is planned with rows that run round; with rows that run down, plan panels of one width each."
-        raise NoAnswer(f.at("rows_run"), why)
+        why = (
+            "A round shape that narrows is planned with rows that run round; with rows that run down, plan flat parts "
+        )
+        raise NoAnswer(f.at("rows_run"), why + "that narrow: they end in steps at their sides, and are joined there.")
+
+
+def _downward(f: Fields, name: str, widths: list[tuple[float, float]], weave: Weave | None) -> Rows:
+    """Rows that run down a flat shape with sloping sides; `name` is the field that its widest place stands in."""
+    if f.has("max_change"):
+        why = "With rows that run down no ring is added or taken away, the rows end in steps: leave max_change out."
+        raise f.bad("max_change", why)
+    weave = _pitch(f, weave)
+    steps = _steps(f, name, max([width for _, width in widths]), weave)
+    if (steps + 1) * len(widths) > MOST_POINTS:
+        raise f.bad(name, "Too many widths for so many rows: give fewer of them, or plan it as several panels.")
+    rows = cut(widths, weave.column, steps)
+    if len(rows.closed) < 2:
+        raise f.bad(
+            name, "Too small for this ring: no two rows of two rings would come of it. A larger piece would do."
+        )
+    return rows
 
 
 def _taper(f: Fields, weave: Weave | None) -> Rows:
     """A sleeve is a round taper. By size, or by `from_columns`, `to_columns` and an odd number of `rows`."""
-    _only_round(f)
     round = f.flag("round")
+    if round or f.has("from_columns") or f.has("to_columns"):
+        _only_round(f)
     least = 3 if round else 2
     if f.has("from_columns") or f.has("to_columns"):
         steps = f.integer("rows", 3, MOST_ROWS, example="21") // 2
         first = f.integer("from_columns", least, MOST_COLUMNS, example="60")
         return Rows(straight(first, f.integer("to_columns", least, MOST_COLUMNS, example="32"), steps), round=round)
     first_mm, last_mm, length = _mm(f, "from_mm", "420"), _mm(f, "to_mm", "220"), _mm(f, "length_mm", "550")
+    if runs(f) == "down":
+        wide = "from_mm" if first_mm >= last_mm else "to_mm"
+        return _downward(f, wide, [(0.0, first_mm), (length, last_mm)], weave)
     weave = _pitch(f, weave)
     steps = _steps(f, "length_mm", length, weave)
     return _sloped(f, ("from_mm", "to_mm"), lambda t: first_mm + (last_mm - first_mm) * t, steps, weave, round)
@@ -169,9 +194,17 @@ def widths_of(f: Fields) -> list[tuple[float, float]]:
 
 
 def _profile(f: Fields, weave: Weave | None) -> Rows:
-    _only_round(f)
     round = f.flag("round")
+    if round:
+        _only_round(f)
     widths = widths_of(f)
+    if runs(f) == "down":
+        if waisted(widths):
+            why = "Narrower in the middle than above and below, rows that run down would be cut in two near the sides: "
+            raise NoAnswer(
+                f.at("rows_run"), why + "plan two panels that meet at the narrowest place, or let them run round."
+            )
+        return _downward(f, "widths", widths, weave)
     weave = _pitch(f, weave)
     start, length = widths[0][0], widths[-1][0] - widths[0][0]
     steps = _steps(f, "widths", length, weave)

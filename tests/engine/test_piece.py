@@ -35,14 +35,13 @@ def column(answer, field):
 sizes = st.tuples(st.integers(3, 60), st.integers(2, 60))
 
 
-def taper(a, b, length, round_):
-    return {
-        "state": "relaxed",
-        "shape": {"kind": "taper", "from_mm": a, "to_mm": b, "length_mm": length, "round": round_},
-    }
+def taper(a, b, length, way):
+    shape = {"kind": "taper", "from_mm": a, "to_mm": b, "length_mm": length, "round": way == "sleeve"}
+    return {"state": "relaxed", "shape": {**shape, "rows_run": "down" if way == "rows down" else "round"}}
 
 
-tapers = st.builds(taper, st.integers(150, 500), st.integers(150, 500), st.integers(200, 700), st.booleans())
+ways = st.sampled_from(["flat", "sleeve", "rows down"])
+tapers = st.builds(taper, st.integers(150, 500), st.integers(150, 500), st.integers(200, 700), ways)
 panels = st.builds(lambda s: panel(*s), sizes) | tapers
 record = st.builds(lambda g, b: {"good": g, "bad": b}, st.integers(40, 900), st.integers(0, 40))
 records = st.dictionaries(st.sampled_from(KEYS[:10]), record, max_size=4)

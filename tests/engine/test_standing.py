@@ -133,6 +133,30 @@ def test_following_next_makes_the_piece_to_the_end(size, seed):
     assert out["share"] == 1 and set(out["to_go"].values()) == {0} and out["bottleneck"] is None
 
 
+SHAPES = {
+    "left-overs": {"kind": "panel", "rows": 9, "columns": 7},
+    "tube": {"kind": "tube", "rows": 11, "columns": 12},
+    "sleeve": {"kind": "taper", "from_mm": 200, "to_mm": 120, "length_mm": 180, "round": True},
+    "rows down": {"kind": "taper", "from_mm": 160, "to_mm": 80, "length_mm": 140, "rows_run": "down"},
+    "rows down, one over": {"kind": "taper", "from_mm": 105, "to_mm": 170, "length_mm": 140, "rows_run": "down"},
+    "profile": {"kind": "profile", "widths": [[0, 120], [80, 90], [160, 130]]},
+}
+
+
+@pytest.mark.parametrize("shape", SHAPES.values(), ids=SHAPES)
+def test_following_next_ends_any_shape_with_every_step_at_its_need(shape):
+    log = {}
+    for _ in range(500):
+        out = stand([{"shape": shape, "state": "relaxed"}], log)
+        assert out["missing"] == out["notes"] == []
+        if out["next"] is None:
+            break
+        step = out["next"]["step"]
+        log[step] = log.get(step, 0) + out["next"]["n"]
+    assert set(out["to_go"].values()) == {0} and out["loose"] == []
+    assert by_step(out, "done") == by_step(out, "need")
+
+
 @given(sizes, st.integers(0, 10**6))
 @settings(deadline=None, max_examples=40)
 def test_whatever_the_order_of_work_the_loose_things_are_those_on_the_bench(size, seed):
