@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from .assembly import STEPS
 from .errors import BadField
 from .flow import Flow, Link
-from .parts import MANDREL_MM, RING_STEPS, SKIPS
+from .parts import MANDREL_MM, RING_STEPS, skipped
 from .steps import KEYS, NEEDED
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ def same(a: Ring, b: Ring) -> bool:
 def _sort(ring: Ring) -> list[Any]:
     rivet = ring.rivet_wire_mm or 0.0
     return [ring.metal, ring.density, ring.wire_mm, ring.inner_mm, ring.lap_mm, ring.kerf_mm, ring.kind,
-            ring.reel_kg, mandrel_of(ring), rivet]  # fmt: skip
+            ring.reel_kg, mandrel_of(ring), rivet, ring.zinc]  # fmt: skip
 
 
 class Batch:
@@ -101,11 +101,11 @@ class Bill:
     def _closed(self, part: Part) -> None:
         """Closed rings, and who hangs them; none where they are bought closed."""
         closed = part.panel["closed"]
-        self._ring_line(part.kind, closed)
+        self._ring_line(part.ring, closed)
         if "close" not in self.order:
             return
         self._add("close", closed)
-        self._link("close", self._last(part.kind), closed, True)
+        self._link("close", self._last(part.ring), closed, True)
         if part.counted:
             self.direct["close"] = self.direct.get("close", 0) + closed
         for step in STEPS:
@@ -113,20 +113,20 @@ class Bill:
 
     def _open(self, step: str, part: Part, rings: int) -> None:
         self._add(step, rings)
-        self._ring_line(part.open_kind, rings)
-        self._link(step, self._last(part.open_kind), rings, True)
+        self._ring_line(part.open_ring, rings)
+        self._link(step, self._last(part.open_ring), rings, True)
 
-    def _line(self, kind: str) -> list[str]:
-        return [s for s in RING_STEPS if s in self.order and s not in SKIPS[kind]]
+    def _line(self, ring: Ring | None) -> list[str]:
+        return [s for s in RING_STEPS if s in self.order and s not in skipped(ring)]
 
-    def _last(self, kind: str) -> str | None:
-        line = self._line(kind)
+    def _last(self, ring: Ring | None) -> str | None:
+        line = self._line(ring)
         return line[-1] if line else None
 
-    def _ring_line(self, kind: str, rings: int) -> None:
+    def _ring_line(self, ring: Ring | None, rings: int) -> None:
         """The one line of steps that rings pass from the coil to the anvil."""
         before = "wind" if "wind" in self.order and self.batches else None
-        for step in self._line(kind):
+        for step in self._line(ring):
             self._add(step, rings)
             self._link(step, before, rings, True)
             before = step
@@ -143,14 +143,17 @@ class Bill:
             kept = self.amounts.setdefault(user + " " + source, [0, 1 if lost else 0])
             kept[0] += amount
 
-    def coils(self) -> list[tuple[int, int]]:
-        """(rings, rings a coil gives) of every sort that is wound here."""
+    def coils(self, part: Part | None = None) -> list[tuple[int, int]]:
+        """(rings, rings a coil gives) of every sort that is wound here, of one part only if it is named."""
         if "wind" not in self.order:
             return []
         made = [b for b in self.batches if b.made and b.rings]
+        if part is not None:
+            made = [b for b in made if any(same(b.ring, ring) for ring in part.rings)]
         return [(b.rings, b.ring.rings_per_coil(mandrel_of(b.ring))) for b in made]
 
-    def flow(self) -> Flow:
+    def flow(self, part: Part | None = None) -> Flow:
+        """How the steps feed one another; the coils are those of `part` where one is named."""
         links = []
         for key in sorted(self.amounts):
             user, source = key.split(" ")
@@ -159,4 +162,4 @@ class Bill:
         ends = {s: self.need[s] for s in sorted(self.need) if s in NEEDED or s not in KEYS}
         for step in sorted(self.direct):
             ends[step] = self.need[step] if step in NEEDED or step not in KEYS else self.direct[step]
-        return Flow(self.order, links, ends, self.coils())
+        return Flow(self.order, links, ends, self.coils(part))

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from .fields import Fields
+    from .parts import Part
 
     Row = dict[str, Any]
 
@@ -51,7 +52,7 @@ class Counts:
 
     def _read(self, journal: Fields) -> None:
         for step in self.piece.flow.order:
-            one = journal.maybe_part(step)
+            one = journal.maybe_part(step, like='{"done": 120, "spoiled": 3}')
             self.told[step] = self.done[step] = one.integer("done", 0, 10**9, 0) if one else 0
             self.spoiled[step] = one.integer("spoiled", 0, 10**9, 0) if one else 0
         for step in sorted(journal.data):
@@ -149,9 +150,11 @@ class Counts:
             return self.coils_whole()
         return self.chains_loose() if step == "unit_join" else self.in_hand[step]
 
-    def rolled(self, left: dict[str, int] | None = None) -> Roll:
-        """What is left to go; or, with `left`, what that much of the work takes, losses aside."""
+    def rolled(self) -> Roll:
+        """What is left to go."""
         piece = self.piece
-        if left is None:
-            return Roll(piece.flow, self.left, self.stock(), piece.seen, piece.sure, piece.known)
-        return Roll(piece.flow, left, self.stock(), {}, piece.sure)
+        return Roll(piece.flow, self.left, self.stock(), piece.seen, piece.sure, piece.known)
+
+    def rolled_for(self, left: dict[str, int], part: Part | None) -> Roll:
+        """What that much of the work takes, losses aside, from coils of the part it belongs to."""
+        return Roll(self.piece.bill.flow(part), left, self.stock(), {}, self.piece.sure)

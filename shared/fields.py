@@ -168,12 +168,13 @@ class Fields:
             raise self.bad(name, "This is yes or no: give true or false; it is " + kind_of(value) + ".")
         return bool(value)
 
-    def text(self, name: str, default: str | None = None, *, longest: int = 400) -> str:
+    def text(self, name: str, default: str | None = None, *, longest: int = 400, example: str = "") -> str:
         value = self.get(name)
         if value is None and default is not None:
             return default
         if not isinstance(value, str) or not value.strip():
-            raise self.bad(name, "A word or a line of text is needed here; it is " + kind_of(value) + ".")
+            tail = ", for example " + example if example else ""
+            raise self.bad(name, "A word or a line of text is needed here" + tail + "; it is " + kind_of(value) + ".")
         if len(value) > longest:
             raise self.bad(name, "This text is too long: " + plain(longest) + " letters at most.")
         return value

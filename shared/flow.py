@@ -98,8 +98,8 @@ class Roll:
         self.to_go: dict[str, int] = {}  # items to work, spoiled ones among them
         self.spare: dict[str, int] = {}  # loose items that nothing wants any more
         self.thin: list[str] = []  # steps whose record does not bear planning on
-        self._later: list[tuple[int, int]] = []  # records along the one line of rings, from here on
-        self._rings_wanted = 0
+        self._lines: dict[str, list[tuple[int, int]]] = {}  # ring step -> records along the line from there on
+        self._ended: dict[str, int] = {}  # ring step -> rings wanted at the end of the line that pass it
         for step in reversed(flow.order):
             self._step(step, left.get(step, 0))
 
@@ -149,16 +149,24 @@ class Roll:
         return sum([k.wanted(self.to_go[k.user] if k.lost else self.hand_on[k.user]) for k in links])
 
     def _ring_step(self, step: str, links: list[Link], left: int) -> None:
-        """Rings pass one line of steps: the chance asked holds for the line as a whole, not for each step anew."""
+        """Rings pass a line of steps: the chance asked holds for the line as a whole, not for each step anew."""
         loose = self.in_hand.get(step, 0)
         ends = [link for link in links if link.user in NEEDED or link.user == "close"]
-        direct = self._wanted(ends)
-        passed_on = sum([self.to_go[link.user] for link in links if link not in ends])
-        self._rings_wanted = max(0, self._rings_wanted + direct - int(loose * through(self._later) + 1e-9))
-        self._later = self._seen(step) + self._later
-        wanted = self._net(step, direct + passed_on)
-        line = self._start(step, self._rings_wanted, self._later) if wanted else 0
+        on = [link for link in links if link not in ends]
+        direct, later = self._wanted(ends), self._later(on)
+        ended = direct + sum([link.wanted(self._ended[link.user]) for link in on])
+        self._ended[step] = max(0, ended - int(loose * through(later) + 1e-9))
+        self._lines[step] = self._seen(step) + later
+        wanted = self._net(step, direct + sum([link.wanted(self.to_go[link.user]) for link in on]))
+        line = self._start(step, self._ended[step], self._lines[step]) if wanted else 0
         self._set(step, wanted + left, max(wanted, line) + left)
+
+    def _later(self, on: list[Link]) -> list[tuple[int, int]]:
+        """The records still before these rings; where the line parts, the longer ones."""
+        out: list[tuple[int, int]] = []
+        for link in on:
+            out = max(out, self._lines[link.user], key=len)
+        return out
 
     def _coils(self, step: str, rings: int, left: int) -> None:
         """`in_hand` of winding is told in rings still on the coils, since a coil can be half cut."""

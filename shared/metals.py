@@ -36,7 +36,7 @@ def names() -> str:
 
 def density_of(f: Fields) -> tuple[str, float]:
     """(metal, g/cm3) from `metal` or the maker's own `density_g_cm3`, which goes first; ("", 0.0) if neither."""
-    name = f.text("metal") if f.has("metal") else ""
+    name = f.text("metal", example="mild steel") if f.has("metal") else ""
     row = find(name) if name else None
     if f.has("density_g_cm3"):
         own = f.number("density_g_cm3", 0.5, 25, example="7.85")

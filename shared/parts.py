@@ -2,7 +2,8 @@
 
 A part says how many closed and open rings it has, what they are made of, and how they
 gather into units and chains. Which ring passes which steps follows from its kind: a
-butted ring is neither flattened nor pierced, a solid one is bought or punched whole.
+butted ring is neither flattened nor pierced, a solid one is bought or punched whole, a
+zinc-coated one is never heated.
 """
 
 from __future__ import annotations
@@ -21,7 +22,15 @@ if TYPE_CHECKING:
 
 MANDREL_MM = 200.0  # taken where no mandrel length is said; the answer says so
 RING_STEPS = ("cut", "soften", "flatten", "soften_again", "pierce")
+HEATED = ("soften", "soften_again")  # zinc-coated wire never goes there
 SKIPS: dict[str, tuple[str, ...]] = {"riveted": (), "butted": ("flatten", "soften_again", "pierce")}
+
+
+def skipped(ring: Ring | None) -> tuple[str, ...]:
+    """Steps of RING_STEPS that this ring does not pass; a ring not told is riveted and bare."""
+    if ring is None:
+        return ()
+    return SKIPS.get(ring.kind, ()) + (HEATED if ring.zinc else ())
 
 
 class Part:
@@ -123,8 +132,12 @@ def _named(q: Fields, field: str, name: Any, parts: list[Part]) -> Part:
 
 
 def _pair(q: Fields, parts: list[Part]) -> tuple[Part, Part]:
-    names = q.entries("panels", least=2, most=2)
-    return _named(q, "panels", names[0], parts), _named(q, "panels", names[1], parts)
+    names = q.entries("panels", least=2, most=2, like='"Front", "Back"')
+    one = _named(q, "panels", names[0], parts)
+    others = [part for part in parts if part is not one]
+    if names[1] == one.name and all(part.name != one.name for part in others):
+        raise q.bad("panels", "A panel is not joined to itself this way: name two panels, or close it with how: round.")
+    return one, _named(q, "panels", names[1], others)
 
 
 def _end_to_end(q: Fields, parts: list[Part]) -> tuple[int, Part]:
@@ -143,8 +156,13 @@ def _stacked(q: Fields, parts: list[Part]) -> tuple[int, Part]:
     """One under the other: an open row between two closed ones of the same length."""
     a, b = _pair(q, parts)
     lower, upper = a.panel["rows"], b.panel["rows"]
-    if not lower or not upper or len(lower) % 2 == 0 or lower[-1] != upper[0]:
-        raise q.bad("panels", "Panels joined row to row must meet in closed rows of the same number of rings.")
+    why = "Panels joined row to row must meet in closed rows of the same number of rings"
+    if not lower or not upper or len(lower) % 2 == 0:
+        raise q.bad("panels", why + ": one of these has no closed row there.")
+    if lower[-1] != upper[0]:
+        raise q.bad(
+            "panels", why + ", not " + str(lower[-1]) + " and " + str(upper[0]) + ": or give the rings, how: rings."
+        )
     return lower[-1] - (0 if a.round else 1), a
 
 

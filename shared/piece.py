@@ -14,7 +14,7 @@ from .bill import Bill, mandrel_of
 from .fields import Fields, plain
 from .figures import added
 from .flow import Roll
-from .parts import MANDREL_MM, joins_of, part_of
+from .parts import HEATED, MANDREL_MM, joins_of, part_of
 from .steps import KEYS, rows_for, shown
 from .wires import consumables_of, more, rivets_of, sizes_of, wires_of
 
@@ -143,6 +143,8 @@ def _warnings(piece: Piece, times: float) -> list[str]:
         for text in [w for ring in part.rings for w in ring.warnings] + part.panel["warnings"]:
             if text not in out:
                 out.append(text)
+    if any(ring.zinc for part in piece.parts for ring in part.rings) and any(s in piece.flow.order for s in HEATED):
+        out.append("Softening is left out of this plan for every ring of zinc-coated wire.")
     if any(not ring.density for part in piece.parts for ring in part.rings):
         out.append("No metal is named: weight and kilograms of wire cannot be told.")
     if any(not part.rings for part in piece.parts):

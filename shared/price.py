@@ -71,7 +71,12 @@ def _bought(q: Fields, name: str, quantity: str, default: str) -> list[Line]:
 
 def _others(q: Fields) -> list[Line]:
     return [
-        _line(p.text("name", longest=80), p.integer("amount", 0, 10**12), p.integer("amount", 0, 10**12), "as given")
+        _line(
+            p.text("name", longest=80, example="leather"),
+            p.integer("amount", 0, 10**12),
+            p.integer("amount", 0, 10**12),
+            "as given",
+        )
         for p in q.parts("other", most=200)
     ]
 

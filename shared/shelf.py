@@ -50,6 +50,10 @@ class Reel:
             return self._weighed(q), "weight"
         if q.has("left_g"):
             return q.number("left_g", 0, MOST_G), "given"
+        if not q.has("start_g"):
+            raise q.bad(
+                "start_g", "Weigh this reel (gross_g, empty_g), or say left_g, or start_g and what was used of it."
+            )
         start = q.number("start_g", 0, MOST_G, example="5000")
         used = q.number("used_g", 0, MOST_G, 0.0) + q.number("used_m", 0, MOST_G, 0.0) * self.g_per_m
         if used > start:
@@ -94,7 +98,7 @@ class Heap:
 def heaps_of(q: Fields) -> list[Heap]:
     """`rings: [{ring, n | grams}]`, equal sizes put together."""
     out: list[Heap] = []
-    for part in q.parts("rings", most=500):
+    for part in q.parts("rings", most=500, like='{"ring": {..}, "n": 1200}'):
         new = Heap(part)
         old = [heap for heap in out if heap.same(new)]
         if old:

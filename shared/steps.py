@@ -78,7 +78,7 @@ def _own(q: Fields) -> Row:
         "caution": [],
         "own_caution": q.text("caution", "", longest=1000),
         "notes": [],
-        "need": q.integer("items", 0, 10**7),
+        "need": q.integer("items", 0, 10**7, example="340"),
     }
 
 
@@ -114,7 +114,7 @@ def rows_for(q: Fields) -> list[Row]:
     rows = [_copied(row) for row in ROWS if row["step"] not in without]
     for own in q.parts("own_steps", most=100) + q.parts("finishing", most=100):
         keys = [row["step"] for row in rows]
-        step = own.text("step", longest=60)
+        step = own.text("step", longest=60, example="edge")
         if step in keys and "need" not in rows[keys.index(step)]:
             rows[keys.index(step)] = _changed(rows[keys.index(step)], own)
         elif step in keys or step in KEYS:

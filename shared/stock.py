@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from .fields import Fields
     from .shelf import Heap
 
+LIKE = '{"metal": "steel", "wire_mm": 1.2, "gross_g": 5400, "empty_g": 400}'
 FAR = 36500  # days: a century ahead is no date to plan by
 
 
@@ -119,7 +120,7 @@ def _wire(wires: list[Wire], key: str, metal: str, wire_mm: float, gram: float) 
     return wires[-1]
 
 
-def _why(wire: Wire, dates: dict[str, Any]) -> str:
+def _why(wire: Wire, dates: dict[str, Any], today: str) -> str:
     if not wire.short:
         return "It reaches, with " + figure(wire.held - wire.wanted, 1) + " m to spare."
     said = figure(wire.short, 1) + " m are missing; "
@@ -127,12 +128,18 @@ def _why(wire: Wire, dates: dict[str, Any]) -> str:
         return said + "with a pace the day to order can be told."
     if dates["late_days"]:
         return said + "order now: it runs out " + str(dates["late_days"]) + " days before a delivery could come."
+    if dates["order_by"] == today:
+        return said + (
+            "none is held: order now."
+            if not wire.held
+            else "order today: it runs out on " + str(dates["runs_out"]) + "."
+        )
     return said + "order by " + str(dates["order_by"]) + ": it runs out on " + str(dates["runs_out"]) + "."
 
 
 def _figures(wire: Wire, orders: Orders) -> dict[str, Any]:
     out = orders.dates(wire)
-    why = _why(wire, out)
+    why = _why(wire, out, orders.today.isoformat())
     for name, metres in (("held", wire.held), ("needed", wire.wanted), ("short", wire.short)):
         out[name + "_m"], out[name + "_kg"] = metres, metres * wire.g_per_m / 1000
     out["left_m"] = max(0.0, wire.held - wire.wanted)
@@ -164,7 +171,7 @@ def answer(q: Fields) -> dict[str, Any]:
     working order (the `sizes` of a piece's answer fit), `pace?: {metres_per_day | rings_per_day}`, `delivery_days?`.
     """
     orders = Orders(q)
-    reels = [Reel(part, i + 1) for i, part in enumerate(q.parts("reels", most=500))]
+    reels = [Reel(part, i + 1) for i, part in enumerate(q.parts("reels", most=500, like=LIKE))]
     heaps = heaps_of(q)
     shown = [heap.figures() for heap in heaps]
     wires: list[Wire] = []

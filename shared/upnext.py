@@ -17,20 +17,32 @@ if TYPE_CHECKING:
 
     from .counts import Counts
     from .flow import Link
+    from .parts import Part
 
     Row = dict[str, Any]
-    Aim = tuple[dict[str, int], str]  # good items of the piece's own ends, and where that leads
+    Aim = tuple[
+        dict[str, int], str, Part | None
+    ]  # good items of the piece's own ends, where that leads, whose they are
 
 HANDFUL = 10  # a step with fewer loose items before it waits for the step before
 
 
-def _chain_name(counts: Counts, group: int) -> str:
+def _part_at(counts: Counts, group: int, sizes: list[int]) -> tuple[Part | None, int]:
+    """(the part that a group belongs to, its number within the part); `sizes` are the groups of each part."""
+    for part, size in zip(counts.piece.parts, sizes):
+        if group <= size:
+            return part, group
+        group -= size
+    return None, group
+
+
+def _chain_part(counts: Counts, group: int) -> tuple[Part | None, str]:
     """Chains are counted within their panel; the panel is named where there are several."""
-    for part in counts.piece.parts:
-        if group <= part.panel["chains"]:
-            return "chain " + str(group) + (" of " + part.name if len(counts.piece.parts) > 1 else "")
-        group -= part.panel["chains"]
-    return "the chain"
+    parts = counts.piece.parts
+    part, number = _part_at(counts, group, [p.panel["chains"] for p in parts])
+    if part is None:
+        return None, "the chain"
+    return part, "chain " + str(number) + (" of " + part.name if len(parts) > 1 else "")
 
 
 def _hanging(counts: Counts) -> tuple[int, int, int] | None:
@@ -59,14 +71,16 @@ def _chain_aim(counts: Counts) -> Aim | None:
     size, joins = counts.piece.chains[complete]
     in_chain = chains.begun_units(size, begun) + counts.in_hand.get("unit", 0)
     left = {"unit": max(0, size - in_chain), "unit_join": joins - begun}
-    return left, "the end of " + _chain_name(counts, complete + 1)
+    part, name = _chain_part(counts, complete + 1)
+    return left, "the end of " + name, part
 
 
 def _hang_aim(counts: Counts) -> Aim | None:
     at = _hanging(counts)
     if at is None or not _can_hang(counts):
         return None
-    return {"chain_join": at[2] - at[1] + 1}, "the end of this row of chain joins"
+    part, _ = _part_at(counts, at[0], [sum([times for _, times in runs]) for _, runs in counts.panels])
+    return {"chain_join": at[2] - at[1] + 1}, "the end of this row of chain joins", part
 
 
 def _rest_aim(counts: Counts) -> Aim | None:
@@ -75,10 +89,10 @@ def _rest_aim(counts: Counts) -> Aim | None:
     for step in piece.flow.order:
         left = counts.left.get(step, 0)
         if left and step not in ("unit", "unit_join", "chain_join"):
-            return {step: left}, "the end of '" + piece.row(step)["name"] + "'"
+            return {step: left}, "the end of '" + piece.row(step)["name"] + "'", None
     for step in ("unit", "unit_join", "chain_join"):
         if counts.left.get(step, 0):
-            return {step: counts.left[step]}, "the end of '" + piece.row(step)["name"] + "'"
+            return {step: counts.left[step]}, "the end of '" + piece.row(step)["name"] + "'", None
     return None
 
 
@@ -99,7 +113,7 @@ def next_of(counts: Counts) -> tuple[Row | None, dict[str, Row]]:
     steps: dict[str, Row] = {}
     if found is None:
         return None, steps
-    roll = counts.rolled(found[0])
+    roll = counts.rolled_for(found[0], found[2])
     first: Row | None = None
     for step in counts.piece.flow.order:
         n = roll.to_go[step]

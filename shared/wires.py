@@ -93,5 +93,5 @@ def consumables_of(q: Fields, rings: float) -> list[dict[str, Any]]:
     for part in q.parts("consumables", most=100):
         per = part.number("per_1000_rings", 0, 10**6, example="1.5")
         unit = part.text("unit", "", longest=20)
-        out.append({"name": part.text("name", longest=80), "unit": unit, "amount": per * rings / 1000})
+        out.append({"name": part.text("name", longest=80, example="gas"), "unit": unit, "amount": per * rings / 1000})
     return out
