@@ -2,6 +2,7 @@
 import { html, nothing } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { typedNumber } from "../figures.js";
+import { typedLength } from "../lengths.js";
 import { major, minor } from "../pricing.js";
 
 /** @typedef {{unit?: string, hint?: unknown, bad?: string, low?: number, high?: number, none?: string}} Look */
@@ -19,7 +20,7 @@ export function numberEntry(id, label, value, keep, look = {}) {
   const { low = 0, high = 1e9, unit } = look;
   const take = (/** @type {Event} */ e) => {
     const input = /** @type {HTMLInputElement} */ (e.target);
-    const typed = typedNumber(input.value);
+    const typed = unit === "mm" ? typedLength(input.value) : typedNumber(input.value);
     const good = typed === null || (typeof typed === "number" && typed >= low && typed <= high);
     input.setCustomValidity(good ? "" : `Give a number from ${low} to ${high}.`);
     input.setAttribute("aria-invalid", String(!good));
@@ -27,7 +28,7 @@ export function numberEntry(id, label, value, keep, look = {}) {
     else input.reportValidity();
   };
   return html`<div class="field"><label for=${id}>${label}${unit ? html` <span class="soft">${unit}</span>` : nothing}</label>
-    <input id=${id} inputmode="decimal" maxlength="24" autocomplete="off" .value=${String(value ?? "")} aria-invalid=${look.bad ? "true" : "false"} aria-describedby=${told(id, look)} @change=${take}>
+    <input id=${id} inputmode=${unit === "mm" && store.own("letters", false) ? "text" : "decimal"} maxlength="24" autocomplete="off" .value=${String(value ?? "")} aria-invalid=${look.bad ? "true" : "false"} aria-describedby=${told(id, look)} @change=${take}>
     ${below(id, look)}</div>`;
 }
 

@@ -2,7 +2,7 @@
 // what is wrong. The draft is kept aside at each key, so that neither a slip nor a reload loses it.
 import { store } from "../store.js";
 import { pieceQuestion } from "../questions.js";
-import { typedNumber } from "../figures.js";
+import { typedLength } from "../lengths.js";
 import { MARKS } from "../pictures/mark.js";
 import * as aside from "./plan-aside.js";
 import { hoursOf } from "./plan-hours.js";
@@ -148,7 +148,7 @@ export class PlanDesk extends EventTarget {
     const draft = this.draft;
     if (!draft) return;
     const ring = ringOf(draft), swatch = swatchOf(draft);
-    const wire = typedNumber(draft.ring.wire_mm);
+    const wire = typedLength(draft.ring.wire_mm);
     const [plan, said, gauge, table, metals, fabric] = await Promise.allSettled([
       store.ask(/** @type {object} */ (this.question())),
       store.ask({ ask: "ring", ring }),

@@ -1,6 +1,8 @@
 // Form controls of the Plan: each knows its path in the draft, shows what was typed as it was typed,
 // and stands beside what the engine says is wrong with it.
 import { html, nothing } from "../vendor/lit-html.js";
+import { understood } from "../lengths.js";
+import { store } from "../store.js";
 
 /**
  * @typedef {{get: (path: string) => any, set: (path: string, value: any) => void,
@@ -27,7 +29,7 @@ function told(form, path, hint) {
 export function field(form, path, label, { unit, hint, type = "text", mode, list, longest = 400 } = {}) {
   const id = idOf(path);
   return html`<div class="field">
-    <label for=${id}>${label}${unit ? html` <span class="unit">${unit}</span>` : nothing}</label>
+    <label for=${id}>${label}${unit ? html` <span class="unit">${unit}</span>` : nothing}${unit === "mm" ? html` <span class="mm">${understood(form.get(path))}</span>` : nothing}</label>
     <input id=${id} data-path=${path} type=${type} inputmode=${mode ?? nothing} list=${list ?? nothing} maxlength=${longest} autocomplete="off"
       .value=${String(form.get(path) ?? "")} aria-invalid=${form.why(path) ? "true" : "false"} aria-describedby=${told(form, path, hint)}
       @input=${(/** @type {any} */ e) => form.set(path, e.target.value)}>
@@ -35,8 +37,9 @@ export function field(form, path, label, { unit, hint, type = "text", mode, list
   </div>`;
 }
 
-/** A number: typed with a comma or a point. @param {Form} form @param {string} path @param {string} label @param {Look} [look] */
-export const number = (form, path, label, look) => field(form, path, label, { mode: "decimal", longest: 24, ...look });
+/** A number, with a comma or a point; a length may say its unit, if the keyboard has letters. @param {Form} form @param {string} path @param {string} label @param {Look} [look] */
+export const number = (form, path, label, look) =>
+  field(form, path, label, { mode: look?.unit === "mm" && store.own("letters", false) ? "text" : "decimal", longest: 24, ...look });
 /** @param {Form} form @param {string} path @param {string} label @param {Look} [look] */
 export const whole = (form, path, label, look) => field(form, path, label, { mode: "numeric", longest: 24, ...look });
 

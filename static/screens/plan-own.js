@@ -1,6 +1,7 @@
 // What one panel has of its own, where the piece's does not fit: its rings, its swatch, how its fabric lay when measured.
 import { html, nothing } from "../vendor/lit-html.js";
 import { about } from "../figures.js";
+import { typedLength } from "../lengths.js";
 import { some } from "../plainly.js";
 import { ownRing, ownSwatch } from "./plan-deeds.js";
 import { STATES, stateWord, swatchFields } from "./plan-fabric.js";
@@ -37,7 +38,8 @@ function fabric(desk, i) {
 /** @param {PlanDesk} desk @param {number} i */
 function summary(desk, i) {
   const { ring: rings, state, swatch } = desk.get(`panels.${i}`);
-  const own = [rings && `${some(Number(rings.wire_mm)) === "–" ? "other" : `${rings.wire_mm} mm`} wire`, state && stateWord(state), swatch && "own swatch"].filter(Boolean);
+  const wire = typedLength(rings?.wire_mm);
+  const own = [rings && `${typeof wire === "number" ? `${some(wire)} mm` : "other"} wire`, state && stateWord(state), swatch && "own swatch"].filter(Boolean);
   return own.length ? `Of its own: ${own.join(", ")}` : "Ring and fabric: the piece's";
 }
 

@@ -117,6 +117,7 @@ export function ringPart(desk) {
   const riveted = (desk.get("ring.kind") ?? "riveted") === "riveted";
   const parts = html`
     ${known(desk)}
+    <p class="soft">Measures are millimetres; others say their unit: 12 in, 3/8", 30 cm.</p>
     <div class="pair">
       ${number(desk, "ring.wire_mm", "Wire", { unit: "mm", hint: "Measure the bare wire." })}
       ${number(desk, "ring.inner_mm", "Inside", { unit: "mm", hint: "Across the hole of the finished ring." })}

@@ -1,5 +1,6 @@
 // The form in the engine's words, and as things when it is saved.
 import { typedNumber } from "../figures.js";
+import { typedLength } from "../lengths.js";
 import { EITHER, FORMS, PIECE, RING_NUMBERS, RING_WORDS, typedAgain } from "./plan-draft.js";
 
 /** @typedef {import("../types").Thing} Thing */
@@ -7,8 +8,8 @@ import { EITHER, FORMS, PIECE, RING_NUMBERS, RING_WORDS, typedAgain } from "./pl
 /** @typedef {import("./plan-draft.js").Draft} Draft */
 /** @typedef {import("./plan-draft.js").PanelDraft} PanelDraft */
 
-/** @param {Record<string, any>} from @param {string[]} names */
-const numbers = (from, names) => Object.fromEntries(names.map((n) => [n, typedNumber(from[n])]));
+/** Lengths by their names: wire_mm, mandrel_mm_used. @param {Record<string, any>} from @param {string[]} names */
+const numbers = (from, names) => Object.fromEntries(names.map((n) => [n, /_mm(_|$)/.test(n) ? typedLength(from[n]) : typedNumber(from[n])]));
 
 /** @param {Record<string, any>} fields only those that say something */
 const said = (fields) => Object.fromEntries(Object.entries(fields).filter(([, v]) => v != null && v !== "" && v !== false));
@@ -18,7 +19,7 @@ export function shapeOf(panel) {
   const form = /** @type {any} */ (FORMS)[panel.form];
   const measures = numbers(panel.m, form.measures.filter((/** @type {string} */ m) => m !== "widths" && m !== "round"));
   const outline = form.kind !== "profile" ? {} : { round: Boolean(panel.m.round),
-    widths: panel.m.widths.filter((/** @type {any[]} */ p) => p.some((v) => String(v).trim())).map((/** @type {any[]} */ p) => p.map(typedNumber)) };
+    widths: panel.m.widths.filter((/** @type {any[]} */ p) => p.some((v) => String(v).trim())).map((/** @type {any[]} */ p) => p.map(typedLength)) };
   const items = form.items ? { items: said(numbers(panel.m.items ?? {}, form.items)) } : {};
   return { kind: form.kind, ...measures, ...items, ...outline, ...(form.also ?? {}) };
 }

@@ -15,6 +15,7 @@ export function eyes(redraw) {
   return html`<section class="sheet"><h2>Eyes and hands</h2>
     <h3>Light</h3>${oneOf("Light", [["system", "As the device"], ["dark", "Forge (dark)"], ["light", "Daylight"]], store.own("theme", "system"), (v) => store.setOwn("theme", v))}
     <h3>The hand that taps</h3>${oneOf("Hand", [["right", "Right"], ["left", "Left"]], store.own("hand", "right"), (v) => store.setOwn("hand", v))}
+    <h3>Measures</h3>${toggle("Letters on the keyboard, to type 12 in or 3/8\"", store.own("letters", false), (v) => store.setOwn("letters", v))}
     <h3>Screen</h3>${toggle("Keep the screen on while the clock runs", store.own("awake", true), (v) => store.setOwn("awake", v))}
     <h3>Rest for the hands</h3>
     ${number({ id: "break_min", label: "Remind after, minutes of work on end (0 = never)", value: store.setting("break_min", BREAK_MIN), least: 0, most: 600, whole: true,
