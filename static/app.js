@@ -17,7 +17,7 @@ const SCREENS = {
 const main = /** @type {HTMLElement} */ (document.getElementById("main"));
 const rooms = /** @type {HTMLElement} */ (document.getElementById("rooms"));
 const carried = /** @type {HTMLElement} */ (document.getElementById("carried"));
-/** @type {Map<string, HTMLElement & {show?: (rest: string[]) => void, rest?: () => Promise<void>}>} */
+/** @type {Map<string, HTMLElement & {show?: (rest: string[]) => void, surround?: () => Promise<void>}>} */
 const standing = new Map();
 
 /** What the whole page has to say. @type {Promise<import("./notices.js").Notices> | undefined} */
@@ -69,7 +69,7 @@ async function go() {
   if (way()[0] !== name) return; // the maker has gone on meanwhile
   for (const [other, e] of standing) e.hidden = other !== name;
   element.show?.(rest);
-  if (document.documentElement.dataset.ready) element.rest?.().catch((error) => tell("screen", error.message));
+  if (document.documentElement.dataset.ready) element.surround?.().catch((error) => tell("screen", error.message));
   document.documentElement.dataset.screen = name;
   document.title = `${element.title || ROOMS.find(([n]) => n === name)?.[1] || "Plan"} – Ringwright`;
   const room = name === "plan" ? "pieces" : name;
@@ -104,7 +104,7 @@ const seen = () => new Promise((resolve) => { requestAnimationFrame(() => setTim
 async function follow() {
   await seen();
   await dress();
-  await standing.get("bench")?.rest?.();
+  await standing.get("bench")?.surround?.();
   document.documentElement.dataset.ready = "yes";
   await seen();
   await store.start();

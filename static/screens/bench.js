@@ -41,7 +41,7 @@ export class Bench extends HTMLElement {
   }
 
   /** Everything that the first tap can do without. */
-  async rest() {
+  async surround() {
     if (this.bringing) return;
     this.bringing = true;
     const { Around } = await import("./around.js");
