@@ -70,6 +70,14 @@ def test_what_is_held_less_what_is_needed_is_left_or_short(reels, wants):
     assert wire["needed_kg"] == pytest.approx(sum(wants) * G_PER_M / 1000, rel=1e-9)
 
 
+@given(whole, whole)
+def test_wire_wanted_by_the_kilogram_or_by_the_metre_is_the_same(held, metres):
+    by_kg = {"id": "a", "wires": [{"wire_mm": 1.2, "metal": "iron", "kg": metres * G_PER_M / 1000}]}
+    one, other = (stock(reels=[reel(held)], pieces=[p])["wires"][0] for p in (piece("a", metres), by_kg))
+    for name in ("held_m", "needed_m", "short_m", "left_m"):
+        assert one[name] == pytest.approx(other[name], rel=1e-9, abs=1e-6)
+
+
 @given(st.integers(0, 60), st.integers(0, 60))
 def test_a_longer_delivery_never_lets_you_order_later(days, more):
     ask = {"reels": [reel(100)], "pieces": [piece("a", 500)], "pace": {"metres_per_day": 7}}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -55,3 +56,17 @@ def test_the_reference_needed_is_the_smallest_that_holds_one_ring(scale):
     if n > 1:
         less = ask("weigh", **scale | {"reference": {"rings": n - 1, "grams": (n - 1) * got["mean_g"]}})
         assert 1.96 * less["u_rings"] > 1.5 - 1e-6
+
+
+@given(SCALES, st.floats(0.1, 40))
+def test_another_unit_of_mass_leaves_the_count_alone(scale, factor):
+    """Grams, grains or ounces: all three masses in the same unit."""
+    one = ask("weigh", **scale)
+    reference = {**scale["reference"], "grams": scale["reference"]["grams"] * factor}
+    other = ask(
+        "weigh",
+        **{**scale, "reference": reference, "batch_g": scale["batch_g"] * factor, "scale_g": scale["scale_g"] * factor},
+    )
+    assert other["u_rings"] == pytest.approx(one["u_rings"], rel=1e-9)
+    assert abs(other["count"] - one["count"]) <= 1
+    assert other["largest_batch"] == pytest.approx(one["largest_batch"], rel=1e-6, abs=1)
