@@ -126,6 +126,23 @@ def test_a_larger_panel_never_has_fewer_rings(width, height, more):
     assert panel(kind="panel", width_mm=width, height_mm=height + more)["rings"] >= small
 
 
+GROWING = {
+    "width": lambda mm: {"kind": "panel", "width_mm": mm, "height_mm": 200},
+    "height": lambda mm: {"kind": "panel", "width_mm": 200, "height_mm": mm},
+    "height, rows down": lambda mm: {"kind": "panel", "width_mm": 200, "height_mm": mm, "rows_run": "down"},
+    "around": lambda mm: {"kind": "tube", "around_mm": mm, "length_mm": 200},
+    "around, rows down": lambda mm: {"kind": "tube", "around_mm": mm, "length_mm": 200, "rows_run": "down"},
+    "sleeve's length": lambda mm: {"kind": "taper", "from_mm": 180, "to_mm": 160, "length_mm": mm, "round": True},
+    "collar's slant": lambda mm: {"kind": "collar", "neck_mm": 400, "slant_mm": mm, "angle_deg": 30},
+}
+
+
+@pytest.mark.parametrize("shape", GROWING.values(), ids=GROWING)
+def test_growing_by_five_millimetres_at_a_time_never_takes_rings_away(shape):
+    rings = [panel(**shape(mm))["rings"] for mm in range(60, 700, 5)]
+    assert all(b >= a for a, b in pairwise(rings)) and rings[-1] > 4 * rings[0]
+
+
 @given(st.floats(60, 800), st.floats(60, 800), st.floats(0.5, 2))
 def test_rings_and_sizes_scaled_alike_need_the_same_rings(width, height, scale):
     ring = {"wire_mm": 1.6 * scale, "inner_mm": 8 * scale, "lap_mm": 3.2 * scale, "metal": "iron"}
