@@ -19,6 +19,10 @@ if TYPE_CHECKING:
 FINEST = 36  # the last number that all four systems have
 SAME_WIRE = 0.01  # a gauge within 1 % of the wire is called that gauge: drawn wire is no truer
 
+OTHERS = (
+    "Sheet metal, music wire and drill steel have gauges of their own again, with other sizes under the same numbers."
+)
+
 with open(__file__[: -len("gauges.py")] + "tables/gauges.json") as _file:
     SYSTEMS: list[dict[str, Any]] = json.load(_file)["systems"]
 
@@ -68,7 +72,7 @@ def _spread(number: int, rows: list[dict[str, Any]]) -> dict[str, Any]:
         + " mm by system; the thickest weighs "
     )
     said += figure(ratio, 2) + " times the thinnest. Measure the wire, and plan in millimetres."
-    return {"gauge": number, "systems": rows, "mass_ratio": ratio, "notes": [said]}
+    return {"gauge": number, "systems": rows, "mass_ratio": ratio, "notes": [said, OTHERS]}
 
 
 def answer(q: Fields) -> dict[str, Any]:

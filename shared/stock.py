@@ -35,7 +35,9 @@ class Want:
         self.g_per_m = g_per_m(self.wire_mm, density)
         self.inner_mm = q.maybe("inner_mm", 0.3, 200)
         by_kg = q.has("kg") and not q.has("metres")
-        self.metres = q.number("kg", 0, 10000) * 1000 / self.g_per_m if by_kg else q.number("metres", 0, 10**7)
+        self.metres = (
+            q.number("kg", 0, 10000) * 1000 / self.g_per_m if by_kg else q.number("metres", 0, 10**7, example="600")
+        )
         self.rings = q.integer("rings", 0, 10**8) if q.has("rings") or in_rings else 0
         self.work = float(self.rings) if in_rings else self.metres
 
@@ -92,7 +94,8 @@ class Orders:
         self.in_rings = bool(pace and pace.has("rings_per_day"))
         self.per_day: float | None = None
         if pace is not None:
-            self.per_day = pace.number("rings_per_day" if self.in_rings else "metres_per_day", 0, 10**6, above=True)
+            name, example = ("rings_per_day", "60") if self.in_rings else ("metres_per_day", "6")
+            self.per_day = pace.number(name, 0, 10**6, above=True, example=example)
         self.delivery = q.integer("delivery_days", 0, 3650, 0)
         self.spare = q.integer("spare_days", 0, 3650, 0)
 
