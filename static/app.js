@@ -115,7 +115,7 @@ async function follow() {
 
 async function begin() {
   drawRooms();
-  store.addEventListener("trouble", (e) => tell("trouble", /** @type {CustomEvent} */ (e).detail.why));
+  store.addEventListener("trouble", async (e) => (await telling()).trouble(/** @type {CustomEvent} */ (e).detail));
   SCREENS[way()[0]]().catch(() => {}); // read while the store opens; `go` says what is wrong with it
   await store.open();
   dressRoot();

@@ -24,11 +24,10 @@ function withoutGaps(worked, sitting) {
 
 /**
  * Minutes worked on end up to now, over all steps; 0 after a rest.
- * @param {Sitting[]} sittings @param {string | null} running the sitting whose clock runs @param {number} now
+ * @param {Sitting[]} sittings that gave a sign of late @param {string | null} running the sitting whose clock runs @param {number} now
  */
 export function minutesOnEnd(sittings, running, now) {
-  const recent = sittings.filter((s) => s.last_ms > now - LOOK_BACK_MS || s.events.some((e) => e.t > now - LOOK_BACK_MS));
-  const all = recent.flatMap((s) => withoutGaps(stretches(s.events, s.sitting === running ? now : s.last_ms), s)).sort((x, y) => y[1] - x[1]);
+  const all = sittings.flatMap((s) => withoutGaps(stretches(s.events, s.sitting === running ? now : s.last_ms), s)).sort((x, y) => y[1] - x[1]);
   let from = now;
   for (const [a, b] of all) {
     if (from - b > REST_MIN * 60000) break;
@@ -53,7 +52,7 @@ export class BreakWatch {
   async look(now = Date.now()) {
     const { clock } = this.store;
     if (!clock?.running || !this.interval || now - this.said_ms < this.interval * 30000) return;
-    const worked = minutesOnEnd(await this.store.sittings(), clock.sitting, now);
+    const worked = minutesOnEnd(await this.store.sittingsSince(now - LOOK_BACK_MS), clock.sitting, now);
     if (worked < this.interval) return;
     this.said_ms = now;
     this.remind(worked);

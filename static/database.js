@@ -1,6 +1,6 @@
 // The database on this device: its stores, and the connection to it.
 
-const NAME = "ringwright", VERSION = 1, TRIES = 3;
+const NAME = "ringwright", VERSION = 2, TRIES = 3;
 
 /** @type {Promise<IDBDatabase> | null} */
 let handle = null;
@@ -9,18 +9,46 @@ const unheard = [];
 let complain = (/** @type {string} */ why) => { unheard.push(why); };
 
 /** @param {IDBDatabase} db */
-function lay(db) {
+function create(db) {
   const changes = db.createObjectStore("changes", { keyPath: ["device", "seq"] });
   changes.createIndex("thing", ["thing", "id"]);
   changes.createIndex("sitting", "sitting");
   changes.createIndex("at", "at");
-  db.createObjectStore("totals", { keyPath: "key" });
-  db.createObjectStore("things", { keyPath: "key" });
   db.createObjectStore("sittings", { keyPath: "sitting" });
-  db.createObjectStore("undone", { keyPath: "key" });
-  db.createObjectStore("holds", { keyPath: "key" });
-  db.createObjectStore("answers");
-  db.createObjectStore("meta");
+  for (const name of ["totals", "things", "undone", "holds"]) db.createObjectStore(name, { keyPath: "key" });
+  for (const name of ["answers", "meta"]) db.createObjectStore(name);
+}
+
+/** Ways into a long record, so that a screen reads its part of it and not the years. @param {IDBTransaction} tx */
+function index(tx) {
+  const sittings = tx.objectStore("sittings");
+  sittings.createIndex("seen", "seen_ms");
+  sittings.createIndex("piece", "piece");
+  sittings.createIndex("step", ["step", "seen_ms"]);
+  tx.objectStore("holds").createIndex("waiting", "waiting");
+}
+
+/** @param {IDBObjectStore} store @param {(row: any) => object | null} change null leaves a row as it is */
+function renew(store, change) {
+  store.openCursor().onsuccess = ({ target }) => {
+    const cursor = /** @type {IDBRequest<IDBCursorWithValue | null>} */ (target).result;
+    if (!cursor) return;
+    const row = change(cursor.value);
+    if (row) cursor.update(row);
+    cursor.continue();
+  };
+}
+
+/** @param {import("./types").Sitting} row */
+const seen = (row) => ({ ...row, seen_ms: row.events.reduce((last, e) => Math.max(last, e.t), row.last_ms) });
+
+/** @param {IDBDatabase} db @param {IDBTransaction} tx @param {number} was its version; 0: there is none yet */
+function lay(db, tx, was) {
+  if (was < 1) create(db);
+  if (was < 2) index(tx);
+  if (was !== 1) return;
+  renew(tx.objectStore("sittings"), seen); // rows of the first layout get what the indexes look at
+  renew(tx.objectStore("holds"), (row) => (row.change ? { ...row, waiting: 1 } : null));
 }
 
 /** @param {(why: string) => void} listener also told what there was to say before */
@@ -50,7 +78,7 @@ async function early() {
 
 function ask() {
   const asked = indexedDB.open(NAME, VERSION);
-  asked.onupgradeneeded = () => lay(asked.result);
+  asked.onupgradeneeded = (event) => lay(asked.result, /** @type {IDBTransaction} */ (asked.transaction), event.oldVersion);
   asked.onblocked = () => complain("Another open page holds the old store. Close the other Ringwright pages, then reload this one.");
   return answered(asked);
 }
@@ -65,6 +93,9 @@ async function open() {
 
 const opened = () => handle ??= open();
 
+/** @param {unknown} error the handle is dead; a fresh one may do */
+const isLost = (error) => error instanceof DOMException && ["InvalidStateError", "AbortError", "UnknownError"].includes(error.name);
+
 /**
  * Browsers drop the connection in the background; the handle is then opened anew, never reused.
  * @template T @param {(db: IDBDatabase) => Promise<T>} work @returns {Promise<T>}
@@ -74,9 +105,8 @@ export async function lastingly(work) {
     try {
       return await work(await opened());
     } catch (error) {
-      const lost = error instanceof DOMException && ["InvalidStateError", "AbortError", "UnknownError"].includes(error.name);
-      if (!lost || round === TRIES) throw error;
-      handle = null;
+      if (error instanceof DOMException && (isLost(error) || error.name === "VersionError")) handle = null;
+      if (!isLost(error) || round === TRIES) throw error;
     }
   }
 }

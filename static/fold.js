@@ -44,7 +44,7 @@ async function addToTotal(rows, change, by) {
 /** @param {Rows} rows @param {Change} change @returns {Promise<Sitting>} */
 async function sittingOf(rows, change) {
   const row = await rows.get("sittings", change.sitting);
-  return row ?? { sitting: change.sitting, piece: change.piece, step: change.step, events: [], items: 0, last_ms: 0 };
+  return row ?? { sitting: change.sitting, piece: change.piece, step: change.step, events: [], items: 0, last_ms: 0, seen_ms: 0 };
 }
 
 /** @param {Rows} rows @param {Change} change @param {number | Promise<number>} by sign */
@@ -52,8 +52,7 @@ async function addToSitting(rows, change, by) {
   if (!change.sitting) return;
   const [row, sign] = await Promise.all([sittingOf(rows, change), by]);
   if (change.kind === "count" && !change.opens) row.items += sign * (change.n ?? 0);
-  row.last_ms = Math.max(row.last_ms, change.at);
-  await rows.put("sittings", row);
+  await rows.put("sittings", { ...row, last_ms: Math.max(row.last_ms, change.at), seen_ms: Math.max(row.seen_ms, change.at) });
 }
 
 /** @param {Rows} rows @param {Change} change */
@@ -85,13 +84,14 @@ const answersHold = (change) => change.kind === "count" && Boolean(change.holds)
 /** @param {Rows} rows @param {Change} change @returns {Promise<Held>} */
 async function heldOf(rows, { holds }) {
   const key = keyOf(holds?.device ?? "", holds?.seq ?? 0);
-  return { key, change: null, counts: [], ...(await rows.get("holds", key)) };
+  const { counts = [] } = (await rows.get("holds", key)) ?? {};
+  return { key, change: null, counts };
 }
 
 /** A contact held apart stays so until a count answers it. @param {Rows} rows @param {Change} change */
 async function holdApart(rows, change) {
   const key = keyOf(change.device, change.seq);
-  if (!(await rows.get("holds", key))) await rows.put("holds", { key, change, counts: [] });
+  if (!(await rows.get("holds", key))) await rows.put("holds", { key, change, counts: [], waiting: 1 });
 }
 
 /** @param {Key} a @param {Key} b */
@@ -107,7 +107,7 @@ async function answer(rows, change, sign) {
 
 /** Of the counts that answer a hold only the first counts. @param {Rows} rows @param {Held} held @param {Key[]} counts in order, none undone */
 async function passOn(rows, held, counts) {
-  await rows.put("holds", { ...held, change: null, counts });
+  await rows.put("holds", { ...held, counts });
   const [was] = held.counts, [now] = counts;
   for (const [key, sign] of /** @type {[Key | undefined, number][]} */ ([[was, -1], [now, 1]])) {
     if (key && !(was && now && byKey(was, now) === 0)) await weigh(rows, await rows.get("changes", [key.device, key.seq]), sign);
@@ -121,6 +121,7 @@ async function sit(rows, change) {
   const said = { event: event ?? "", piece, step, at, t: event !== "trim" && from_ms != null ? from_ms : at, device, seq, tz };
   row.events.push(event === "trim" ? { ...said, from_ms, to_ms, keep_min, minutes } : said);
   row.events.sort((a, b) => a.t - b.t || (a.device < b.device ? -1 : a.device > b.device ? 1 : a.seq - b.seq));
+  row.seen_ms = Math.max(row.seen_ms, said.t);
   const first = beginning(row);
   if (first) Object.assign(row, { piece: first.piece, step: first.step });
   await rows.put("sittings", row);

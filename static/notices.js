@@ -11,6 +11,15 @@ export class Notices {
     return this.#put(key, text);
   }
 
+  /** @param {{why: string, way?: {href: string, words: string}}} what `way`: where something can be done about it */
+  trouble({ why, way }) {
+    if (!way) return this.#put("trouble", why);
+    const link = document.createElement("a");
+    link.href = way.href;
+    link.textContent = way.words;
+    return this.#put("trouble", why, link);
+  }
+
   /** @param {string} text @param {string} word @param {() => void} act */
   offer(text, word, act) {
     const button = document.createElement("button");

@@ -81,7 +81,7 @@ export class Reckoning {
   /** The record anew; what is said while it is read counts as said afterwards. */
   async #read() {
     const said = this.late = /** @type {Sitting[]} */ ([]);
-    const rows = new Map((await journal.mapSittings(timed)).map((row) => [row.sitting, row]));
+    const rows = new Map((await (await journal.looking()).mapSittings(timed)).map((row) => [row.sitting, row]));
     if (this.late !== said) return rows; // overtaken by another reading
     this.rows = rows;
     this.late = null;
@@ -110,9 +110,10 @@ export class Reckoning {
 
   /** A forecast is kept once a day and piece, so that Records can show how good it was. One with nothing left to make proves nothing. @param {any} answer @param {{id: string, standing: any}[]} pieces */
   async #remember(answer, pieces) {
+    const { hasForecast } = await journal.looking();
     for (const piece of answer.pieces) {
       const id = `${piece.id}:${this.today()}`;
-      if (piece.hours.p95 < NOTHING_H || (await journal.hasForecast(id))) continue;
+      if (piece.hours.p95 < NOTHING_H || (await hasForecast(id))) continue;
       const { hours, finish, p_due, hours_at, days_at } = piece;
       const to_go = pieces.find((p) => p.id === piece.id)?.standing.to_go;
       await this.store.set("forecast", id, { said: { hours, finish, p_due, hours_at, days_at, to_go } });

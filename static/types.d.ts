@@ -37,14 +37,14 @@ export interface Total { key: string; piece: string; panel: string; step: string
 
 export interface SittingEvent { event: string; piece?: string; step?: string; t: number; at: number; device: string; seq: number; tz: number; from_ms?: number; to_ms?: number; keep_min?: number; minutes?: number }
 
-export interface Sitting { sitting: string; piece: string; step: string; events: SittingEvent[]; items: number; last_ms: number }
+export interface Sitting { sitting: string; piece: string; step: string; events: SittingEvent[]; items: number; last_ms: number; /** the last sign of any kind */ seen_ms: number }
 
 export interface Field { value: unknown; stamp: [number, number]; device: string; seq: number }
 
 export interface ThingRow { key: string; thing: string; id: string; fields: Record<string, Field> }
 
-/** A contact held apart, and the counts that answer it; `change` is null once one has. */
-export interface Held { key: string; change: Change | null; counts: Key[] }
+/** A contact held apart, and the counts that answer it; once one has, it waits no more. */
+export interface Held { key: string; change: Change | null; counts: Key[]; waiting?: 1 }
 
 /** A thing as the screens see it: its id and its fields' values. */
 export type Thing = { id: string } & Record<string, any>;

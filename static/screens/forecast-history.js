@@ -16,7 +16,7 @@ export class History {
 
   /** @param {string} step */
   async load(step) {
-    const rows = (await store.sittings({ step })).filter((s) => s.items > 0 && s.minutes > 0).slice(0, MOST).reverse();
+    const rows = (await store.sittings({ step, most: MOST })).filter((s) => s.items > 0 && s.minutes > 0).reverse();
     this.open.set(step, rows.map((s) => ({ date: s.date, each: s.minutes / s.items, items: s.items })));
     this.redraw();
   }

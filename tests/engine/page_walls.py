@@ -14,12 +14,15 @@ IMPORT = re.compile(
     r"""(?:^|[\s;])(?:import|export)\s+(?:[^'"();]*?\sfrom\s*)?["']([^"']+)["']|import\(\s*["']([^"']+)["']"""
 )
 DESK = ("screens/", "pictures/")
-BELOW = {"journal.js", "engine.js", "engine-worker.js", "sync.js", "fold.js", "sitting.js", "ahead.js", "database.js"}
+BELOW = {"journal.js", "looking.js", "transaction.js", "ahead.js", "database.js", "sync.js", "fold.js", "sitting.js",
+         "engine.js", "engine-worker.js"}  # fmt: skip
 # library -> the only modules that may know it
-KNOWN_ONLY_BY = {"idb.js": {"journal.js"}, "micropython.mjs": {"engine-worker.js"}}
+KNOWN_ONLY_BY = {"idb.js": {"transaction.js"}, "micropython.mjs": {"engine-worker.js"}}
 # a module below the store -> what of the page's own it may bring in
 MAY = {
-    "journal.js": {"fold.js", "ahead.js", "database.js"},
+    "journal.js": {"looking.js", "transaction.js", "fold.js", "ahead.js", "database.js"},
+    "looking.js": {"transaction.js", "fold.js", "ahead.js"},
+    "transaction.js": {"database.js"},
     "ahead.js": {"database.js"},
     "database.js": set(),
     "engine.js": set(),

@@ -15,7 +15,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from server.app import build_app
 from server.settings import ROOT, Settings
-from tests.page.desk import ask, opened, total, until
+from tests.page.desk import ask, go, opened, total, until
 from tests.running import Serving, free_port
 
 TAP = "return store.count('coif', 'close', 1).saved.then(() => 'saved', (error) => error.name);"
@@ -43,7 +43,9 @@ def test_a_tap_that_the_device_would_not_save_is_taken_off_the_number_and_said(
     assert ask(page, TAP) == "saved"
     assert ask(page, FULL_ONCE + TAP) == "QuotaExceededError"
     assert total(page, "coif", "close") == 1
-    expect(page.locator(".notice")).to_contain_text("would not save it")
+    expect(page.get_by_role("alert")).to_contain_text("would not save it")
+    page.get_by_role("link", name="Keep the log as a file").click()
+    page.get_by_role("button", name="Write the file").wait_for()
     assert ask(page, TAP) == "saved"
     assert total(page, "coif", "close") == 2
 
@@ -80,6 +82,75 @@ def test_counts_are_written_with_strict_durability(context: BrowserContext, serv
       return asked;"""
     asked = ask(page, spy)
     assert asked and set(asked) == {"strict"}
+
+
+FIRST_LAYOUT = """async () => {
+  const db = await new Promise((done, fail) => {
+    const open = indexedDB.open("ringwright", 1);
+    open.onsuccess = () => done(open.result);
+    open.onerror = () => fail(open.error);
+    open.onupgradeneeded = () => {
+      const changes = open.result.createObjectStore("changes", { keyPath: ["device", "seq"] });
+      changes.createIndex("thing", ["thing", "id"]);
+      changes.createIndex("sitting", "sitting");
+      changes.createIndex("at", "at");
+      for (const name of ["totals", "things", "undone", "holds"])
+        open.result.createObjectStore(name, { keyPath: "key" });
+      open.result.createObjectStore("sittings", { keyPath: "sitting" });
+      for (const name of ["answers", "meta"]) open.result.createObjectStore(name);
+    };
+  });
+  const tx = db.transaction(["meta", "changes", "totals", "sittings", "holds"], "readwrite");
+  const put = (store, row, key) => tx.objectStore(store).put(row, key);
+  const said = { device: "0ld", at: 5000, tz: 0, v: 1, piece: "coif", step: "close", n: 1 };
+  const event = { event: "start", piece: "coif", step: "close", at: 4000, t: 4000, device: "0ld", seq: 1, tz: 0 };
+  put("meta", "0ld", "device");
+  put("meta", 3, "seq");
+  put("changes", { ...said, seq: 2, kind: "count", how: "tap", sitting: "s" });
+  put("totals", { key: "coif||close", piece: "coif", panel: "", step: "close", done: 1, spoiled: 0 });
+  put("sittings", { sitting: "s", piece: "coif", step: "close", events: [event], items: 1, last_ms: 5000 });
+  put("holds", { key: "0ld:3", change: { ...said, seq: 3, kind: "hold" } });
+  put("holds", { key: "0ld:9", change: null });
+  await new Promise((done) => { tx.oncomplete = done; });
+  db.close();
+}"""
+
+
+def test_a_store_of_the_first_layout_is_taken_over_whole(context: BrowserContext, serving: Serving) -> None:
+    page = context.new_page()
+    page.goto(f"{serving.url}/health")
+    page.evaluate(FIRST_LAYOUT)
+    go(page, serving.url)
+    assert total(page, "coif", "close") == 1
+    assert ask(page, "return (await store.sittingsSince(5000)).map((s) => s.sitting);") == ["s"]
+    assert ask(page, "return (await store.sittings({ step: 'close', most: 5 })).map((s) => s.minutes);") == [1 / 60]
+    assert ask(page, "return (await store.heldApart()).map((c) => c.seq);") == [3]
+    assert ask(page, TAP) == "saved" and total(page, "coif", "close") == 2
+
+
+NEWER = """
+  const db = await new Promise((done, fail) => {
+    const open = indexedDB.open("ringwright", 99);
+    open.onsuccess = () => done(open.result);
+    open.onerror = () => fail(open.error);
+  });
+  return new Promise((done) => {
+    const all = db.transaction("changes").objectStore("changes").getAll();
+    all.onsuccess = () => { db.close(); done(all.result.length); };
+  });"""
+
+
+def test_an_older_page_gives_way_to_a_newer_one_and_says_that_it_saves_no_more(
+    context: BrowserContext, serving: Serving
+) -> None:
+    """Two pages on two versions: the newer opens the log at once, with every tap; the older shows none as saved."""
+    old, new = opened(context, serving.url), opened(context, serving.url)
+    assert ask(old, TAP) == "saved"
+    said = ask(old, "return (await store.everything()).length;")
+    assert new.evaluate(f"async () => {{ {NEWER} }}") == said
+    assert ask(old, TAP) == "VersionError"
+    assert total(old, "coif", "close") == 1
+    expect(old.get_by_role("alert")).to_contain_text("Load this one anew")
 
 
 @pytest.fixture

@@ -17,7 +17,7 @@ FRESH = "await store.answers.freshen();"
 WHOLE = """
 const question = JSON.parse(store.answers.kept.get("forecast").asked);
 const { timed } = await import("/questions.js"), { inOrder } = await import("/summary.js");
-const { mapSittings } = await import("/journal.js");
+const { mapSittings } = await import("/looking.js");
 const sittings = (await mapSittings(timed)).sort(inOrder).map(({ sitting, ...row }) => row);
 const { summary, ...rest } = question;
 return store.ask({ ...rest, sittings });"""

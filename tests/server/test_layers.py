@@ -16,10 +16,13 @@ SQL_ROOMS = {"store.py", "migrations.py", "backups.py"}
 IMPORT = re.compile(r"""(?:^|\n)\s*(?:import|export)\s[^;]*?from\s*"([^"]+)"|import\("([^"]+)"\)|^import "([^"]+)";""")
 # who may import these; every other script of the page may not
 ONLY_FOR = {
-    "journal.js": {"store.js", "answers.js", "sync.js"},
-    "sync.js": {"store.js"},
-    "engine.js": {"store.js", "answers.js"},
-    "vendor/idb.js": {"journal.js"},
+    "journal.js": {"keeper.js", "counting.js", "timing.js", "record.js", "reckoning.js", "sync.js"},
+    "looking.js": {"journal.js", "record.js"},
+    "transaction.js": {"journal.js", "looking.js"},
+    "database.js": {"journal.js", "transaction.js", "ahead.js"},
+    "sync.js": {"keeper.js"},
+    "engine.js": {"store.js", "keeper.js", "reckoning.js"},
+    "vendor/idb.js": {"transaction.js"},
     "vendor/micropython.mjs": {"engine-worker.js"},
     "app.js": set(),
 }
