@@ -7,7 +7,7 @@ import { keyOf, thingKey } from "./fold.js";
 /** @typedef {import("./types").Change} Change */
 /** @typedef {import("./types").Sitting} Sitting */
 
-const PORTION = 400;
+const PORTION = 400, FILE_PORTION = 2000;
 
 /** Forecasts kept, one a day and piece. @returns {Promise<import("./types").ThingRow[]>} */
 export const forecasts = () => withDatabase((db) => db.getAll("things", forecastKeys()));
@@ -17,15 +17,15 @@ export const hasForecast = (id) => withDatabase(async (db) => (await db.getKey("
 
 /**
  * A whole store in portions. @template T
- * @param {string} store @param {(portion: any[]) => T[]} work @param {(row: any) => any} keyOf its key @returns {Promise<T[]>}
+ * @param {string} store @param {(portion: any[]) => T[]} work @param {(row: any) => any} keyOf its key @param {number} [most] at once @returns {Promise<T[]>}
  */
-async function mapAll(store, work, keyOf) {
+async function mapAll(store, work, keyOf, most = PORTION) {
   const out = /** @type {T[]} */ ([]);
   for (let after = null; ; ) {
     const range = after === null ? null : IDBKeyRange.lowerBound(after, true);
-    const rows = await withDatabase((db) => db.getAll(store, range, PORTION));
+    const rows = await withDatabase((db) => db.getAll(store, range, most));
     for (const each of work(rows)) out.push(each);
-    if (rows.length < PORTION) return out;
+    if (rows.length < most) return out;
     after = keyOf(rows[rows.length - 1]);
     await new Promise((turn) => setTimeout(turn));
   }
@@ -110,4 +110,4 @@ export const answersTo = (hold) => withDatabase(async (db) => {
 });
 
 /** All changes, for a file the maker can keep. @template T @param {(portion: Change[]) => T[]} work @returns {Promise<T[]>} */
-export const mapChanges = (work) => mapAll("changes", work, (c) => [c.device, c.seq]);
+export const mapChanges = (work) => mapAll("changes", work, (c) => [c.device, c.seq], FILE_PORTION);

@@ -43,5 +43,21 @@ export async function writeSitting(store, piece, step, from_ms, to_ms, items) {
 /** All changes. @returns {Promise<Change[]>} */
 export const everything = () => looking.mapChanges((changes) => changes);
 
+/**
+ * The log as a file, put together in portions: a log of years is longer than one text may be.
+ * @param {object} head what stands before the changes @returns {Promise<{file: Blob, changes: number}>}
+ */
+export async function logFile(head) {
+  let changes = 0;
+  const parts = await looking.mapChanges((all) => {
+    const text = all.map((c) => JSON.stringify(c)).join(",");
+    const part = new Blob([changes && all.length ? "," : "", text]);
+    changes += all.length;
+    return [part];
+  });
+  const start = JSON.stringify({ ...head, changes: [] }).slice(0, -2);
+  return { file: new Blob([start, ...parts, "]}"], { type: "application/json" }), changes };
+}
+
 /** @returns {Promise<{seq: number, why: string}[]>} */
 export const refused = async () => (await journal.meta("refused")) ?? [];

@@ -90,6 +90,7 @@ export class Store extends Keeper {
   async heldApart() { return (await record()).heldApart(); }
   /** @type {typeof import("./record.js").saidOf} */ saidOf = async (...said) => (await record()).saidOf(...said);
   async everything() { return (await record()).everything(); }
+  /** @type {typeof import("./record.js").logFile} */ logFile = async (head) => (await record()).logFile(head);
   async refused() { return (await record()).refused(); }
 
   // — the engine —

@@ -3,6 +3,12 @@ import { totalKey } from "./fold.js";
 
 /** @typedef {import("./types").Total} Total */
 
+/** @param {Map<string, Set<string>>} sets @param {string} name @param {string} value */
+function note(sets, name, value) {
+  const set = sets.get(name);
+  if (set) set.add(value); else sets.set(name, new Set([value]));
+}
+
 export class Tallies {
   /** @param {Total[]} rows */
   constructor(rows) {
@@ -10,17 +16,18 @@ export class Tallies {
     this.committed = new Map();
     /** @type {Map<string, {done: number, spoiled: number}>} */
     this.pending = new Map();
-    /** @type {Map<string, Set<string>>} */
+    /** @type {Map<string, Set<string>>} keys of a lane's rows, one a panel */
     this.panels = new Map();
+    /** @type {Map<string, Set<string>>} steps counted for a piece */
+    this.steps = new Map();
     rows.forEach((row) => this.commit(row));
   }
 
   /** The journal's own row replaces ours: it holds the other page's taps too. @param {Total} row */
   commit(row) {
     this.committed.set(row.key, row);
-    const lane = `${row.piece}|${row.step}`;
-    if (!this.panels.has(lane)) this.panels.set(lane, new Set());
-    this.panels.get(lane)?.add(row.key);
+    note(this.panels, `${row.piece}|${row.step}`, row.key);
+    note(this.steps, row.piece, row.step);
   }
 
   /** @param {string} piece @param {string | undefined} panel @param {string} step @param {"done" | "spoiled"} what @param {number} n */
@@ -48,7 +55,7 @@ export class Tallies {
   ofPiece(piece) {
     /** @type {Record<string, {done: number, spoiled: number}>} */
     const out = {};
-    for (const row of this.committed.values()) if (row.piece === piece) out[row.step] ??= this.total(piece, row.step);
+    for (const step of this.steps.get(piece) ?? []) out[step] = this.total(piece, step);
     return out;
   }
 }

@@ -6,6 +6,7 @@ import { BenchClock } from "./clock.js";
 /** @typedef {import("./types").Gap} Gap */
 
 const LONG_GAP_MIN = 10;
+const MOST_MIN = 100000; // as much as a change may keep; a longer gap is a broken clock's
 
 export class Timing {
   /** @param {import("./store.js").Store} store */
@@ -75,7 +76,7 @@ export class Timing {
   async answer(keep_min) {
     const gap = this.gaps.shift();
     if (!gap) return;
-    await this.store.say([this.bench.answerGap(gap, keep_min)]);
+    await this.store.say([this.bench.answerGap(gap, Math.min(keep_min, MOST_MIN))]);
     await journal.setMeta({ gaps: this.gaps });
     this.store.emit("clock");
     this.store.answers.soon();

@@ -14,14 +14,13 @@ export class Copy {
   async load() {}
 
   async make() {
-    const changes = await store.everything();
-    const text = JSON.stringify({ ask: "fold", v: 1, device: store.device, made_ms: Date.now(), changes });
+    const { file, changes } = await store.logFile({ ask: "fold", v: 1, device: store.device, made_ms: Date.now() });
     const link = document.createElement("a");
-    link.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
+    link.href = URL.createObjectURL(file);
     link.download = `ringwright-${today()}.json`;
     link.click();
     setTimeout(() => URL.revokeObjectURL(link.href), 60000);
-    this.said = `${several(changes.length, "change")} written to ${link.download}.`;
+    this.said = `${several(changes, "change")} written to ${link.download}.`;
     this.redraw();
   }
 

@@ -23,10 +23,16 @@ export class PastForecasts {
 
   async load() {
     const [sittings, forecasts] = await Promise.all([store.sittings(), store.pastForecasts()]);
+    /** @type {Map<string, typeof sittings>} */
+    const own = new Map();
+    for (const s of sittings) {
+      const all = own.get(s.piece);
+      if (all) all.push(s); else own.set(s.piece, [s]);
+    }
     this.rows = keptForecasts(forecasts).map((kept) => {
       const piece = store.thing("piece", kept.piece);
       const end = piece?.state === "done" ? store.saidWhen("piece", kept.piece, "state") : null;
-      const since = sittings.filter((s) => s.piece === kept.piece && (s.events[0]?.t ?? 0) >= kept.ms).reduce((sum, s) => sum + s.minutes / 60, 0);
+      const since = (own.get(kept.piece) ?? []).filter((s) => (s.events[0]?.t ?? 0) >= kept.ms).reduce((sum, s) => sum + s.minutes / 60, 0);
       return { ...kept, end, name: piece?.name ?? "a piece no longer kept", verdict: judge(kept, { end, today: today(), hours: since, addDays: daysAfter }) };
     }).reverse();
   }

@@ -24,7 +24,7 @@ async function persist(redraw) {
 }
 
 async function save() {
-  const file = new Blob([JSON.stringify({ v: 1, device: store.device, changes: await store.everything() })], { type: "application/json" });
+  const { file } = await store.logFile({ v: 1, device: store.device });
   const link = document.createElement("a");
   link.href = URL.createObjectURL(file);
   link.download = `ringwright-log-${new Date().toISOString().slice(0, 10)}.json`;
