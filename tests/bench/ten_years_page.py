@@ -4,7 +4,8 @@ Figures: start to a page that can be tapped; the first forecast after a start, w
 summed up for the first time; the next start, when the sum is kept; a forecast after one more
 sitting, in the page and in the worker alone; and what a tap costs a second open page: milliseconds
 to its number, and how long its main thread works until its forecast knows of the tap, too (processor
-time, the worker not counted). Rows are laid straight into the browser's store.
+time, the worker not counted); and what Records and the watch over breaks read. Rows are laid
+straight into the browser's store.
 """
 
 from __future__ import annotations
@@ -47,6 +48,9 @@ window.heard = new Promise((done) => {
     done(shown);
   };
 });"""
+READ = """const from = performance.now();
+await (given ? store.sittingsSince(Date.now() - 16 * 36e5) : store.sittings());
+return performance.now() - from;"""
 TAP = 'await store.count("coif", "close", 1).saved;'
 
 
@@ -106,6 +110,8 @@ def measure(page: Page, url: str, many: int) -> dict[str, Any]:
         "worker_ms": worker,
         "other_shown_ms": shown,
         "other_worked_ms": worked,
+        "record_ms": best([ask(page, READ, False) for _ in range(3)]),
+        "breaks_ms": best([ask(page, READ, True) for _ in range(3)]),
         "as_they_are": sent,
     }
 
