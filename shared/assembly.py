@@ -23,6 +23,7 @@ class Work:
 
     def __init__(self, rows: Rows, most_units: int = 0) -> None:
         self.rows = rows
+        self.open_rows = rows.open
         self.most_units = most_units  # in one chain; 0 = as many as the row holds
         self.open_by = dict.fromkeys(STEPS, 0)
         self.closed_by = dict.fromkeys(STEPS, 0)
@@ -40,7 +41,7 @@ class Work:
         return len(self.rows.closed) // 2 * 2
 
     def _open_row(self, i: int) -> None:
-        n = self.rows.open_row(i)
+        n = self.open_rows[i]
         if self.plain:  # a last odd column: its ring of this row is left over
             n -= 1
             self.column[1] += 1
@@ -85,7 +86,7 @@ class Work:
         by = abs(self.rows.change(i))
         if not by:
             return 0
-        middles = self.rows.open_row(i) // 2 * 2 if self.rows.round else self.rows.open_row(i)
+        middles = self.open_rows[i] // 2 * 2 if self.rows.round else self.open_rows[i]
         return len([x for x in self.rows.places(i) if x % 2 == 0 and x < middles])
 
     def _leftovers(self) -> None:
@@ -102,7 +103,7 @@ class Work:
 
     @property
     def open(self) -> int:
-        return sum(self.rows.open) + self.rows.edge_rings
+        return sum(self.open_rows) + self.rows.edge_rings
 
     @property
     def closing(self) -> int:

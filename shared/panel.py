@@ -45,7 +45,7 @@ def _names(f: Fields) -> tuple[str, str, str]:
 
 def across_mm(rows: Rows, weave: Weave) -> float:
     """Middle of the first row to middle of the last; all the way round where they meet."""
-    n = len(rows.rows)
+    n = rows.count
     return (n if rows.ringed else n - 1) * weave.row
 
 
@@ -109,7 +109,7 @@ def _suggest(f: Fields, rows: Rows, work: Work, weave: Weave | None) -> list[dic
     """The nearest sizes without left-overs, nearest first; [] where nothing is left over."""
     if work.fits():
         return []
-    n = len(rows.rows)
+    n = rows.count
     tall = _near(n, 4, 0, 8) if rows.ringed else _near(n, 4, 3, 3)
     columns = rows.closed[0]
     wide = _near(columns, 2, 0, 2) if work.plain else [columns]
@@ -138,7 +138,7 @@ def _suggestion(f: Fields, rows: Rows, work: Work, weave: Weave | None, r: int, 
 def _warnings(rows: Rows, work: Work) -> list[str]:
     out = list(rows.remarks)
     if rows.edge:
-        n = len(rows.rows)
+        n = rows.count
         out.append(
             "An even number of rows ends in open rings that hang on two closed ones each: "
             + plain(n - 1) + " or " + plain(n + 1) + " rows would end firm."

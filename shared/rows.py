@@ -79,13 +79,23 @@ class Rows:
         return self.closed[-1] - (0 if self.round else 1) if self.edge else 0
 
     @property
+    def count(self) -> int:
+        """How many rows, closed and open."""
+        return len(self.closed) + self.steps + (1 if self.edge else 0)
+
+    @property
+    def rings(self) -> int:
+        return sum(self.closed) + sum(self.open) + self.edge_rings
+
+    @property
     def rows(self) -> list[int]:
         """Closed and open in turn, first one closed."""
         out: list[int] = []
-        for i, n in enumerate(self.closed):
-            out.append(n)
-            if i < self.steps:
-                out.append(self.open_row(i))
+        for closed, open_row in zip(self.closed, self.open):
+            out.append(closed)
+            out.append(open_row)
+        if not self.ringed:
+            out.append(self.closed[-1])
         return out + [self.edge_rings] if self.edge else out
 
     @property

@@ -243,6 +243,6 @@ def rows_of(f: Fields, weave: Weave | None) -> Rows:
     """The rows of the shape described by these fields; `weave` may be None where rows and columns are given."""
     rows = _READERS[f.choice("kind", KINDS)](f, weave)
     _limit(f, rows)
-    if sum(rows.rows) > MOST_RINGS:
+    if rows.rings > MOST_RINGS:
         raise BadField(f.path, "More than " + plain(MOST_RINGS) + " rings: plan it as several panels.")
     return rows
