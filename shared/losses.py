@@ -133,6 +133,9 @@ def _terms(a: float, b: float, n: int, most: int, first: float) -> list[float]:
     return out
 
 
+GUESSED = 1.25  # good ones to be expected, over those needed, from which the record is called thin (judgement)
+
+
 class Chance:
     """P(at least `need` good of n) after all stages."""
 
@@ -290,4 +293,6 @@ def answer(q: Fields) -> dict[str, Any]:
     out["expected_good"] = start * a / (a + b)
     said = "Start " + plain(start) + ": " + plain(need) + " or more come out good with a chance of "
     out["notes"] = [said + figure(100 * chance, 1) + " %, if the work goes on as recorded."]
+    if out["expected_good"] > GUESSED * need:
+        out["notes"].append("Much of this is for want of a record: start a part, count it, and ask again.")
     return out

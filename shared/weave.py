@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 STATES = ("hang", "relaxed", "flat", "across")
 LOOSE = 4.0  # aspect from which lying flat is more than being pulled across
 FEW = 10  # rows or columns below which the edges of a swatch weigh too much (workshop judgement)
+FAR_OFF = 1.4  # times the pitch of geometry; flattened rings and laps change it by less (judgement)
 ASK_SWATCH = (
     "This is a first guess from geometry: count and measure a swatch of your own rings, and say in which state."
 )
@@ -117,9 +118,18 @@ def _absurd(ring: Ring, swatch: Fields, column: float, row: float) -> None:
             raise swatch.bad(name, figure(pitch, 2) + why + "count and measure again.")
 
 
-def _doubts(ring: Ring, column: float, row: float) -> list[str]:
+def _state_doubts(ring: Ring, state: str, column: float) -> list[str]:
+    """Far from what the state said would give: measured in another one? Relaxed is anything between."""
+    ideal = geometry(ring, state)[0]
+    if state == "relaxed" or ideal / FAR_OFF <= column <= ideal * FAR_OFF:
+        return []
+    said = figure(column, 2) + " mm from ring to ring in a row is far from the " + figure(ideal, 2)
+    return [said + " mm that geometry gives for '" + state + "': was it measured in another state?"]
+
+
+def _doubts(ring: Ring, state: str, column: float, row: float) -> list[str]:
     """A pitch outside what rigid rings of this size can do is a slip, or flattened rings."""
-    out = []
+    out = _state_doubts(ring, state, column)
     if not 1.9 * ring.wire_mm <= column <= 1.1 * _across(ring)[0]:
         out.append(figure(column, 2) + " mm from ring to ring in a row is strange for this ring: count again.")
     if not 0.9 * ring.outer_mm / 2 <= row <= 1.1 * _hang(ring)[1]:
@@ -134,7 +144,7 @@ def _from_swatch(ring: Ring, swatch: Fields, asked: str | None) -> Weave:
     _absurd(ring, swatch, column, row)
     old, new = geometry(ring, measured), geometry(ring, state)
     weave = Weave(ring, state, column * new[0] / old[0], row * new[1] / old[1], "swatch")
-    weave.warnings.extend(_doubts(ring, column, row))
+    weave.warnings.extend(_doubts(ring, measured, column, row))
     if state != measured:
         said = "The swatch was measured " + measured + "; for " + state + " it is scaled by the ratio of geometry."
         weave.notes.append(said + " A swatch measured " + state + " would be better.")

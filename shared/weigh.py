@@ -110,8 +110,10 @@ def _scale(q: Fields) -> tuple[Scale, float]:
 
 
 def _advice(scale: Scale, count: int, within: int, best: int | None, largest: int) -> list[str]:
+    if within == 0:
+        return [plain(count) + " to the very ring, at 95 %."]
     said = ["Within " + plain(within) + " of " + plain(count) + " at 95 %."]
-    if within <= 1:
+    if within == 1:
         return said
     if not largest and not best:
         return said + [_hopeless(scale)]
