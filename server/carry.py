@@ -1,4 +1,5 @@
-"""The whole log as JSON lines, out and in again. What goes out comes in on any other server, once.
+"""The whole log as JSON lines, out and in again. What goes out comes in on any other server, once;
+so does the file that the page writes of what a device has.
 
 A line is a change as its device said it. A change that was put aside travels as
 `{"device", "seq", "put_aside": change, "why"}`, so that its number leaves no gap.
@@ -46,9 +47,15 @@ class Brought:
     gaps: list[dict[str, Any]] = field(default_factory=list)
 
 
-def _change(text: str) -> tuple[str, dict[str, Any]]:
-    """(device, change) of one line."""
+def _changes(text: str) -> list[tuple[str, dict[str, Any]]]:
+    """(device, change) of one line; a file that the page wrote is one line with all its `changes`."""
     said = parse(text)
+    if isinstance(said, dict) and "seq" not in said and isinstance(said.get("changes"), list):
+        return [_change(each) for each in said["changes"]]
+    return [_change(said)]
+
+
+def _change(said: Any) -> tuple[str, dict[str, Any]]:
     if not isinstance(said, dict) or not isinstance(said.get("device"), str):
         raise Unreadable("device", "each line is one change with its device.")
     change = said.get("put_aside", said)
@@ -62,11 +69,11 @@ def read_lines(text: Iterable[str]) -> dict[str, list[dict[str, Any]]]:
         if not line.strip():
             continue
         try:
-            device, change = _change(line)
-            sync.read_request({"v": sync.V, "device": device, "changes": [change]})
+            for device, change in _changes(line):
+                sync.read_request({"v": sync.V, "device": device, "changes": [change]})
+                found.setdefault(device, []).append(change)
         except Unreadable as e:
             raise Unreadable(f"line {n}", f"{e.field}: {e.why}") from None
-        found.setdefault(device, []).append(change)
     return {device: sorted(found[device], key=lambda c: int(c["seq"])) for device in sorted(found)}
 
 

@@ -181,7 +181,10 @@ async def _import(data: Path, changes: dict[str, list[dict[str, Any]]]) -> carry
 @click.argument("source", type=click.File("r", encoding="utf-8"))
 @DATA
 def import_command(source: TextIO, data: Path) -> None:
-    """Take in a log of JSON lines; "-" reads standard input. What is known already is skipped."""
+    """Take in a log; "-" reads standard input. What is known already is skipped.
+
+    JSON lines as export writes them, or the file that the page wrote.
+    """
     changes = _tell(lambda: carry.read_lines(source))
     brought = _run(_import(data, changes))
     click.echo(f"{brought.fresh} changes taken in, {brought.known} known already, {len(brought.refused)} put aside")

@@ -65,7 +65,7 @@ export class Prices {
     if (!a) return html`<p class="soft">Being reckoned…</p>`;
     const line = (/** @type {string} */ name, /** @type {any} */ v, why = "", strong = false) => html`<tr class=${strong ? "total" : ""}><th scope="row">${name}${why ? html` <small class="soft">${why}</small>` : null}</th><td class="n">${sum(v.p50, a)}</td><td class="n">${sum(v.p80, a)}</td></tr>`;
     return html`<p class="verdict"><span class="soft">Ask about</span><strong>${a.currency} ${sum(a.total.p50, a)} to ${sum(a.total.p80, a)}</strong></p>
-      <p class="soft">${a.note} The ${hours(this.spent.get(piece.id))} already worked are in it.</p>
+      <p class="soft">${a.note}${this.spent.get(piece.id) ? ` The ${hours(this.spent.get(piece.id))} already worked are in it.` : ""}</p>
       <div class="scroll" tabindex="0" role="region" aria-label=${`Price of ${piece.name}`}><table class="money">
         <thead><tr><th>${a.currency}</th><th class="n">even</th><th class="n">4 in 5</th></tr></thead>
         <tbody>${a.lines.filter((/** @type {any} */ l) => l.p80).map((/** @type {any} */ l) => line(l.name, l, l.why))}

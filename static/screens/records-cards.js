@@ -7,6 +7,12 @@ import { mark } from "../pictures/mark.js";
 import { day, hours, upper } from "../plainly.js";
 import { fieldWords, valueWords } from "./change-words.js";
 
+/** @param {any} ring */
+function ringWords(ring) {
+  const size = `${ring.metal ?? ""} wire ${figure(ring.wire_mm, 2)} mm, inside ${figure(ring.inner_mm, 1)} mm`;
+  return `${size}${ring.lap_mm ? `, overlap ${figure(ring.lap_mm, 1)} mm` : ""}${ring.rivet_mm ? `, ${ring.rivet_kind ?? "round"} rivet ${figure(ring.rivet_mm, 2)} mm` : ""}${ring.zinc ? "; zinc-coated, never heat it" : ""}`;
+}
+
 /** @typedef {{piece: any, plan: any, begun: string, ended: string, hours: number}} Card */
 
 export class Cards {
@@ -42,40 +48,45 @@ export class Cards {
     return html`<article class="sheet card" aria-label=${piece.name ?? "Piece"}><h2>${mark(piece.mark)} ${piece.name}</h2><dl>
       ${this.line("For", piece.customer)}
       ${this.line("Made", begun ? `${day(begun)} to ${piece.state === "done" ? day(ended) : "now"}, ${hours(worked)} at the bench` : "")}
-      ${ring ? this.line("Ring", this.ringWords(ring)) : null}
+      ${ring ? this.line("Ring", ringWords(ring)) : null}
       ${store.things("panel").filter((p) => p.piece === piece.id).map((p) => this.panel(p))}
       ${Object.entries(piece.rules ?? {}).map(([field, value]) => this.line(this.ruleName(field), valueWords(value)))}
-      ${this.line("Reels", this.reels(ring))}
+      ${this.line("Made of", (piece.reels ?? []).join(", "))}
       ${plan ? this.line("Holds", `${figure(plan.rings)} rings: ${figure(plan.closed)} closed, ${figure(plan.open)} open${plan.weight_g ? `; about ${weight(plan.weight_g)}` : ""}`) : null}
       ${this.line("Counted", this.counts(piece, plan))}
       ${this.line("Finishing", (piece.finishing ?? []).map((/** @type {any} */ f) => `${f.name}${f.items ? ` (${figure(f.items)})` : ""}`).join(", "))}
       ${this.line("Notes", piece.notes)}
-    </dl></article>`;
+    </dl>${this.reels(piece)}</article>`;
   }
 
   /** @param {string} name @param {unknown} words */
   line(name, words) { return words ? html`<div><dt>${name}</dt><dd>${words}</dd></div>` : null; }
-
-  /** @param {any} ring */
-  ringWords(ring) {
-    const size = `${ring.metal ?? ""} wire ${figure(ring.wire_mm, 2)} mm, inside ${figure(ring.inner_mm, 1)} mm`;
-    return `${size}${ring.lap_mm ? `, overlap ${figure(ring.lap_mm, 1)} mm` : ""}${ring.rivet_mm ? `, ${ring.rivet_kind ?? "round"} rivet ${figure(ring.rivet_mm, 2)} mm` : ""}${ring.zinc ? "; zinc-coated, never heat it" : ""}`;
-  }
 
   /** @param {any} panel */
   panel(panel) {
     const swatch = store.thing("swatch", panel.swatch ?? ""), shape = panel.shape ?? {};
     const size = Object.entries(shape).filter(([name, v]) => name !== "kind" && v != null).map(([name, v]) => `${fieldWords(name)} ${valueWords(v)}`).join(", ");
     const measured = swatch ? `swatch ${swatch.columns} × ${swatch.rows} on ${figure(swatch.width_mm, 1)} × ${figure(swatch.height_mm, 1)} mm, ${swatch.state}` : "no swatch";
-    return this.line(`Panel ${panel.name ?? ""}`, `${shape.kind ?? "no shape yet"} ${size}; ${measured}`);
+    const ring = store.thing("ring", panel.ring ?? "");
+    return this.line(`Panel ${panel.name ?? ""}`, `${shape.kind ?? "no shape yet"} ${size}${panel.state ? `, measured ${panel.state}` : ""}; ${measured}${ring ? `; its own ring: ${ringWords(ring)}` : ""}`);
   }
 
   /** @param {string} field */
   ruleName(field) { return this.rules.find((r) => r.field === field)?.name ?? upper(fieldWords(field)); }
 
-  /** Reels of the ring's metal and wire. @param {any} ring */
-  reels(ring) {
-    return store.things("reel").filter((r) => ring && r.metal === ring.metal && Math.abs(r.wire_mm - ring.wire_mm) < 5e-4).map((r) => `${r.name}${r.batch ? ` (${r.batch})` : ""}`).join(", ");
+  /** Which reels went into it only the maker knows: those of its wire are offered, and what was ticked is kept in words, so that it outlives the reel. @param {any} piece */
+  reels(piece) {
+    const rings = [piece, ...store.things("panel").filter((p) => p.piece === piece.id)].map((p) => store.thing("ring", p.ring ?? "")).filter(Boolean);
+    const alike = store.things("reel").filter((r) => rings.some((ring) => r.metal === ring?.metal && Math.abs(r.wire_mm - ring?.wire_mm) < 5e-4)).map((r) => `${r.name}${r.batch ? ` (${r.batch})` : ""}`);
+    const made = /** @type {string[]} */ (piece.reels ?? []), all = [...new Set([...made, ...alike])];
+    if (!all.length) return null;
+    const tick = async (/** @type {string} */ reel, /** @type {boolean} */ on) => {
+      await store.set("piece", piece.id, { reels: on ? [...made, reel] : made.filter((r) => r !== reel) });
+      await this.load();
+      this.redraw();
+    };
+    return html`<fieldset class="field chips"><legend>Reels it is made of</legend><div class="row">${all.map((reel) => html`<label class="chip">
+      <input type="checkbox" .checked=${made.includes(reel)} @change=${(/** @type {any} */ e) => tick(reel, e.target.checked)}><span>${reel}</span></label>`)}</div></fieldset>`;
   }
 
   /** @param {any} piece @param {any} plan */

@@ -1,6 +1,7 @@
 // Setup of this device: whether its storage lasts, how to install, what the browser lacks, the log as a file.
 import { store } from "../store.js";
 import { html } from "../vendor/lit-html.js";
+import { writeLog } from "../logfile.js";
 import { figure } from "../figures.js";
 import { several } from "../plainly.js";
 import { lacks } from "../lacks.js";
@@ -23,15 +24,6 @@ async function persist(redraw) {
   await look(redraw);
 }
 
-async function save() {
-  const { file } = await store.logFile({ v: 1, device: store.device });
-  const link = document.createElement("a");
-  link.href = URL.createObjectURL(file);
-  link.download = `ringwright-log-${new Date().toISOString().slice(0, 10)}.json`;
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 60000);
-}
-
 const installed = () => matchMedia("(display-mode: standalone)").matches || /** @type {any} */ (navigator).standalone === true;
 
 /** @param {() => void} redraw */
@@ -43,7 +35,7 @@ export function keeping(redraw) {
     ${here.persisted ? null : html`<button type="button" @click=${() => persist(redraw)}>Ask it to keep the log</button>`}
     ${here.said ? html`<p role="status">${here.said}</p>` : null}
     <p>${installed() ? "● Installed on this device." : `▲ Not installed: ${waiting ? `${several(waiting, "change")} not yet on the server ${waiting === 1 ? "is" : "are"} at risk if the browser clears its data.` : "everything counted here is on the server."}`}</p>
-    <button type="button" @click=${save}>Save the whole log as a file</button>
+    <button type="button" @click=${() => writeLog()}>Save the whole log as a file</button>
   </section>`;
 }
 

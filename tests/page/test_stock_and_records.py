@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +13,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from shared.journal import fold
 from tests.page.desk import ask, go, opened, synced, until
-from tests.running import Serving
+from tests.running import ROOT, Serving
 
 REEL = 'return store.things("reel").map(({ id, gross_g, empty_g, how }) => ({ id, gross_g, empty_g, how }));'
 
@@ -162,7 +164,9 @@ def test_what_the_server_puts_aside_is_shown_with_its_reason_and_blocks_nothing(
     other.context.close()
 
 
-def test_the_file_of_the_log_folds_to_what_the_page_shows(desk: Page, full: Serving) -> None:
+def test_the_file_of_the_log_folds_to_what_the_page_shows_and_comes_in_again(
+    desk: Page, full: Serving, tmp_path: Path
+) -> None:
     page = records(desk, full.url, "copy")
     with page.expect_download() as waited:
         page.get_by_role("button", name="Write the file").click()
@@ -170,6 +174,10 @@ def test_the_file_of_the_log_folds_to_what_the_page_shows(desk: Page, full: Serv
     expect(page.get_by_text(f"changes written to {waited.value.suggested_filename}")).to_be_visible()
     totals = {(t["piece"], t["step"]): t["done"] for t in fold(kept["changes"])["totals"]}
     assert len(totals) == 10
+    folder = tmp_path / "again"
+    command = [sys.executable, "-c", "from server.cli import main; main()", "import", str(waited.value.path())]
+    brought = subprocess.run([*command, "--data", str(folder)], cwd=ROOT, capture_output=True, text=True)
+    assert f"{len(kept['changes'])} changes taken in" in brought.stdout and brought.returncode == 0
     for (piece, step), done in totals.items():
         assert ask(page, "return store.total(...given).done;", [piece, step]) == done
 
@@ -178,8 +186,30 @@ def test_a_card_keeps_what_a_repair_needs(desk: Page, full: Serving) -> None:
     ask(desk, 'await store.set("piece", "coif", { state: "done", rules: { overlap: "right over left" } });')
     page = records(desk, full.url, "cards")
     card = page.get_by_role("article", name="Coif with a square front")
-    for words in ("mild steel wire 1.20 mm", "inside 8.0 mm", "right over left", "Big reel", "1817 rings", "Close 353"):
+    for words in ("mild steel wire 1.20 mm", "inside 8.0 mm", "right over left", "1817 rings", "Close 353"):
         expect(card).to_contain_text(words)
+
+
+def test_a_card_keeps_the_reels_a_piece_was_made_of_after_they_are_gone(desk: Page, full: Serving) -> None:
+    page = records(desk, full.url, "cards")
+    card = page.get_by_role("article", name="Coif with a square front")
+    expect(card.locator("dl")).not_to_contain_text("Big reel")
+    card.get_by_role("checkbox", name="Big reel").check()
+    expect(card.locator("dl")).to_contain_text("Big reel")
+    gone = 'for (const { id } of store.things("reel")) await store.set("reel", id, { deleted: true });'
+    ask(page, gone)
+    records(page, full.url, "cards")
+    expect(card.locator("dl")).to_contain_text("Big reel")
+    card.get_by_role("checkbox", name="Big reel").uncheck()
+    expect(card.locator("dl")).not_to_contain_text("Big reel")
+
+
+def test_a_card_tells_the_ring_and_state_of_a_panel_of_its_own(desk: Page, full: Serving) -> None:
+    ring = '{ wire_mm: 1, inner_mm: 6, metal: "copper" }'
+    ask(desk, f'await store.set("ring", "fine", {ring}); await store.set("panel", "coif-1", {{ ring: "fine" }});')
+    page = records(desk, full.url, "cards")
+    card = page.get_by_role("article", name="Coif with a square front")
+    expect(card).to_contain_text("measured relaxed; no swatch; its own ring: copper wire 1.00 mm, inside 6.0 mm")
 
 
 JUDGE = """

@@ -125,6 +125,22 @@ def test_what_is_exported_comes_in_elsewhere_once(tmp_path: Path) -> None:
     assert totals(tmp_path / "new", Device("other")) == [6]
 
 
+def test_the_file_a_page_wrote_comes_in_as_well(tmp_path: Path) -> None:
+    filled(tmp_path / "old")
+    told = [json.loads(line) for line in run("export", "--data", tmp_path / "old").output.splitlines()]
+    file = {"ask": "fold", "v": 1, "device": "other", "made_ms": 5, "changes": [c.get("put_aside", c) for c in told]}
+    result = run("import", "-", "--data", tmp_path / "new", given=json.dumps(file))
+    assert result.exit_code == 0, result.output
+    assert totals(tmp_path / "new", Device("other")) == totals(tmp_path / "old", Device("other")) == [6]
+
+
+@pytest.mark.parametrize("changes", [[3], [{}], [{"device": "a", "seq": 0}]])
+def test_a_page_s_file_with_a_fault_takes_nothing_in(tmp_path: Path, changes: list[object]) -> None:
+    result = run("import", "-", "--data", tmp_path / "new", given=json.dumps({"changes": changes}))
+    assert result.exit_code == 1 and "line 1" in result.output
+    assert not (tmp_path / "new" / FILE).exists()
+
+
 def test_an_import_with_a_gap_says_what_is_missing(tmp_path: Path) -> None:
     filled(tmp_path / "old")
     lines = run("export", "--data", tmp_path / "old").output.splitlines()
