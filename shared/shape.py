@@ -208,6 +208,8 @@ def _profile(f: Fields, weave: Weave | None) -> Rows:
     weave = _pitch(f, weave)
     start, length = widths[0][0], widths[-1][0] - widths[0][0]
     steps = _steps(f, "widths", length, weave)
+    for i, (_, width) in enumerate(widths):
+        _rings(f, "widths[" + str(i) + "]", width, weave, 3 if round else 2)
     return _sloped(f, ("widths", "widths"), lambda t: between(widths, start + length * t), steps, weave, round)
 
 
