@@ -42,16 +42,16 @@ export class Counting {
   /** @param {Saying} said @param {"done" | "spoiled"} what @param {Saying[]} before */
   press(said, what, before) {
     const { store } = this, { piece = "", step = "", panel, n = 0 } = said;
+    const lift = () => store.tallies.press(piece, panel, step, what, -n);
+    const saying = store.say([...before, said], before.length ? { clock: store.timing.sitting ?? null } : undefined); // on its way while the screen is drawn
     store.tallies.press(piece, panel, step, what, n);
     this.tell(piece, step, what === "done" ? n : 0);
     if (before.length) store.emit("clock");
-    const lift = () => store.tallies.press(piece, panel, step, what, -n);
-    const saved = store.say([...before, said], before.length ? { clock: store.timing.sitting ?? null } : undefined)
-      .then(({ changes }) => { lift(); return changes.at(-1); }, (error) => {
-        lift();
-        this.tell(piece, step, -n);
-        throw error;
-      });
+    const saved = saying.then(({ changes }) => { lift(); return changes.at(-1); }, (error) => {
+      lift();
+      this.tell(piece, step, -n);
+      throw error;
+    });
     saved.then((change) => { store.emit("saved", { piece, step, change }); store.answers.soon(); }, () => {});
     return { saved };
   }

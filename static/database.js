@@ -4,6 +4,8 @@ const NAME = "ringwright", VERSION = 2, TRIES = 3;
 
 /** @type {Promise<IDBDatabase> | null} */
 let handle = null;
+/** @type {IDBDatabase | null} the connection once it stands: a tap's transaction begins within the tap's own task */
+let live = null;
 /** @type {string[]} */
 const unheard = [];
 let complain = (/** @type {string} */ why) => { unheard.push(why); };
@@ -86,12 +88,15 @@ function ask() {
 /** @returns {Promise<IDBDatabase>} */
 async function open() {
   const db = (await early()) ?? (await ask());
-  db.onversionchange = () => db.close();
-  db.onclose = () => { handle = null; };
+  db.onversionchange = () => { letGo(); db.close(); };
+  db.onclose = letGo;
+  live = db;
   return db;
 }
 
 const opened = () => handle ??= open();
+
+function letGo() { handle = live = null; }
 
 /** @param {unknown} error the handle is dead; a fresh one may do */
 const isLost = (error) => error instanceof DOMException && ["InvalidStateError", "AbortError", "UnknownError"].includes(error.name);
@@ -103,9 +108,9 @@ const isLost = (error) => error instanceof DOMException && ["InvalidStateError",
 export async function lastingly(work) {
   for (let round = 1; ; round++) {
     try {
-      return await work(await opened());
+      return await work(live ?? (await opened()));
     } catch (error) {
-      if (error instanceof DOMException && (isLost(error) || error.name === "VersionError")) handle = null;
+      if (error instanceof DOMException && (isLost(error) || error.name === "VersionError")) letGo();
       if (!isLost(error) || round === TRIES) throw error;
     }
   }

@@ -1,6 +1,7 @@
 // Transactions over the log: strict, so that what is told as saved is on the disk; rows read and written once.
 import { wrap } from "./vendor/idb.js";
 import { lastingly } from "./database.js";
+import { keyOf, totalKey } from "./fold.js";
 
 const DERIVED = /** @type {const} */ (["totals", "things", "sittings", "undone", "holds"]);
 /** The log and what is derived from it: one transaction writes them together. */
@@ -54,4 +55,17 @@ export function rowsOf(tx) {
       for (const [store, rows] of written) for (const row of rows.values()) tx.objectStore(store).put(row).catch(() => {});
     },
   };
+}
+
+/**
+ * Ask at once for the rows that counts will touch, so that a tap takes one way to the disk and back.
+ * @param {ReturnType<typeof rowsOf>} rows @param {import("./types").Saying[]} sayings
+ * @param {import("./types").Key} mine where the own log last stood; if it has moved, `apply` asks for what is lacking
+ */
+export function foresee(rows, sayings, mine) {
+  sayings.forEach(({ kind, piece, panel, step, sitting, undoes }, k) => {
+    if ((kind !== "count" && kind !== "scrap") || undoes) return;
+    const wanted = [["totals", totalKey(piece, panel, step)], ["undone", keyOf(mine.device, mine.seq + k + 1)], ...(sitting ? [["sittings", sitting]] : [])];
+    for (const [store, key] of wanted) rows.get(store, key).catch(() => {}); // `apply` asks again and hears why
+  });
 }
