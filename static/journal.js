@@ -3,7 +3,7 @@
 // transaction, so that two open pages can both append and no total can be half written.
 import { firstRead, read } from "./ahead.js";
 import { complainTo } from "./database.js";
-import { ALL, foresee, inTransaction, rowsOf, withDatabase } from "./transaction.js";
+import { ALL, foresee, inTransaction, rowsOf, standsAt, withDatabase } from "./transaction.js";
 import { apply, keyOf, thingKey } from "./fold.js";
 
 /** @typedef {import("./types").Change} Change */
@@ -77,9 +77,6 @@ async function heldNow(rows, { thing, id, field, over = [] }) {
 const touchedBy = (rows) => ({ totals: rows.written("totals").map((r) => r.key), things: rows.written("things").map((r) => r.key),
   sittings: rows.written("sittings").map((r) => r.sitting) });
 
-/** Where the own log last stood, as far as this page knows. */
-let mine = { device: "", seq: 0 };
-
 /**
  * Append what was said, in order, as this device's next changes; resolves when it is on the disk.
  * @param {Saying[]} sayings
@@ -88,8 +85,7 @@ let mine = { device: "", seq: 0 };
  */
 export function append(sayings, also = {}) {
   return inTransaction(async (tx) => {
-    const meta = tx.objectStore("meta"), rows = rowsOf(tx), changes = [];
-    foresee(rows, sayings, mine);
+    const meta = tx.objectStore("meta"), rows = foresee(rowsOf(tx), sayings), changes = [];
     const [device, last] = await Promise.all([meta.get("device"), meta.get("seq")]);
     let seq = last;
     for (const said of sayings) {
@@ -100,7 +96,7 @@ export function append(sayings, also = {}) {
       changes.push(change);
     }
     rows.write();
-    mine = { device, seq };
+    standsAt({ device, seq });
     meta.put(seq, "seq");
     if (also.clock !== undefined) meta.put(also.clock, "clock");
     return { changes, totals: rows.written("totals"), sittings: rows.written("sittings"), touched: touchedBy(rows) };

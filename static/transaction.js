@@ -57,15 +57,21 @@ export function rowsOf(tx) {
   };
 }
 
+/** Where the own log last stood, as far as this page knows. @type {import("./types").Key} */
+let mine = { device: "", seq: 0 };
+/** @param {import("./types").Key} key of the newest own change */
+export const standsAt = (key) => { mine = key; };
+
 /**
- * Ask at once for the rows that counts will touch, so that a tap takes one way to the disk and back.
+ * Ask at once for the rows that counts will touch, so that a tap takes one way to the disk and back. Where
+ * another page has moved the log meanwhile, `apply` asks for what is lacking.
  * @param {ReturnType<typeof rowsOf>} rows @param {import("./types").Saying[]} sayings
- * @param {import("./types").Key} mine where the own log last stood; if it has moved, `apply` asks for what is lacking
  */
-export function foresee(rows, sayings, mine) {
+export function foresee(rows, sayings) {
   sayings.forEach(({ kind, piece, panel, step, sitting, undoes }, k) => {
     if ((kind !== "count" && kind !== "scrap") || undoes) return;
     const wanted = [["totals", totalKey(piece, panel, step)], ["undone", keyOf(mine.device, mine.seq + k + 1)], ...(sitting ? [["sittings", sitting]] : [])];
     for (const [store, key] of wanted) rows.get(store, key).catch(() => {}); // `apply` asks again and hears why
   });
+  return rows;
 }
