@@ -13,6 +13,7 @@ import { Sync } from "./sync.js";
 
 const FULL = "This device would not save it. Its storage may be full: keep the log as a file, free some space, then count it again.";
 const OLD = "This page is older than the log of this device, which a newer page has opened. Load this one anew, then count it again.";
+const UNREAD = "What another page or device said could not be read here. Load this page anew to see it.";
 const COPY = { href: "#records/copy", words: "Keep the log as a file" };
 
 export class Keeper extends EventTarget {
@@ -39,11 +40,11 @@ export class Keeper extends EventTarget {
     const kept = await this.reload();
     this.timing.gaps = kept.gaps;
     this.channel = new BroadcastChannel("ringwright");
-    this.channel.onmessage = ({ data }) => (data?.touched ? this.refresh(data.touched) : this.reload());
+    this.channel.onmessage = ({ data }) => (data?.touched ? this.refresh(data.touched) : this.reload()).catch((error) => this.trouble(error, UNREAD));
     journal.stands().then(([seq, after]) => { if (seq !== kept.seq || (after ?? 0) !== kept.after) this.reload(); }, () => {}); // another page wrote while this one began
     addEventListener("pageshow", (e) => { if (e.persisted) this.reload(); }); // words of other pages did not reach it meanwhile
     this.carrier.addEventListener("change", () => this.emit("sync"));
-    this.carrier.addEventListener("taken", (e) => this.taken(/** @type {CustomEvent} */ (e).detail));
+    this.carrier.addEventListener("taken", (e) => this.taken(/** @type {CustomEvent} */ (e).detail).catch((error) => this.trouble(error, UNREAD)));
     this.carrier.addEventListener("refused", () => this.emit("sync"));
   }
 
@@ -59,6 +60,12 @@ export class Keeper extends EventTarget {
     this.answers.recall(kept.answers);
     for (const name of ["things", "counted", "clock", "sync"]) this.emit(name, {});
     return kept;
+  }
+
+  /** @param {unknown} error @param {string} why @param {{href: string, words: string}} [way] to do something about it */
+  trouble(error, why, way) {
+    const older = error instanceof DOMException && error.name === "VersionError";
+    this.emit("trouble", older ? { why: OLD, error } : { why, error, way });
   }
 
   /** Where clock and log stand. @param {{seq: number, acked: number, sitting: import("./types").Sitting | null}} kept */
@@ -117,8 +124,7 @@ export class Keeper extends EventTarget {
       this.channel?.postMessage({ touched: out.touched });
       return out;
     } catch (error) {
-      const older = error instanceof DOMException && error.name === "VersionError";
-      this.emit("trouble", older ? { why: OLD, error } : { why: FULL, error, way: COPY });
+      this.trouble(error, FULL, COPY);
       throw error;
     } finally {
       this.unsaved--;
