@@ -36,11 +36,7 @@ def trust(r: float, v: float) -> float:
     return good / (good + bad + 1e-300)
 
 
-def _stretch(age: float) -> int:
-    for most, days in STRETCHES:
-        if age <= most:
-            return days
-    return STRETCHES[-1][1]
+STRETCH_OF = [next(days for most, days in STRETCHES if age <= most) for age in range(STRETCHES[-2][0] + 1)]
 
 
 def middle(values: list[float]) -> float:
@@ -69,23 +65,29 @@ def _one(rows: list[Row], usual: float) -> Row:
 
 
 def compact(rows: list[Row], today: int) -> list[Row]:
-    groups: dict[tuple[int, int, int], list[Row]] = {}
-    order: list[tuple[int, int, int]] = []
+    groups: dict[int, list[Row]] = {}
+    order: list[list[Row]] = []
     out: list[Row] = []
     for r in rows:
-        days = _stretch(today - r.day)
+        age = math.ceil(today - r.day)
+        days = STRETCH_OF[max(0, age)] if age < len(STRETCH_OF) else STRETCHES[-1][1]
         if days == 0:
             out.append(r)
             continue
-        key = (r.step, days, int(r.day) // days)
-        if key not in groups:
-            groups[key] = []
-            order.append(key)
-        groups[key].append(r)
-    last: dict[int, list[float]] = {}
+        key = (int(r.day) // days * 1000 + days) * 100 + r.step
+        if key in groups:
+            groups[key].append(r)
+        else:
+            groups[key] = group = [r]
+            order.append(group)
+    before: dict[int, list[float]] = {}
     old = []
-    for key in order:
-        near = last.get(key[0], []) + [r.y for r in groups[key]]
-        last[key[0]] = near[-NEIGHBOURS:]
-        old.append(groups[key][0] if len(groups[key]) == 1 else _one(groups[key], middle(near[-2 * NEIGHBOURS :])))
+    for group in order:
+        ys = before.setdefault(group[0].step, [])
+        for r in group:
+            ys.append(r.y)
+        if len(group) == 1:
+            old.append(group[0])
+        else:
+            old.append(_one(group, middle(ys[-min(2 * NEIGHBOURS, NEIGHBOURS + len(group)) :])))
     return old + out

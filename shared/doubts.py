@@ -15,9 +15,9 @@ from .reasons import by_how_much, doing
 if TYPE_CHECKING:
     from typing import Any
 
-    from .fit import Line
+    from .fit import Lines
     from .pace import Pace
-    from .record import Record, Sitting
+    from .record import Record, Row, Sitting
     from .weeks import Weeks
 
     Note = dict[str, Any]
@@ -65,12 +65,12 @@ def usual_minutes(sittings: list[Sitting]) -> float:
     return float(ranked[len(ranked) // 2]) if ranked else LONG_MIN
 
 
-def _doubt(record: Record, line: Line, usual: float) -> Note:
-    longest = line.row.parts[0]
-    for s in line.row.parts:
+def _doubt(record: Record, row: Row, res: float, usual: float) -> Note:
+    longest = row.parts[0]
+    for s in row.parts:
         longest = s if s.minutes > longest.minutes else longest
-    name = record.steps[line.step].name
-    if line.res < 0:
+    name = record.steps[row.step].name
+    if res < 0:
         why = (
             "Far more "
             + doing(name)
@@ -78,20 +78,21 @@ def _doubt(record: Record, line: Line, usual: float) -> Note:
         )
         return note("odd", why, longest.day, name)
     if longest.minutes > max(LONG_MIN, LONG_TIMES * usual):
-        fair = longest.minutes * math.exp(-line.res)
+        fair = longest.minutes * math.exp(-res)
         record.hours[longest.day] = max(0.0, record.hours.get(longest.day, 0.0) - (longest.minutes - fair) / 60)
         why = doing(name) + " took " + _minutes(longest.minutes) + " where about " + _minutes(fair) + " is usual: "
         return note("clock", "Clock left running? " + why + "it counts little.", longest.day, name)
-    why = (
-        "Taps forgotten? " + doing(name) + " shows few items for " + _minutes(line.row.minutes) + ": it counts little."
-    )
+    why = "Taps forgotten? " + doing(name) + " shows few items for " + _minutes(row.minutes) + ": it counts little."
     return note("taps", why, longest.day, name)
 
 
-def doubted(record: Record, lines: list[Line]) -> list[Note]:
+def doubted(record: Record, lines: Lines) -> list[Note]:
     """Rows that the fit does not believe; hours of a clock left running are put right in `record.hours`."""
     usual = usual_minutes(record.sittings)
-    out = [_doubt(record, ln, usual) for ln in lines if ln.w < DOUBTED and ln.row.parts]
+    out = []
+    for row, w, res in zip(lines.rows, lines.w, lines.res):
+        if w < DOUBTED and row.parts:
+            out.append(_doubt(record, row, res, usual))
     return out[-MOST_NOTES:]
 
 

@@ -25,41 +25,74 @@ SEEN, AT_SIGHT, AT_SIGHT_FEW = 60, 0.2, 0.6  # newest rows for the middle; ln va
 PRACTICES = ((1.0, 0.4), (0.15, 0.3), (6.0, 0.3))  # times the usual practice, belief before the record
 SETTLED, SETTLED_LEARN, SETTLED_FORM = 0.3, (0.0, 0.0004), 0.4  # belief; learning; part of the form's variance left
 BLOCK_ENDS = (7, 14, 21, 35, 49, 77, 105, 161, 231, 350, 500)  # days ago
+BLOCK_OF = [len([e for e in BLOCK_ENDS if e <= age]) for age in range(BLOCK_ENDS[-1])]
 
 
-class Line:
-    """A row as the fit sees it."""
+class Lines:
+    """The rows as the fit sees them, by columns, which the page's Python runs over quicker than objects."""
 
-    def __init__(self, row: Row, y: float, block: int) -> None:
-        self.row = row
-        self.step = row.step
+    def __init__(self, rows: list[Row], y: list[float], block: list[int]) -> None:
+        self.rows = rows
         self.y = y
-        self.block = block  # -1: outside every block (a trial)
-        self.x = 0.0
-        self.v = 1.0
-        self.w = 1.0
-        self.res = 0.0
+        self.block = block  # -1: outside every block (a trial); lists by block end with a spare for these
+        self.step = [r.step for r in rows]
+        self.mid = [r.mid for r in rows]
+        self.x: list[float] = []
+        self.v: list[float] = []
+        self.w: list[float] = []
+        self.q: list[float] = []  # w / v
+        self.res = [0.0] * len(rows)
+
+    def lean(self, pace: Pace) -> None:
+        """x, as the practice before the record tells."""
+        part = [1 / pace.before(s) for s in range(len(pace.steps))]
+        log = math.log
+        self.x = [log(1 + mid * part[s]) for mid, s in zip(self.mid, self.step)]
+
+    def spread(self, pace: Pace) -> None:
+        """v and q, as the spreads tell."""
+        s2, same_day = pace.s2, pace.same_day()
+        self.v = [s2 * r.shares + r.fixed + same_day * r.days for r in self.rows]
+        self.q = [w / v for w, v in zip(self.w, self.v)]
 
 
-def _gather(pace: Pace, lines: list[Line], a: Matrix, b: list[float]) -> tuple[Matrix, list[float]]:
-    """Adds the rows to the equations; returns per step the sums of weights by unknown, and of weighted y."""
-    sums = [[0.0] * pace.size for _ in pace.steps]
-    t = [0.0] * len(pace.steps)
-    for ln in lines:
-        q, x, s = ln.w / ln.v, ln.x, sums[ln.step]
-        qx, qy = q * x, q * ln.y
-        s[0] += q
-        s[1] += qx
-        t[ln.step] += qy
-        a[1][1] += qx * x
-        b[1] += qx * ln.y
-        if ln.block >= 0:
-            k = 2 + ln.block
-            s[k] += q
-            a[1][k] += qx
-            a[k][k] += q
-            b[k] += qy
-    return sums, t
+class Sums:
+    """The rows' part of the equations that no practice alters: by step and block, of q and q y."""
+
+    def __init__(self, pace: Pace, lines: Lines) -> None:
+        spare = len(pace.blocks) + 1
+        self.all = [0.0 for _ in pace.steps]
+        self.t = [0.0 for _ in pace.steps]
+        self.of_block = [[0.0] * spare for _ in pace.steps]
+        self.y = [0.0] * spare
+        whole, t, of_block, by = self.all, self.t, self.of_block, self.y
+        for q, y, s, k in zip(lines.q, lines.y, lines.step, lines.block):
+            qy = q * y
+            whole[s] += q
+            t[s] += qy
+            of_block[s][k] += q
+            by[k] += qy
+
+
+def _gather(sums: Sums, lines: Lines, a: Matrix, b: list[float]) -> Matrix:
+    """Adds the rows to the equations; returns per step the sums of q by unknown."""
+    xs = [0.0] * len(sums.all)
+    by_block = [0.0] * len(sums.y)
+    xx = xy = 0.0
+    for q, x, y, s, k in zip(lines.q, lines.x, lines.y, lines.step, lines.block):
+        qx = q * x
+        xs[s] += qx
+        xx += qx * x
+        xy += qx * y
+        by_block[k] += qx
+    a[1][1] += xx
+    b[1] += xy
+    for k in range(len(sums.y) - 1):
+        a[1][2 + k] += by_block[k]
+        b[2 + k] += sums.y[k]
+        for of_block in sums.of_block:
+            a[2 + k][2 + k] += of_block[k]
+    return [[q, xs[s]] + sums.of_block[s][:-1] for s, q in enumerate(sums.all)]
 
 
 def _square_up(a: Matrix, b: list[float], sums: Matrix, t: list[float], weight: list[float]) -> None:
@@ -69,22 +102,24 @@ def _square_up(a: Matrix, b: list[float], sums: Matrix, t: list[float], weight: 
         if s[0] <= 0:
             continue
         b[0] += t[i]
+        first = a[0]
         for j in range(n):
-            a[0][j] += s[j]
+            first[j] += s[j]
         for j in range(n):
             r = s[j] / weight[i]
             b[j] -= r * t[i]
             if r:
+                row = a[j]
                 for k in range(j, n):
-                    a[j][k] -= r * s[k]
+                    row[k] -= r * s[k]
     for j in range(n):
         for k in range(j):
             a[j][k] = a[k][j]
 
 
-def _solve(pace: Pace, lines: list[Line]) -> None:
+def _solve(pace: Pace, lines: Lines, rows: Sums) -> None:
     a, b = pace.prior()
-    sums, t = _gather(pace, lines, a, b)
+    sums, t = _gather(rows, lines, a, b), rows.t
     weight = [s[0] + pace.own[i] for i, s in enumerate(sums)]
     _square_up(a, b, sums, t, weight)
     pace.cov, size = inverse(a)
@@ -98,21 +133,21 @@ def _solve(pace: Pace, lines: list[Line]) -> None:
     pace.evidence -= 0.5 * (mean * mean / var + math.log(var) + len(pace.blocks) * math.log(pace.c2))
 
 
-def _weigh(pace: Pace, lines: list[Line]) -> None:
-    u, usual = pace.u, [pace.u[0] + d for d in pace.d]
-    for ln in lines:
-        r = ln.y - usual[ln.step] - u[1] * ln.x - (u[2 + ln.block] if ln.block >= 0 else 0.0)
-        ln.res = r
-        ln.w = trust(r, ln.v)
+def _weigh(pace: Pace, lines: Lines) -> None:
+    b, form = pace.u[1], pace.u[2:] + [0.0]
+    usual = [pace.u[0] + d for d in pace.d]
+    rows = zip(lines.y, lines.x, lines.step, lines.block)
+    lines.res = [y - usual[s] - b * x - form[k] for y, x, s, k in rows]
+    lines.w = [1.0 if r * r < v else trust(r, v) for r, v in zip(lines.res, lines.v)]
 
 
-def _spreads(pace: Pace, lines: list[Line]) -> None:
+def _spreads(pace: Pace, lines: Lines) -> None:
     """How much sittings vary, and stretches of days, each drawn to the usual while little is known."""
     trusted = square = used = 0.0
     same_day = pace.same_day()
-    for ln in lines:
-        trusted += ln.w
-        square += ln.w * max(-0.5, ln.res * ln.res - ln.row.fixed - same_day) / ln.row.shares
+    for w, r, row in zip(lines.w, lines.res, lines.rows):
+        trusted += w
+        square += w * max(-0.5, r * r - row.fixed - same_day) / row.shares
     for i, s in enumerate(pace.sums):
         used += s[0] / pace.weight[i]
     free = trusted * max(0.0, 1 - used / trusted) if trusted > 0 else 0.0
@@ -133,23 +168,12 @@ def _chain(pace: Pace) -> float:
     return total
 
 
-def _prepare(pace: Pace, lines: list[Line]) -> None:
-    before = [pace.before(s) for s in range(len(pace.steps))]
-    s2, same_day = pace.s2, pace.same_day()
-    for ln in lines:
-        row = ln.row
-        ln.x = math.log(1 + row.mid / before[ln.step])
-        ln.v = s2 * row.shares + row.fixed + same_day * row.days
-
-
 def _blocks(rows: list[Row], today: int) -> tuple[list[float], list[int]]:
     """Blocks of days with a record, oldest first: their mean day, and each row's block."""
     which = []
     for row in rows:
-        k = 0
-        while k < len(BLOCK_ENDS) and today - row.day >= BLOCK_ENDS[k]:
-            k += 1
-        which.append(k)
+        age = today - row.day
+        which.append(BLOCK_OF[int(age)] if age < BLOCK_ENDS[-1] else len(BLOCK_ENDS))
     order = sorted(set(which), reverse=True)
     place = {k: i for i, k in enumerate(order)}
     total, count = [0.0] * len(order), [0] * len(order)
@@ -159,38 +183,40 @@ def _blocks(rows: list[Row], today: int) -> tuple[list[float], list[int]]:
     return [total[i] / count[i] for i in range(len(order))], [place[k] for k in which]
 
 
-def _lines(record: Record, which: list[int], trials: list[Row]) -> list[Line]:
+def _lines(record: Record, which: list[int], trials: list[Row]) -> Lines:
     guess = [math.log(s.guess) if s.known else 0.0 for s in record.steps]
-    lines = [Line(r, r.y - guess[r.step], which[i]) for i, r in enumerate(record.rows)]
-    return lines + [Line(r, r.y - guess[r.step], -1) for r in trials]
+    rows = record.rows + trials
+    return Lines(rows, [r.y - guess[r.step] for r in rows], which + [-1 for _ in trials])
 
 
-def _doubt_at_sight(pace: Pace, lines: list[Line]) -> None:
+def _doubt_at_sight(pace: Pace, lines: Lines) -> None:
     """Weights before any fit: each row beside its step's middle, or beside the guess where there are too few."""
     of_step: list[list[float]] = [[] for _ in pace.steps]
-    for ln in lines:
-        of_step[ln.step].append(ln.y)
+    for y, s in zip(lines.y, lines.step):
+        of_step[s].append(y)
     middles = [middle(y[-SEEN:]) if len(y) >= 3 else 0.0 for y in of_step]
-    for ln in lines:
-        few = len(of_step[ln.step]) < 3
-        ln.w = trust(ln.y - middles[ln.step], AT_SIGHT_FEW if few else AT_SIGHT)
+    doubt = [AT_SIGHT_FEW if len(y) < 3 else AT_SIGHT for y in of_step]
+    lines.w = [trust(y - middles[s], doubt[s]) for y, s in zip(lines.y, lines.step)]
 
 
-def _first(pace: Pace, lines: list[Line]) -> None:
+def _first(pace: Pace, lines: Lines) -> Sums:
     _doubt_at_sight(pace, lines)
     for turn in range(TURNS):
         if turn:
             _weigh(pace, lines)
             _spreads(pace, lines)
-        _prepare(pace, lines)
-        _solve(pace, lines)
+        lines.lean(pace)
+        lines.spread(pace)
+        sums = Sums(pace, lines)
+        _solve(pace, lines, sums)
+    return sums
 
 
-def _like(pace: Pace, other: Pace, lines: list[Line], form: float) -> None:
+def _like(pace: Pace, other: Pace, lines: Lines, sums: Sums, form: float) -> None:
     """The same rows seen with another practice; weights stay, and spreads but for the form's."""
     pace.s2, pace.c2, pace.u, pace.d = other.s2, other.c2 * form, other.u, other.d
-    _prepare(pace, lines)
-    _solve(pace, lines)
+    lines.lean(pace)
+    _solve(pace, lines, sums)
 
 
 def _believe(paces: list[Pace]) -> None:
@@ -202,20 +228,20 @@ def _believe(paces: list[Pace]) -> None:
         p.share /= total
 
 
-def fit(record: Record, today: int, trials: list[Row]) -> tuple[list[Pace], list[Line]]:
+def fit(record: Record, today: int, trials: list[Row]) -> tuple[list[Pace], Lines]:
     """Paces by practice, the middle one first, and settled, each with its `share` of belief; and the rows."""
     blocks, which = _blocks(record.rows, today)
     lines = _lines(record, which, trials)
     tried = [(practice, share, LEARN, 1.0) for practice, share in PRACTICES]
+    tried.append((1.0, SETTLED, SETTLED_LEARN, SETTLED_FORM))
     paces: list[Pace] = []
-    for practice, share, learn, form in tried + [(1.0, SETTLED, SETTLED_LEARN, SETTLED_FORM)]:
+    for practice, share, learn, _ in tried:
         pace = Pace(record.steps, blocks, practice, learn)
         pace.made, pace.share = record.made, share
-        if paces:
-            _like(pace, paces[0], lines, form)
-        else:
-            _first(pace, lines)
         paces.append(pace)
+    sums = _first(paces[0], lines)
+    for i, pace in enumerate(paces[1:]):
+        _like(pace, paces[0], lines, sums, tried[i + 1][3])
     _believe(paces)
     return paces, lines
 
@@ -225,3 +251,11 @@ def likeliest(paces: list[Pace]) -> Pace:
     for p in paces:
         best = p if p.share > best.share else best
     return best
+
+
+def settled(paces: list[Pace]) -> float:
+    """Belief that the maker learns no more and has even days, above what it is before any record."""
+    usual = SETTLED
+    for _, share in PRACTICES:
+        usual += share
+    return paces[-1].share - SETTLED / usual

@@ -12,14 +12,15 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from . import doubts, reasons
+from .compact import SPREAD
 from .errors import BadField
 from .fields import Fields
-from .fit import fit, likeliest
+from .fit import fit, likeliest, settled
 from .left import Left, Work, Works
 from .pace import SAID, Pace
 from .record import MOST_SITTINGS, Record, Row, fill_guesses, read_trials
 from .summary import read_record
-from .weeks import MOST_DAYS, RUSH, Ahead, Weeks, chance, day_at, hours_needed, learn, promise
+from .weeks import MOST_DAYS, RUSH, Ahead, Weeks, chance, day_at, hours_needed, learn, promise, temper
 
 if TYPE_CHECKING:
     from typing import Any
@@ -120,7 +121,7 @@ def _piece(o: Outlook, p: Piece, own: Left, total: Left, levels: list[float]) ->
     out["finish"] = {k: _iso(today, out["days"][k]) for k, _ in SHOWN}
     out["p_due"] = out["hours_per_week_for_due"] = None
     if p.due is not None:
-        out["p_due"] = promise(chance(ahead, total, p.due - today)) if p.due > today else 0.0
+        out["p_due"] = promise(chance(ahead, total, p.due - today), settled(o.paces)) if p.due > today else 0.0
         out["hours_per_week_for_due"] = hours_needed(ahead, total, p.due - today, 0.8)
     out["why"] = _why(o, p)
     if levels:
@@ -222,7 +223,8 @@ def _narrow(o: Outlook, pieces: list[Piece]) -> list[dict[str, Any]]:
 
 
 def _shrunk(part: float, whole: float) -> float:
-    return 1 - math.sqrt(max(0.0, 1 - min(part, whole) / whole))
+    gone = min(part, whole) / whole
+    return gone / (1 + math.sqrt(1 - gone))
 
 
 def answer(q: Fields) -> dict[str, Any]:
@@ -235,7 +237,7 @@ def answer(q: Fields) -> dict[str, Any]:
     notes = doubts.mended(record) + doubts.doubted(record, lines)
     open_pieces = [p for p in pieces if not p.done]
     due = open_pieces[0].due if open_pieces else None
-    weeks = learn(record.hours, first, today, said, off, due)
+    weeks = learn(record.hours, first, today, said, off, due, temper(paces[0].s2 / (SPREAD * SPREAD)))
     o = Outlook(record, paces, weeks, Ahead(weeks, today, off), said)
     loads = _loads(o, pieces, q.choice("queue", ["in_order", "in_turns"], "in_order") == "in_order")
     o.ahead.queue = [(p.due, math.exp(loads[i][1].mu)) for i, p in enumerate(pieces) if not p.done]

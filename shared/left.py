@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 
-from .linear import dot, times
 from .normal import point
-from .pace import FORM_DAYS, Pace
+from .pace import FORM_DAYS, Pace, Point
 from .record import ITEM_SCATTER, Record
 
 # Of the variance of ln time: sittings last as long as they last, so minutes an item average harmonically
@@ -30,17 +29,13 @@ class Left:
 
 
 class Term:
-    """One step's part of the hours: how its ln pace hangs on the shared unknowns, and its own variance."""
+    """One step's part of the hours: where its pace is taken, and the variance of its own."""
 
-    def __init__(self, step: int, hangs: list[float], spread: list[float], own: float) -> None:
+    def __init__(self, step: int, at: Point, own: float) -> None:
         self.step = step
         self.hours = 0.0
-        self.hangs = hangs
-        self.spread = spread  # hangs times their covariance
+        self.at = at
         self.own = own
-
-    def with_other(self, other: Term) -> float:
-        return dot(self.hangs, other.spread)
 
 
 class Work:
@@ -55,19 +50,13 @@ class Work:
         self.ahead = ahead
         self.before = [pace.before(s) for s in range(len(record.steps))]
 
-    def line(self, step: int, x: float) -> list[float]:
-        out = [1.0, x] + [0.0] * len(self.pace.blocks)
-        if self.pace.blocks:
-            out[-1] = self.ebar
-        return out
-
     def mean(self, step: int, n: float) -> float:
         """ln of the pace over the guess, on average over the next n items."""
         n0, n1 = self.before[step], self.record.made[step]
         u0, u1 = 1 + n1 / n0, 1 + (n1 + n) / n0
         x = math.log(0.5 * (u0 + u1))
         b = self.pace.u[1]
-        mean = self.pace.theta(self.line(step, x), step)
+        mean = self.pace.theta(step, x, self.ebar)
         if abs(1 + b) > 1e-6 and u1 - u0 > 1e-9:
             mean += math.log((u1 ** (1 + b) - u0 ** (1 + b)) / ((1 + b) * (u1 - u0))) - b * x
         return mean
@@ -79,9 +68,9 @@ class Work:
         out = []
         for s, n in enumerate(todo):
             if n > 0:
-                hangs = pace.reach(s, self.line(s, math.log(1 + (self.record.made[s] + n / 2) / self.before[s])))
-                term = Term(s, hangs, times(pace.cov, hangs), 1 / pace.weight[s])
-                mean = self.mean(s, n) + usual + 0.5 * (dot(hangs, term.spread) + term.own)
+                at = pace.at(s, math.log(1 + (self.record.made[s] + n / 2) / self.before[s]), self.ebar)
+                term = Term(s, at, 1 / pace.weight[s])
+                mean = self.mean(s, n) + usual + 0.5 * (at.with_other(at) + term.own)
                 term.hours = n * self.record.steps[s].guess / 60 * math.exp(min(mean, MOST_LN))
                 out.append(term)
         return out
@@ -92,11 +81,12 @@ class Work:
         total = LEAST_HOURS
         for a in terms:
             total += a.hours
-        square = 0.0
+        square, expm1 = 0.0, math.expm1
         for i, a in enumerate(terms):
-            square += (a.hours / total) ** 2 * math.expm1(min(a.with_other(a) + a.own, MOST_LN))
+            part = a.hours / total
+            square += part * part * expm1(min(a.at.with_other(a.at) + a.own, MOST_LN))
             for b in terms[:i]:
-                square += 2 * (a.hours / total) * (b.hours / total) * math.expm1(min(a.with_other(b), MOST_LN))
+                square += 2 * part * (b.hours / total) * expm1(min(a.at.with_other(b.at), MOST_LN))
         known = math.log(1 + max(0.0, square))
         return Left(math.log(total) - 0.5 * known, math.sqrt(known + self._ahead_var(total)))
 
@@ -109,17 +99,17 @@ class Work:
     def narrowed(self, terms: list[Term], step: int, minutes: float) -> float:
         """Variance of ln hours that so many timed minutes of one step would take away."""
         pace = self.pace
-        row = pace.reach(step, self.line(step, math.log(1 + self.record.made[step] / self.before[step])))
-        spread, own = times(pace.cov, row), 1 / pace.weight[step]
+        now = pace.at(step, math.log(1 + self.record.made[step] / self.before[step]), self.ebar)
+        own = 1 / pace.weight[step]
         total = shared = 0.0
         for t in terms:
             total += t.hours
-            shared += t.hours * (dot(t.hangs, spread) + (own if t.step == step else 0.0))
+            shared += t.hours * (now.with_other(t.at) + (own if t.step == step else 0.0))
         if total <= 0:
             return 0.0
         items = minutes / (self.record.steps[step].guess * math.exp(pace.u[0] + pace.d[step]))
         noise = pace.s2 + pace.same_day() + ITEM_SCATTER / max(items, 0.1)
-        return WIDER * (shared / total) ** 2 / (dot(row, spread) + own + noise)
+        return WIDER * (shared / total) ** 2 / (now.with_other(now) + own + noise)
 
 
 class Works:

@@ -47,8 +47,8 @@ def inverse(a: Matrix) -> tuple[Matrix, float]:
 
 def dot(a: list[float], b: list[float]) -> float:
     s = 0.0
-    for i in range(len(a)):
-        s += a[i] * b[i]
+    for x, y in zip(a, b):
+        s += x * y
     return s
 
 

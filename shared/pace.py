@@ -32,12 +32,43 @@ SAID = 0.5  # how much of the doubt about practice is left once the maker has sa
 FORM = 0.11  # ln spread of good and bad stretches
 FORM_DAYS = 30.0
 SAME_DAY = 0.009  # variance that all of one day shares
+NINE_IN_TEN = point(0.9)
 TIE = 0.8  # who varies much from sitting to sitting also does from day to day
 
 
 def beside(s2: float) -> float:
     """How much a maker with this spread of sittings varies beside the usual one."""
     return float((s2 / (SPREAD * SPREAD)) ** TIE)
+
+
+class Ties:
+    """How the paces of the steps hang together, as far as that is alike at any number of items.
+
+    ln pace at a point hangs on the shared unknowns by its line (1, x, .., form) less r = sums / weight of
+    its step, whose own unknown is taken out. Here are r's part in the covariance, and r's with each other.
+    """
+
+    def __init__(self, pace: Pace) -> None:
+        cov, last = pace.cov, pace.size - 1
+        self.r = [[q / pace.weight[s] for q in sums] for s, sums in enumerate(pace.sums)]
+        spread = [times(cov, r) for r in self.r]
+        self.line = [(v[0], v[1], v[last]) for v in spread]
+        self.each = [[dot(r, v) for v in spread] for r in self.r]
+        self.cov = [(cov[k][0], cov[k][1], cov[k][last]) for k in (0, 1, last)]
+
+
+class Point:
+    """The pace of a step at one x and share of the last stretch; `with_other` is a covariance of ln paces."""
+
+    def __init__(self, ties: Ties, step: int, x: float, form: float) -> None:
+        self.ties, self.step, self.x, self.form = ties, step, x, form
+        less = ties.line[step]
+        self.line = [c[0] + c[1] * x + c[2] * form - less[k] for k, c in enumerate(ties.cov)]
+
+    def with_other(self, other: Point) -> float:
+        a, b = self.line, self.ties.line[other.step]
+        mine = a[0] + a[1] * other.x + a[2] * other.form
+        return mine - (b[0] + b[1] * self.x + b[2] * self.form) + self.ties.each[self.step][other.step]
 
 
 class Pace:
@@ -60,6 +91,7 @@ class Pace:
         self.sums: Matrix = []
         self.evidence = 0.0
         self.share = 1.0  # of belief, among the practices thought possible
+        self.ties: Ties | None = None
 
     def before(self, step: int) -> float:
         """Items made before the record, as practice tells."""
@@ -95,20 +127,19 @@ class Pace:
     def fade(self, days: float) -> float:
         return math.exp(-max(days, 1.0) / FORM_DAYS)
 
-    def theta(self, line: list[float], step: int) -> float:
-        return dot(line, self.u) + self.d[step]
+    def theta(self, step: int, x: float, form: float) -> float:
+        """ln of the pace over the guess; `form` is how much of the last stretch is left."""
+        return self.u[0] + self.u[1] * x + (form * self.u[-1] if self.blocks else 0.0) + self.d[step]
 
-    def reach(self, step: int, line: list[float]) -> list[float]:
-        """How ln pace at `line` hangs on the shared unknowns, the step's own one taken out."""
-        sums, weight = self.sums[step], self.weight[step]
-        return [line[k] - sums[k] / weight for k in range(self.size)]
+    def now(self, step: int, today: int) -> Point:
+        """A step as it stands today."""
+        form = self.fade(today - self.blocks[-1]) if self.blocks else 0.0
+        return self.at(step, math.log(1 + self.made[step] / self.before(step)), form)
 
-    def now(self, step: int, today: int) -> list[float]:
-        """The line of a step as it stands today."""
-        out = [1.0, math.log(1 + self.made[step] / self.before(step))] + [0.0] * len(self.blocks)
-        if self.blocks:
-            out[-1] = self.fade(today - self.blocks[-1])
-        return out
+    def at(self, step: int, x: float, form: float) -> Point:
+        if self.ties is None:
+            self.ties = Ties(self)
+        return Point(self.ties, step, x, form)
 
     def source(self, step: int) -> str:
         """Whose word the pace of a step is."""
@@ -121,10 +152,9 @@ class Pace:
         out = []
         for s, step in enumerate(self.steps):
             if step.known:
-                line = self.now(s, today)
-                h = self.reach(s, line)
-                wide = math.exp(point(0.9) * math.sqrt(dot(h, times(self.cov, h)) + 1 / self.weight[s]))
-                mid = step.guess * math.exp(self.theta(line, s))
+                now = self.now(s, today)
+                wide = math.exp(NINE_IN_TEN * math.sqrt(now.with_other(now) + 1 / self.weight[s]))
+                mid = step.guess * math.exp(self.theta(s, now.x, now.form))
                 row: dict[str, Any] = {"step": step.name, "from": self.source(s), "trend": 2 ** self.u[1] - 1}
                 row["min_per_item"] = {"p10": mid / wide, "p50": mid, "p90": mid * wide}
                 out.append(row)

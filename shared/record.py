@@ -56,6 +56,9 @@ class Sitting:
         return self.day * 10000 + self.start
 
 
+NO_PARTS: list[Sitting] = []  # one for all; never added to
+
+
 class Row:
     """Merged sittings of one step. Variance of `y` = spread^2 * shares + fixed; `y` is ln minutes an item."""
 
@@ -69,7 +72,7 @@ class Row:
         self.days = 1.0  # multiple of the variance that the sittings of one day share
         self.minutes = 0.0
         self.items = 0.0
-        self.parts: list[Sitting] = []
+        self.parts: list[Sitting] = NO_PARTS
 
 
 class Record:
@@ -155,9 +158,9 @@ def read_sittings(q: Fields, steps: list[Step], today: int) -> list[Sitting]:
         where = "sittings[" + str(i) + "]"
         if not isinstance(raw, dict):
             raise q.bad(where, "A sitting must be an object; it is " + kind_of(raw) + ".")
-        step = index.get(raw.get("step", ""), -1) if isinstance(raw.get("step"), str) else -1
+        name, start = raw.get("step"), raw.get("start_min")
+        step = index.get(name, -1) if isinstance(name, str) else -1
         day = _ordinal(raw.get("date"), known)
-        start = raw.get("start_min")
         start = -1 if start is None else start
         if step < 0 or day is None or day > today or not _numbers(raw, start):
             raise _fault(q, where, raw, step, day)
@@ -264,12 +267,14 @@ def _believable(step: Step, minutes: float, items: float) -> float:
 def fill_guesses(steps: list[Step], timed: list[tuple[int, float, float]]) -> None:
     """A step without a guess starts from its own record."""
     for i, step in enumerate(steps):
+        if step.known:
+            continue
         minutes = items = 0.0
         for s, m, n in timed:
             if s == i:
                 minutes += m
                 items += n
-        if not step.known and items > 0:
+        if items > 0:
             step.guess, step.known = minutes / items, True
 
 

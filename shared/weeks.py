@@ -1,12 +1,15 @@
 """Bench hours over the calendar: how much this maker works, on which weekdays, how steadily.
 
-Days are ordinals. The latest weeks count most; known off days are left out.
+Days are ordinals. The latest weeks count most; known off days are left out. Long gaps are
+taken out of the weeks and reckoned apart: a short record without a gap will have one yet, and one
+that had a gap will not have it all the time.
 """
 
 from __future__ import annotations
 
 import math
 
+from .figures import added
 from .left import Left
 from .normal import below, point
 
@@ -14,23 +17,31 @@ from .normal import below, point
 HALF_LIFE = 70.0  # days
 SCATTER, SCATTER_WORTH = 0.25, 4.0  # cv^2 of weekly hours before any is known, and its worth in weeks
 SCATTER_MORE = 1.2  # weeks hang together, so they tell less than they seem to
-HOPE, HOPE_SD = 0.10, 0.5  # makers say more than they do; ln
+HOPE, HOPE_SD = 0.10, 0.42  # makers say more than they do; ln
 SHAPE_WORTH = 2.0  # weeks of evenly spread days that the habit of weekdays starts from
 HALF_A_GAP = 1.0  # who asks has often just worked: the days until the next time belong to the record too
-LONG_GAP, GAPS = 7, 3.0  # idle days in a row beyond these; what their share of all days adds to the scatter
+SHORTEST_GAP, SPACINGS = 5, 3.0  # a gap is longer than so many days, and than so many usual waits for the next time
+IDLE, IDLE_WORTH = 0.08, 300.0  # share of days in gaps before any is known, and its worth in days
+GAP_CV2 = 0.25  # what gaps add to the cv^2 of a week's hours, before any is known
+IDLE_UNSURE = 0.004  # ln variance from the share of gaps to come
 LEVEL_UNSURE = 1.1  # on top of the scatter of weeks
-SHIFT, SHIFT_WEEKS = 0.085, 26  # how far the level itself may move, ln variance, and how soon
-CORE, TAIL = 0.06, 0.08  # surer near the middle, less sure far out than the normal curve
+SHIFT, SHIFT_WEEKS = 0.2, 52  # how far the level itself may move, ln variance, and how soon
+SHIFT_WORTH = 3.0  # stretches of AHEAD weeks
+ALL = 0.8  # of the variances together: they overlap
+CORE, TAIL = 0.12, 0.10  # surer near the middle, less sure far out than the normal curve
 BEND = 0.4  # between ln-normal (0) and normal (1): gaps make a tail of low weeks
 RUSH, RUSH_DAYS = 0.21, (10, 28)  # a fifth more before a date, from so many days before it
-PUSH = 0.35
+PUSH, PUSH_SETTLED = 0.55, 3.0  # and how much less of it the settled do
+VARIED = 0.5  # who varies much at the bench also does from week to week; who varies little may yet do so
 LEAST_WEEK = 0.05  # hours; nobody is taken never to work again
 MOST_A_DAY = 12.0  # hours
 MOST_DAYS = 4000
 LOOK_BACK = 1100
 MEMORIES = ((50.0, 0.2), (150.0, 0.4), (700.0, 0.4))  # half-lives in days, belief before the record
 AHEAD = 13  # weeks that a memory is tried on
-MISS_WORTH = 8.0
+
+
+FADES = [math.pow(0.5, age / HALF_LIFE) for age in range(LOOK_BACK)]
 
 
 def rush(to_due: int) -> float:
@@ -39,6 +50,11 @@ def rush(to_due: int) -> float:
         return 1.0
     a, b = RUSH_DAYS
     return 1.0 + RUSH * min(1.0, (b - to_due) / (b - a))
+
+
+def temper(varied: float) -> float:
+    """How changeable a maker's weeks are beside the usual, as a variance; `varied` is that of sittings."""
+    return math.pow(max(1.0, varied), VARIED)
 
 
 class Weeks:
@@ -50,30 +66,32 @@ class Weeks:
         self.hours: list[float] = []  # by whole weeks back from today
         self.days: list[int] = []
         self.seen = 0.0  # plain hours a week
-        self.lost = 0.0  # share of days in idle stretches beyond LONG_GAP
+        self.idle = IDLE  # share of days in gaps to come
+        self.gap_cv2 = GAP_CV2
         self.known = 0.0  # weighted weeks on record
         self.cv2 = SCATTER  # of weekly hours
         self.prior = 0.0  # weeks that the maker's own word is worth
         self.level = 0.0  # hours a week
         self.shape = [0.0] * 7  # expected hours of each weekday, by ordinal mod 7
-        self.missed = 1.0  # variance of the level as it proved over the variance reckoned
+        self.shift = SHIFT  # as SHIFT, drawn to what the record shows
+        self.temper = 1.0  # how changeable the maker is beside the usual one, as a variance
 
     def add(self, day: int, hours: float, age: int, lift: float) -> None:
         k = age // 7
         while len(self.hours) <= k:
             self.hours.append(0.0)
             self.days.append(0)
-        self.hours[k] += hours / lift
         self.days[k] += 1
-        f = math.pow(0.5, age / HALF_LIFE)
-        self.day_hours[day % 7] += f * hours / lift
-        self.day_weight[day % 7] += f
+        self.day_weight[day % 7] += FADES[age]
+        if hours > 0:
+            self.hours[k] += hours / lift
+            self.day_hours[day % 7] += FADES[age] * hours / lift
 
     def settle(self, said: float) -> None:
         """From the sums to the level; `said` is the maker's own hours a week."""
-        self.cv2 = SCATTER_MORE * self._scatter() * (1 + GAPS * self.lost)
+        self.cv2 = SCATTER_MORE * self._scatter()
         self.prior = self.cv2 / (HOPE_SD * HOPE_SD)
-        told = said * math.exp(-HOPE)
+        told = said * math.exp(-HOPE) / (1 - IDLE)
         self.level = self._memory(told)
         total = 0.0
         for d in range(7):
@@ -95,7 +113,8 @@ class Weeks:
 
     def _memory(self, told: float) -> float:
         """The level with a memory as long as served this maker best: each is tried on the months already past."""
-        tried = [self._remember(told, life) for life, _ in MEMORIES]
+        came = self._came()
+        tried = [self._remember(told, life, came) for life, _ in MEMORIES]
         least = min([t[2] for t in tried])
         belief = level = miss = known = 0.0
         for i, (now, weeks, square, n) in enumerate(tried):
@@ -106,11 +125,21 @@ class Weeks:
             miss += b * square
             worth = n
         self.known = known / belief
-        reckoned = self.cv2 * (LEVEL_UNSURE / (self.prior + self.known) + 1 / AHEAD) + SHIFT * AHEAD / SHIFT_WEEKS
-        self.missed = (MISS_WORTH + worth * miss / belief / reckoned) / (MISS_WORTH + worth)
-        return max(LEAST_WEEK, level / belief)
+        reckoned = self.cv2 * (LEVEL_UNSURE / (self.prior + self.known) + 1 / AHEAD)
+        moved = max(0.0, miss / belief - reckoned) * (AHEAD + SHIFT_WEEKS) / AHEAD
+        self.shift = (SHIFT_WORTH * SHIFT + worth * moved) / (SHIFT_WORTH + worth)
+        return max(LEAST_WEEK, level / belief * (1 - self.idle))
 
-    def _remember(self, told: float, life: float) -> tuple[float, float, float, float]:
+    def _came(self) -> list[float]:
+        """Hours a week that came in the AHEAD weeks after each; -1 where too few of their days count."""
+        out = [-1.0] * len(self.hours)
+        for k in range(AHEAD, len(self.hours)):
+            days = sum(self.days[k - AHEAD : k])
+            if days > 3.5 * AHEAD:
+                out[k] = added(self.hours[k - AHEAD : k]) * 7 / days
+        return out
+
+    def _remember(self, told: float, life: float, came: list[float]) -> tuple[float, float, float, float]:
         """With one half-life: level now, weeks known, mean square of its ln misses over the next weeks, their worth."""
         fade = math.pow(0.5, 7 / life)
         hours = square = 0.0
@@ -119,36 +148,72 @@ class Weeks:
         for k in range(last, -1, -1):
             hours = fade * hours + self.hours[k]
             known = fade * known + self.days[k] / 7
-            if last - k >= 3 and k >= AHEAD:
+            if last - k >= 3 and came[k] >= 0:
                 now = (self.prior * told + hours) / (self.prior + known)
-                came = n = 0.0
-                for m in range(k - AHEAD, k):
-                    came += self.hours[m]
-                    n += self.days[m] / 7
-                if n > AHEAD / 2:
-                    tried += 1
-                    square += math.log((came / n + 0.1 * now + LEAST_WEEK) / (1.1 * now + LEAST_WEEK)) ** 2
+                tried += 1
+                miss = math.log((came[k] + 0.1 * now + LEAST_WEEK) / (1.1 * now + LEAST_WEEK))
+                square += miss * miss
         worth = tried / AHEAD
         now = (self.prior * told + hours) / (self.prior + known)
         return now, known, (0.1 + square / AHEAD) / (1 + worth), worth
 
 
-def learn(hours: dict[int, float], first: int, today: int, said: float, off: dict[int, bool], due: int | None) -> Weeks:
+class Gaps:
+    """Long stretches without bench time that are over: their `days`, and how many such days to reckon with."""
+
+    def __init__(self) -> None:
+        self.days: dict[int, bool] = {}
+        self.lost = 0.0
+        self.square = 0.0
+
+    def add(self, end: int, length: int) -> None:
+        for day in range(end - length, end):
+            self.days[day] = True
+        self.lost += length
+        self.square += length * length
+
+    def share(self, span: int) -> float:
+        return (IDLE * IDLE_WORTH + self.lost) / (IDLE_WORTH + span)
+
+    def cv2(self, span: int) -> float:
+        """Of a week's hours: gaps of so many days, as often as they came."""
+        return (GAP_CV2 * IDLE_WORTH + self.square / 7) / (IDLE_WORTH + span)
+
+
+def find_gaps(hours: dict[int, float], days: list[int]) -> Gaps:
+    """`days` are those of the record, known off days left out."""
+    gaps = Gaps()
+    worked = [k for k, day in enumerate(days) if hours.get(day, 0.0) > 0]
+    usual = len(days) / max(1, len(worked))
+    for i in range(1, len(worked)):
+        wait = worked[i] - worked[i - 1]
+        if wait > max(SHORTEST_GAP, SPACINGS * usual):
+            gaps.add(days[worked[i]], int(wait - usual))
+    return gaps
+
+
+def learn(
+    hours: dict[int, float],
+    first: int,
+    today: int,
+    said: float,
+    off: dict[int, bool],
+    due: int | None,
+    temper: float = 1.0,
+) -> Weeks:
     """`hours` by ordinal day, `first` the first day of the record, `due` the date of the piece that comes first."""
     w = Weeks()
-    total, days, idle, lost = 0.0, 0, 0, 0
-    for day in range(max(first, today - LOOK_BACK), today + 1):
-        if day not in off:
-            h = hours.get(day, 0.0)
-            idle = 0 if h > 0 else idle + 1
-            lost += 1 if idle > LONG_GAP else 0
-            w.add(day, h, today - day, rush(due - day) if due is not None else 1.0)
-            if today - day < LOOK_BACK:
-                total += h
-                days += 1
-    w.lost = lost / max(1, days)
+    days = [day for day in range(max(first, today - LOOK_BACK + 1), today + 1) if day not in off]
+    gaps = find_gaps(hours, days)
+    total, rushing = 0.0, today + 1 if due is None else due - RUSH_DAYS[1]
+    for day in days:
+        h = hours.get(day, 0.0)
+        total += h
+        if day not in gaps.days:
+            w.add(day, h, today - day, rush(due - day) if due is not None and day >= rushing else 1.0)
+    w.idle, w.gap_cv2, w.temper = gaps.share(len(days)), gaps.cv2(len(days)), temper
     w.settle(said)
-    w.seen = total * 7 / max(1, days)
+    w.seen = total * 7 / max(1, len(days))
     return w
 
 
@@ -180,9 +245,8 @@ class Ahead:
     def var(self, day: float) -> float:
         k = max(day, 1.0) / 7
         w = self.weeks
-        return w.missed * math.log(
-            1 + LEVEL_UNSURE * w.cv2 / (w.prior + w.known) + w.cv2 / k + SHIFT * k / (k + SHIFT_WEEKS)
-        )
+        level = LEVEL_UNSURE * w.cv2 / (w.prior + w.known) + IDLE_UNSURE
+        return math.log(1 + ALL * w.temper * (level + (w.cv2 + w.gap_cv2) / k + w.shift * k / (k + SHIFT_WEEKS)))
 
 
 def chance(ahead: Ahead, work: Left, day: int) -> float:
@@ -207,9 +271,9 @@ def day_at(ahead: Ahead, work: Left, p: float) -> int:
     return min(MOST_DAYS, max(high, math.ceil(min(work.at(p) / MOST_A_DAY, MOST_DAYS))))
 
 
-def promise(p: float) -> float:
+def promise(p: float, settled: float) -> float:
     """Chance of a date that was promised: makers push hardest when they are behind, more than `rush` alone tells."""
-    return p + PUSH * p * (1 - p) * (1 - p)
+    return p + PUSH * math.exp(-PUSH_SETTLED * settled) * p * (1 - p) * (1 - p)
 
 
 def hours_needed(ahead: Ahead, work: Left, due: int, p: float) -> float | None:
