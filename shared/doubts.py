@@ -26,6 +26,7 @@ DOUBTED = 0.3
 LONG_MIN = 60.0
 LONG_TIMES = 1.8
 GAP_DAYS = 10
+DAY_H = 24.0
 MOST_NOTES = 12  # of one kind, the newest
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
@@ -93,6 +94,29 @@ def doubted(record: Record, lines: Lines) -> list[Note]:
     for row, w, res in zip(lines.rows, lines.w, lines.res):
         if w < DOUBTED and row.parts:
             out.append(_doubt(record, row, res, usual))
+    return out[-MOST_NOTES:]
+
+
+def uncounted(record: Record) -> list[Note]:
+    """Steps with time on record and not one item: the time counts for the dates, and tells nothing of the pace."""
+    minutes = [0.0 for _ in record.steps]
+    for s in record.sittings:
+        minutes[s.step] += s.minutes
+    out = []
+    for i, step in enumerate(record.steps):
+        if minutes[i] >= LONG_MIN and record.made[i] <= 0:
+            why = "Taps forgotten? " + doing(step.name) + " took " + _minutes(minutes[i]) + " and shows no item: "
+            out.append(note("taps", why + "that counts as bench time, and says nothing of the pace.", 0, step.name))
+    return out[:MOST_NOTES]
+
+
+def too_long(record: Record) -> list[Note]:
+    """Days with more bench time than a day has; cut to a day's length in `record.hours`."""
+    out = []
+    for day in sorted([d for d in record.hours if record.hours[d] > DAY_H]):
+        why = "More than 24 h of bench time in one day, " + _minutes(60 * record.hours[day]) + ": 24 h are counted. "
+        out.append(note("clock", why + "Trim its sittings.", day))
+        record.hours[day] = DAY_H
     return out[-MOST_NOTES:]
 
 

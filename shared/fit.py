@@ -23,7 +23,7 @@ SPREAD_WORTH, FORM_WORTH = 6.0, 4.0  # rows, blocks that the usual spreads are w
 LEAST_S2 = 0.003
 SEEN, AT_SIGHT, AT_SIGHT_FEW = 60, 0.2, 0.6  # newest rows for the middle; ln variances
 PRACTICES = ((1.0, 0.4), (0.15, 0.3), (6.0, 0.3))  # times the usual practice, belief before the record
-SETTLED, SETTLED_LEARN, SETTLED_FORM = 0.3, (0.0, 0.0004), 0.4  # belief; learning; part of the form's variance left
+SETTLED, SETTLED_LEARN, SETTLED_FORM = 0.4, (0.0, 0.0004), 0.1  # belief; learning; part of the form's variance left
 BLOCK_ENDS = (7, 14, 21, 35, 49, 77, 105, 161, 231, 350, 500)  # days ago
 BLOCK_OF = [len([e for e in BLOCK_ENDS if e <= age]) for age in range(BLOCK_ENDS[-1])]
 

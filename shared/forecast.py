@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 SHOWN = [("p10", 0.1), ("p50", 0.5), ("p80", 0.8), ("p95", 0.95)]
 
 TRIAL_MIN = 10.0
+LAST_DAY = date(9999, 12, 31).toordinal()
 ANY_DAY = date(2000, 1, 1).toordinal()  # a guess alone does not know what day it is
 
 
@@ -62,7 +63,10 @@ def _pieces(q: Fields, record: Record) -> list[Piece]:
                 raise part.bad("to_go." + name, "This step is not among `steps`: add it there with a guess.")
         todo = [float(counts.get(name, 0)) for name in known]
         due = part.day("due").toordinal() if part.has("due") else None
-        out.append((part.integer("order", -1000000, 1000000, i), i, Piece(part.text("id"), todo, due)))
+        name = part.text("id")
+        if name in [p.name for _, _, p in out]:
+            raise part.bad("id", "The piece " + name + " stands there twice: once would do.")
+        out.append((part.integer("order", -1000000, 1000000, i), i, Piece(name, todo, due)))
     return [p for _, _, p in sorted(out, key=lambda r: (r[0], r[1]))]
 
 
@@ -83,7 +87,7 @@ def _shares(i: int, in_order: bool, mean: list[float]) -> list[float]:
 
 
 def _iso(today: int, days: int) -> str | None:
-    return None if days >= MOST_DAYS else date.fromordinal(today + days).isoformat()
+    return None if days >= MOST_DAYS or today + days > LAST_DAY else date.fromordinal(today + days).isoformat()
 
 
 def _loads(o: Outlook, pieces: list[Piece], in_order: bool) -> list[tuple[Left, Left]]:
@@ -142,7 +146,9 @@ def _why(o: Outlook, p: Piece) -> str:
             if abs(found - guessed) > most:
                 worst, most, ratio = s, abs(found - guessed), found / guessed
     parts = []
-    if worst >= 0:
+    if worst >= 0 and not o.record.rows:
+        parts.append(reasons.NOTHING_COUNTED)
+    elif worst >= 0:
         parts.append(reasons.pace_reason(o.record.steps[worst].name, ratio, o.record.made[worst] > 0))
     parts.append(reasons.week_reason(o.weeks.seen, o.said))
     return reasons.why(parts)
@@ -162,11 +168,13 @@ def _off(q: Fields) -> dict[int, bool]:
     return {h.day("off_days").toordinal(): True for h in holder}
 
 
-def _bench_days(q: Fields) -> dict[int, float]:
+def _bench_days(q: Fields, today: int) -> dict[int, float]:
     """Bench hours by day, where they are told apart from the sittings."""
     out: dict[int, float] = {}
     for part in q.parts("bench_days", most=5000):
         day = part.day("date").toordinal()
+        if day > today:
+            raise part.bad("date", "This bench day lies after today: correct its date, or today's.")
         out[day] = out.get(day, 0.0) + part.number("minutes", 0, 1440) / 60
     return out
 
@@ -183,7 +191,7 @@ def _known(q: Fields) -> tuple[Record, list[Row], int]:
     today = _today(q)
     record = read_record(q, today)
     if q.has("bench_days"):
-        record.hours = _bench_days(q)
+        record.hours = _bench_days(q, today)
     fill_guesses(record.steps, [(r.step, r.minutes, r.items) for r in record.rows])
     return record, read_trials(q, record), today
 
@@ -234,7 +242,7 @@ def answer(q: Fields) -> dict[str, Any]:
     _need_guesses(record, pieces)
     levels, off, first = _levels(q), _off(q), _first(q, record, today)
     paces, lines = fit(record, today, trials)
-    notes = doubts.mended(record) + doubts.doubted(record, lines)
+    notes = doubts.mended(record) + doubts.doubted(record, lines) + doubts.uncounted(record) + doubts.too_long(record)
     open_pieces = [p for p in pieces if not p.done]
     due = open_pieces[0].due if open_pieces else None
     weeks = learn(record.hours, first, today, said, off, due, temper(paces[0].s2 / (SPREAD * SPREAD)))
@@ -253,5 +261,5 @@ def answer_pace(q: Fields) -> dict[str, Any]:
     record, trials, today = _known(q)
     paces, lines = fit(record, today, trials)
     pace = likeliest(paces)
-    notes = doubts.mended(record) + doubts.doubted(record, lines) + doubts.form(pace, today)
+    notes = doubts.mended(record) + doubts.doubted(record, lines) + doubts.uncounted(record) + doubts.form(pace, today)
     return {"pace": pace.told(today), "notes": notes}

@@ -11,7 +11,7 @@ from .record import ITEM_SCATTER, Record
 # Of the variance of ln time: sittings last as long as they last, so minutes an item average harmonically
 # (-1/2 for ln-normal sittings; a little less served better on invented makers).
 HARMONIC = -0.4
-WIDER = 1.1  # times the variance: it is itself only reckoned
+WIDER = 1.14  # times the variance: it is itself only reckoned
 LEAST_HOURS = 1e-6
 LEAST_SHARE = 0.02  # a practice less believed is left out
 MOST_LN = 40.0

@@ -31,6 +31,9 @@ FRACTIONS = [
 ]
 
 
+NOTHING_COUNTED = "no item is counted yet that tells your pace, so your guesses stand"
+
+
 def doing(step: str) -> str:
     return DOING.get(step, step.replace("_", " "))
 
@@ -59,6 +62,8 @@ def pace_reason(step: str, ratio: float, own: bool) -> str:
 
 
 def week_reason(seen: float, said: float) -> str:
+    if seen < 0.1:
+        return "you have worked next to nothing a week" + (", not " + hours_words(said) if said > 0 else "")
     if said <= 0:
         return "you have worked " + hours_words(seen) + " a week"
     if 0.9 < seen / said < 1.1:

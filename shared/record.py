@@ -17,10 +17,11 @@ from .fields import Fields, kind_of, plain
 if TYPE_CHECKING:
     from typing import Any
 
-MOST_SITTINGS = 5000
+MOST_SITTINGS, MOST_STEPS = 5000, 100
 LAST_MIN = 2880  # a sitting that began after midnight still belongs to the evening
 MOST_MIN, MOST_ITEMS = 100000, 1000000000
 LEAST_MIN = 0.1
+LEAST_GUESS = 0.000001  # minutes an item
 ENOUGH_MIN = 20.0
 ENOUGH_LUMPS = 2
 TOO_QUICK = 20.0  # times the guessed pace
@@ -87,20 +88,26 @@ class Record:
         self.earlier = 0  # sittings known only from a summary
 
 
+def _guess(part: Fields, name: str) -> float:
+    guess = part.number(name, 0, 100000, above=True, example="0.5")
+    if guess < LEAST_GUESS:
+        raise part.bad(name, "Nothing is made as quickly as that: give the minutes an item, for example 0.5.")
+    return guess
+
+
 def _bare_guesses(part: Fields) -> list[Step]:
-    names = sorted(part.data)
-    return [Step(name, part.number(name, 0, 100000, above=True, example="0.5"), 1, "unsaid") for name in names]
+    return [Step(name, _guess(part, name), 1, "unsaid") for name in sorted(part.data)]
 
 
 def read_steps(q: Fields) -> list[Step]:
     steps = []
     if not q.has("steps") and q.has("guesses"):
         return _bare_guesses(q.part("guesses"))
-    for part in q.parts("steps", most=60, least=1):
+    for part in q.parts("steps", most=MOST_STEPS, least=1):
         name = part.text("step", longest=80)
         guess = 0.0
         if part.has("guess_min_per_item"):
-            guess = part.number("guess_min_per_item", 0, 100000, above=True, example="0.5")
+            guess = _guess(part, "guess_min_per_item")
         lump = part.integer("lump", 1, 1000000, 1)
         steps.append(Step(name, guess, lump, part.choice("practised", ["unsaid", "new", "used", "old_hand"], "unsaid")))
     for i, step in enumerate(steps):
@@ -160,8 +167,7 @@ def read_sittings(q: Fields, steps: list[Step], today: int) -> list[Sitting]:
             raise q.bad(where, "A sitting must be an object; it is " + kind_of(raw) + ".")
         name, start = raw.get("step"), raw.get("start_min")
         step = index.get(name, -1) if isinstance(name, str) else -1
-        day = _ordinal(raw.get("date"), known)
-        start = -1 if start is None else start
+        day, start = _ordinal(raw.get("date"), known), -1 if start is None else start
         if step < 0 or day is None or day > today or not _numbers(raw, start):
             raise _fault(q, where, raw, step, day)
         out.append(Sitting(i, step, day, float(start), float(raw["minutes"]), float(raw["items"])))

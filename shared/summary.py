@@ -13,7 +13,7 @@ from .compact import compact
 from .errors import BadField
 from .fields import Fields, is_number
 from .figures import nearest
-from .record import Record, Row, Sitting, lay_out, mend_clock, read_sittings, read_steps
+from .record import MOST_STEPS, Record, Row, Sitting, lay_out, mend_clock, read_sittings, read_steps
 from .weeks import LOOK_BACK
 
 if TYPE_CHECKING:
@@ -132,16 +132,19 @@ def _read(q: Fields, today: int, to_be_continued: bool = False) -> Record:
 
 
 def _named_steps(q: Fields) -> Fields:
-    """Steps may be left out here: those of the sittings and of the summary then do."""
-    if q.has("steps"):
-        return q
+    """The question with all its steps: those said, and those that only its sittings or its summary name."""
     part = q.maybe_part("summary")
-    names = {} if part is None else dict.fromkeys(part.counts("made", 10**12), True)
+    kept = {} if part is None else part.counts("made", 10**12)
+    lumps = {} if part is None else part.counts("lumps", 1000000)
+    said = q.entries("steps", most=MOST_STEPS)
+    known = {raw["step"]: True for raw in said if isinstance(raw, dict) and isinstance(raw.get("step"), str)}
+    others = dict.fromkeys(kept, True)
     for raw in q.entries("sittings", most=MOST_AT_ONCE):
-        if isinstance(raw, dict) and isinstance(raw.get("step"), str) and raw["step"]:
-            names[raw["step"]] = True
+        if not q.has("steps") and isinstance(raw, dict) and isinstance(raw.get("step"), str) and raw["step"]:
+            others[raw["step"]] = True
     data = {k: q.data[k] for k in sorted(q.data)}
-    data["steps"] = [{"step": name} for name in sorted(names)]
+    more = [{"step": name, "lump": max(1, lumps.get(name, 1))} for name in sorted(others) if name not in known]
+    data["steps"] = said + more
     return Fields(data)
 
 
@@ -156,6 +159,7 @@ def answer(q: Fields) -> dict[str, Any]:
     out: dict[str, Any] = {"v": 1, "from": date.fromordinal(max(1, record.first)).isoformat()}
     out["until"] = date.fromordinal(max(1, last)).isoformat()
     out["made"] = {s.name: int(record.made[i]) for i, s in enumerate(record.steps)}
+    out["lumps"] = {s.name: s.lump for s in record.steps if s.lump > 1}
     out["rows"] = [_as_list(record, r) for r in rows]
     out["open"] = [[record.steps[s.step].name, s.day, s.start, s.minutes, s.items] for s in record.open]
     out["hours"] = _kept_hours(record.hours, last)

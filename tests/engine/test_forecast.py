@@ -206,6 +206,80 @@ def test_a_step_nothing_is_known_of_is_refused_with_what_would_do():
     assert "ten minutes" in why
 
 
+def test_a_step_that_shows_time_and_no_item_is_told_and_tells_nothing_of_the_pace():
+    none = [{**s, "items": 0} for s in evenings()]
+    got = forecast(sittings=none)
+    guessed = forecast(sittings=[])
+    assert got["pieces"][0]["hours"]["p50"] == pytest.approx(guessed["pieces"][0]["hours"]["p50"], rel=1e-9)
+    assert "no item is counted yet" in got["pieces"][0]["why"].lower()
+    assert {n["step"] for n in got["notes"] if n["kind"] == "taps"} == {s["step"] for s in none}
+
+
+def test_a_day_of_more_than_a_days_hours_is_cut_to_a_day_and_told():
+    long = [evening(59, "close", 5000, 5000, 0)] * 3
+    got = forecast(sittings=long, record_from=day(54))
+    assert any("24 h" in n["why"] and n["date"] == day(59) for n in got["notes"])
+    assert "168 h" not in got["pieces"][0]["why"]
+    assert "24 h a week" in got["pieces"][0]["why"]
+
+
+def test_at_the_end_of_the_calendar_there_is_no_date():
+    got = ask("forecast", today="9999-12-30", steps=STEPS, sittings=[], pieces=[{"id": "a", "to_go": TO_GO}])
+    assert got["pieces"][0]["finish"]["p50"] is None
+    assert got["pieces"][0]["days"]["p50"] > 1
+
+
+def test_a_guess_too_small_to_divide_by_is_refused():
+    steps = [{"step": "close", "guess_min_per_item": 1e-300}]
+    field, why = refused("forecast", today=day(0), steps=steps, pieces=[{"id": "a", "to_go": {"close": 5}}])
+    assert field == "steps[0].guess_min_per_item"
+    assert "0.5" in why
+
+
+def test_a_piece_that_stands_there_twice_is_refused():
+    pieces = [{"id": "a", "to_go": {"close": 5}}, {"id": "a", "to_go": {"close": 7}}]
+    field, _ = refused("forecast", today=day(0), steps=STEPS, pieces=pieces)
+    assert field == "pieces[1].id"
+
+
+def test_a_bench_day_after_today_is_refused():
+    field, _ = refused("forecast", today=day(0), steps=STEPS, pieces=[], bench_days=[{"date": day(1), "minutes": 60}])
+    assert field == "bench_days[0].date"
+
+
+@pytest.mark.parametrize(
+    "odd",
+    [
+        {"sittings": []},
+        {"pieces": [{"id": "a", "to_go": {}}, {"id": "b", "to_go": {"close": 0}, "due": day(1)}]},
+        {"pieces": [{"id": "a", "to_go": {"close": 5}, "due": "0001-01-01"}]},
+        {"off_days": [day(61 + k) for k in range(400)]},
+        {"off_days": [day(k) for k in range(61)]},
+        {"today": day(460)},
+        {"today": day(4000)},
+        {"sittings": [evening(0, "close", 0, 0)] * 20},
+        {"sittings": [evening(k, "close", 0.1, 10**9) for k in range(60)]},
+        {"sittings": [evening(k, "close", 100000, 1) for k in range(60)]},
+        {"sittings": [evening(k % 7, "close", 60, 100) for k in range(60)]},
+        {"record_from": day(500)},
+        {"record_from": "0001-01-01"},
+        {"pieces": [{"id": "Bärbels Haube 🛡", "to_go": {"close": 10**9}, "due": "9999-12-31"}]},
+        {"levels": [1e-9, 1 - 1e-12]},
+        {"week_hours": 0, "sittings": []},
+    ],
+    ids=lambda odd: "-".join(sorted(odd)),
+)
+def test_an_odd_record_or_plan_gets_a_sound_answer(odd):
+    got = forecast(**{"sittings": evenings(), **odd})
+    assert finite(got)
+    for p in got["pieces"]:
+        for name in ("hours", "days"):
+            q = [p[name][k] for k in ("p10", "p50", "p80", "p95")]
+            assert q == sorted(q)
+        assert p["p_due"] is None or 0 <= p["p_due"] <= 1
+        assert p["why"].endswith(".")
+
+
 SITTING = st.builds(
     evening,
     st.integers(-400, 60),

@@ -80,6 +80,33 @@ def test_a_summary_answers_like_the_record_itself():
             assert short["days"][name] == pytest.approx(whole["days"][name], rel=0.02, abs=1)
 
 
+def batches(count, days):
+    """Step after step, each in one long stretch, counted by lumps: a portion of the record knows few of the steps."""
+    out = years(count, days)
+    for k, s in enumerate(out):
+        s["step"] = NAMES[len(NAMES) * k // count]
+        s["items"] = int(s["minutes"] / GUESS[NAMES.index(s["step"])]) // 7 * 7
+    return out
+
+
+def test_a_summary_keeps_the_steps_that_a_later_portion_does_not_name():
+    sittings, lumps = batches(900, 700), [{**s, "lump": 7} for s in STEPS]
+    summary = None
+    for i in range(0, 800, 50):
+        part = sittings[i : i + 50]
+        named = [{"step": n, "lump": 7} for n in sorted({s["step"] for s in part})]
+        q = {"sittings": part, "steps": named, **({"summary": summary} if summary else {})}
+        summary = ask("summarise", **q)["summary"]
+    assert sorted(summary["made"]) == sorted(NAMES)
+    assert summary["lumps"] == dict.fromkeys(NAMES, 7)
+    pieces = [{"id": "a", "to_go": dict.fromkeys(NAMES, 500)}]
+    q = {"today": day(702), "steps": lumps, "week_hours": 8, "pieces": pieces}
+    whole = ask("forecast", sittings=sittings, **q)["pieces"][0]
+    short = ask("forecast", sittings=sittings[800:], summary=summary, **q)["pieces"][0]
+    for name in ("p10", "p50", "p80", "p95"):
+        assert short["hours"][name] == pytest.approx(whole["hours"][name], rel=0.02)
+
+
 def test_ten_years_of_sittings_become_a_few_hundred_rows():
     sittings = years(20000, 3650)
     summary = summed(sittings)
