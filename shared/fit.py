@@ -23,7 +23,7 @@ SPREAD_WORTH, FORM_WORTH = 6.0, 4.0  # rows, blocks that the usual spreads are w
 LEAST_S2 = 0.003
 SEEN, AT_SIGHT, AT_SIGHT_FEW = 60, 0.2, 0.6  # newest rows for the middle; ln variances
 PRACTICES = ((1.0, 0.4), (0.15, 0.3), (6.0, 0.3))  # times the usual practice, belief before the record
-SETTLED, SETTLED_LEARN, SETTLED_FORM = 0.4, (0.0, 0.0004), 0.1  # belief; learning; part of the form's variance left
+SETTLED, SETTLED_LEARN, SETTLED_FORM = 0.4, (0.0, 0.0004), 0.4  # belief; learning; part of the form's variance left
 BLOCK_ENDS = (7, 14, 21, 35, 49, 77, 105, 161, 231, 350, 500)  # days ago
 BLOCK_OF = [len([e for e in BLOCK_ENDS if e <= age]) for age in range(BLOCK_ENDS[-1])]
 
@@ -37,6 +37,9 @@ class Lines:
         self.block = block  # -1: outside every block (a trial); lists by block end with a spare for these
         self.step = [r.step for r in rows]
         self.mid = [r.mid for r in rows]
+        self.shares = [r.shares for r in rows]
+        self.fixed = [r.fixed for r in rows]
+        self.days = [r.days for r in rows]
         self.x: list[float] = []
         self.v: list[float] = []
         self.w: list[float] = []
@@ -52,7 +55,8 @@ class Lines:
     def spread(self, pace: Pace) -> None:
         """v and q, as the spreads tell."""
         s2, same_day = pace.s2, pace.same_day()
-        self.v = [s2 * r.shares + r.fixed + same_day * r.days for r in self.rows]
+        rows = zip(self.shares, self.fixed, self.days)
+        self.v = [s2 * shares + fixed + same_day * days for shares, fixed, days in rows]
         self.q = [w / v for w, v in zip(self.w, self.v)]
 
 
@@ -145,9 +149,9 @@ def _spreads(pace: Pace, lines: Lines) -> None:
     """How much sittings vary, and stretches of days, each drawn to the usual while little is known."""
     trusted = square = used = 0.0
     same_day = pace.same_day()
-    for w, r, row in zip(lines.w, lines.res, lines.rows):
+    for w, r, fixed, shares in zip(lines.w, lines.res, lines.fixed, lines.shares):
         trusted += w
-        square += w * max(-0.5, r * r - row.fixed - same_day) / row.shares
+        square += w * max(-0.5, r * r - fixed - same_day) / shares
     for i, s in enumerate(pace.sums):
         used += s[0] / pace.weight[i]
     free = trusted * max(0.0, 1 - used / trusted) if trusted > 0 else 0.0
@@ -196,7 +200,8 @@ def _doubt_at_sight(pace: Pace, lines: Lines) -> None:
         of_step[s].append(y)
     middles = [middle(y[-SEEN:]) if len(y) >= 3 else 0.0 for y in of_step]
     doubt = [AT_SIGHT_FEW if len(y) < 3 else AT_SIGHT for y in of_step]
-    lines.w = [trust(y - middles[s], doubt[s]) for y, s in zip(lines.y, lines.step)]
+    off = [y - middles[s] for y, s in zip(lines.y, lines.step)]
+    lines.w = [1.0 if r * r < doubt[s] else trust(r, doubt[s]) for r, s in zip(off, lines.step)]
 
 
 def _first(pace: Pace, lines: Lines) -> Sums:

@@ -197,7 +197,9 @@ def _known(q: Fields) -> tuple[Record, list[Row], int]:
 
 
 def _first(q: Fields, record: Record, today: int) -> int:
-    """The day the record begins."""
+    """The day the record begins; with no hour on it, it tells nothing of the weeks either, and begins today."""
+    if not record.hours:
+        return today
     began = record.first or today
     return min(began, q.day("record_from").toordinal()) if q.has("record_from") else began
 

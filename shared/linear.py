@@ -13,11 +13,16 @@ def cholesky(a: Matrix) -> Matrix:
     n = len(a)
     low = [[0.0] * n for _ in range(n)]
     for i in range(n):
-        for j in range(i + 1):
-            s = a[i][j]
+        mine, given = low[i], a[i]
+        for j in range(i):
+            other, s = low[j], given[j]
             for k in range(j):
-                s -= low[i][k] * low[j][k]
-            low[i][j] = math.sqrt(max(s, 1e-12)) if i == j else s / low[j][j]
+                s -= mine[k] * other[k]
+            mine[j] = s / other[j]
+        s = given[i]
+        for k in range(i):
+            s -= mine[k] * mine[k]
+        mine[i] = math.sqrt(max(s, 1e-12))
     return low
 
 
@@ -28,19 +33,21 @@ def inverse(a: Matrix) -> tuple[Matrix, float]:
     size = 0.0
     for i in range(n):
         size += 2 * math.log(low[i][i])
-    inv = [[0.0] * n for _ in range(n)]
+    inv = [[0.0] * n for _ in range(n)]  # column j of the inverse of `low` in row j
     for j in range(n):
+        column = inv[j]
         for i in range(j, n):
-            s = 1.0 if i == j else 0.0
+            row, s = low[i], 1.0 if i == j else 0.0
             for k in range(j, i):
-                s -= low[i][k] * inv[k][j]
-            inv[i][j] = s / low[i][i]
+                s -= row[k] * column[k]
+            column[i] = s / row[i]
     out = [[0.0] * n for _ in range(n)]
     for i in range(n):
+        mine = inv[i]
         for j in range(i + 1):
-            s = 0.0
+            other, s = inv[j], 0.0
             for k in range(i, n):
-                s += inv[k][i] * inv[k][j]
+                s += mine[k] * other[k]
             out[i][j] = out[j][i] = s
     return out, size
 

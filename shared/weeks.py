@@ -76,16 +76,23 @@ class Weeks:
         self.shift = SHIFT  # as SHIFT, drawn to what the record shows
         self.temper = 1.0  # how changeable the maker is beside the usual one, as a variance
 
-    def add(self, day: int, hours: float, age: int, lift: float) -> None:
-        k = age // 7
-        while len(self.hours) <= k:
-            self.hours.append(0.0)
-            self.days.append(0)
-        self.days[k] += 1
-        self.day_weight[day % 7] += FADES[age]
-        if hours > 0:
-            self.hours[k] += hours / lift
-            self.day_hours[day % 7] += FADES[age] * hours / lift
+    def fill(self, days: list[int], hours: list[float], today: int, gap: dict[int, bool], due: int | None) -> None:
+        """Hours of each day, oldest first, those in a gap left out; less what a rush before the due day added."""
+        if not days:
+            return
+        weeks, fades = (today - days[0]) // 7 + 1, FADES
+        self.hours, self.days = [0.0] * weeks, [0] * weeks
+        week_hours, week_days, of_day, weight = self.hours, self.days, self.day_hours, self.day_weight
+        for day, h in zip(days, hours):
+            if day in gap:
+                continue
+            age, d = today - day, day % 7
+            week_days[age // 7] += 1
+            weight[d] += fades[age]
+            if h > 0:
+                h = h if due is None else h / rush(due - day)
+                week_hours[age // 7] += h
+                of_day[d] += fades[age] * h
 
     def settle(self, said: float) -> None:
         """From the sums to the level; `said` is the maker's own hours a week."""
@@ -180,10 +187,10 @@ class Gaps:
         return (GAP_CV2 * IDLE_WORTH + self.square / 7) / (IDLE_WORTH + span)
 
 
-def find_gaps(hours: dict[int, float], days: list[int]) -> Gaps:
-    """`days` are those of the record, known off days left out."""
+def find_gaps(days: list[int], hours: list[float]) -> Gaps:
+    """From the hours of each day on record, known off days left out."""
     gaps = Gaps()
-    worked = [k for k, day in enumerate(days) if hours.get(day, 0.0) > 0]
+    worked = [k for k, h in enumerate(hours) if h > 0]
     usual = len(days) / max(1, len(worked))
     for i in range(1, len(worked)):
         wait = worked[i] - worked[i - 1]
@@ -204,16 +211,12 @@ def learn(
     """`hours` by ordinal day, `first` the first day of the record, `due` the date of the piece that comes first."""
     w = Weeks()
     days = [day for day in range(max(first, today - LOOK_BACK + 1), today + 1) if day not in off]
-    gaps = find_gaps(hours, days)
-    total, rushing = 0.0, today + 1 if due is None else due - RUSH_DAYS[1]
-    for day in days:
-        h = hours.get(day, 0.0)
-        total += h
-        if day not in gaps.days:
-            w.add(day, h, today - day, rush(due - day) if due is not None and day >= rushing else 1.0)
+    worked = [hours.get(day, 0.0) for day in days]
+    gaps = find_gaps(days, worked)
+    w.fill(days, worked, today, gaps.days, due)
     w.idle, w.gap_cv2, w.temper = gaps.share(len(days)), gaps.cv2(len(days)), temper
     w.settle(said)
-    w.seen = total * 7 / max(1, len(days))
+    w.seen = added(worked) * 7 / max(1, len(days))
     return w
 
 
