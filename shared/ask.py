@@ -45,6 +45,7 @@ ANSWERS: dict[str, Callable[[Fields], dict[str, Any]]] = {
     "gauge": gauges.answer,
     "metals": metals.answer,
     "ring": ring.answer,
+    "mandrel": ring.answer_mandrel,
     "fabric": weave.answer,
     "panel": panel.answer,
     "weigh": weigh.answer,

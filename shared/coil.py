@@ -36,3 +36,9 @@ def springback(wire: float, mandrel_used: float, came_out: float) -> float:
 def mandrel(wire: float, wanted: float, spring: float = 0.0) -> float:
     """The mandrel whose coil, let go, has the inside wanted."""
     return 1 / (1 / (wanted + wire) + spring) - wire
+
+
+def opened(wire: float, wound: float, spring: float = 0.0) -> float | None:
+    """The inside of a coil wound on this mandrel, once let go; None where it would not stay a coil."""
+    curvature = 1 / (wound + wire) - spring
+    return 1 / curvature - wire if curvature > 0 else None

@@ -228,3 +228,18 @@ def answer(q: Fields) -> dict[str, Any]:
     out["zinc"] = ring.zinc
     out["warnings"] = ring.warnings
     return out
+
+
+def answer_mandrel(q: Fields) -> dict[str, Any]:
+    """The other way round: the ring that a mandrel gives, lapped and with the spring-back measured. All in mm."""
+    f = q.part("ring")
+    ring = Ring(f.number("wire_mm", 0.1, 10, example="1.6"), f.number("mandrel_mm", 0.3, 200, example="8"))
+    _joint(f, ring)
+    _measured(f, ring)
+    came = coil.opened(ring.wire_mm, ring.inner_mm, ring.springback)
+    if came is None:
+        raise f.bad("mandrel_mm", "This wire, as measured, springs open on so thick a mandrel: measure it again.")
+    inner = came - (ring.lap_mm + ring.kerf_mm) / math.pi
+    if inner <= 0:
+        raise f.bad("mandrel_mm", "The lap leaves no ring: take a thicker mandrel or a shorter lap.")
+    return {"coil_inner_mm": came, "inner_mm": inner, "springback_measured": ring.springback != 0}

@@ -1,5 +1,6 @@
 // Puts a piece, its hours and the maker's rates into the engine's question `price`. Money is whole
 // numbers of the smallest unit everywhere; only fields show it with a point.
+import { figure } from "./figures.js";
 
 /** @typedef {import("./types").Thing} Thing */
 
@@ -57,3 +58,6 @@ export async function learnDigits(store) {
   known.set(currency, digits);
   return digits !== 2;
 }
+
+/** @param {number} amount @param {{digits: number}} currency */
+export const sum = (amount, { digits }) => figure(amount / 10 ** digits, digits);

@@ -2,9 +2,8 @@
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { hours } from "../plainly.js";
-import { digitsOf, learnDigits, priceQuestion, unpriced } from "../pricing.js";
+import { digitsOf, learnDigits, priceQuestion, unpriced, sum } from "../pricing.js";
 import { costsForm, ratesForm } from "./forecast-rates.js";
-import { sum } from "./money-words.js";
 
 /** @typedef {{asked: string, answer: any, refused: {field: string, why: string} | null}} Kept */
 

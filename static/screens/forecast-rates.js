@@ -2,9 +2,8 @@
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { typedNumber } from "../figures.js";
-import { minor } from "../pricing.js";
+import { minor, sum } from "../pricing.js";
 import { choiceEntry, moneyEntry, numberEntry, wordEntry } from "./entry.js";
-import { sum } from "./money-words.js";
 
 /** @type {[string, string][]} */
 const SHARES = [["overhead_percent", "Overhead on labour and material"], ["margin_percent", "Profit"], ["tax_percent", "Tax"], ["deposit_percent", "Deposit"]];

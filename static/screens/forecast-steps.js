@@ -1,9 +1,12 @@
 // The pace of each step: the maker's guess, how practised, what the record says, and the ten-minute trial.
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
+import { today } from "../answers.js";
 import { percent, typedNumber } from "../figures.js";
+import { paceOverTime } from "../pictures/pace.js";
 import { day, minutes, stepName, upper } from "../plainly.js";
 
+const MOST = 200;
 const PRACTISED = [["", "Not said"], ["new", "New to it"], ["used", "Used to it"], ["old_hand", "Old hand"]];
 const FROM = { own: "from your record", guess: "your guess only", both: "guess and record together" };
 
@@ -17,8 +20,6 @@ export function plannedSteps() {
   }
   return [...steps.values()];
 }
-
-/** @typedef {import("./forecast-history.js").History} History */
 
 /** @param {any} forecast @param {(step: any) => void} openTrial @param {History} history */
 export function stepsSheet(forecast, openTrial, history) {
@@ -96,4 +97,32 @@ function setGuess(e, key) {
   input.setAttribute("aria-invalid", String(!good));
   if (good) store.set("step", key, { guess_min_per_item: value });
   else input.reportValidity();
+}
+
+/** The sittings behind a step's pace, drawn when asked for. */
+export class History {
+  /** @param {() => void} redraw */
+  constructor(redraw) {
+    this.redraw = redraw;
+    /** @type {Map<string, import("../pictures/pace.js").Rivet[]>} */
+    this.open = new Map();
+  }
+
+  /** @param {string} step */
+  async load(step) {
+    const rows = (await store.sittings({ step, most: MOST })).filter((s) => s.items > 0 && s.minutes > 0).reverse();
+    this.open.set(step, rows.map((s) => ({ date: s.date, each: s.minutes / s.items, items: s.items })));
+    this.redraw();
+  }
+
+  /** @param {string} step @param {string} name @param {any} pace */
+  view(step, name, pace) {
+    const toggle = (/** @type {Event} */ e) => {
+      if (!/** @type {HTMLDetailsElement} */ (e.target).open) this.open.delete(step);
+      else this.load(step).catch(() => this.open.delete(step));
+    };
+    const rows = this.open.get(step);
+    return html`<details @toggle=${toggle}><summary>Its sittings<span class="quiet">: ${name}</span></summary>
+      ${rows?.length ? paceOverTime(rows, pace?.min_per_item, today(), name) : rows ? html`<p class="soft">None is counted and timed yet.</p>` : null}</details>`;
+  }
 }

@@ -3,10 +3,8 @@ import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { Room } from "./room.js";
 import { pieceCard } from "./forecast-piece.js";
-import { weekSheet } from "./forecast-week.js";
-import { History } from "./forecast-history.js";
-import { stepsSheet } from "./forecast-steps.js";
-import { notesSheet } from "./forecast-notes.js";
+import { notesSheet, weekSheet } from "./forecast-week.js";
+import { History, stepsSheet } from "./forecast-steps.js";
 import { Prices } from "./forecast-price.js";
 import "./trial.js";
 

@@ -2,6 +2,7 @@
 import { html, nothing } from "../vendor/lit-html.js";
 import { about, figure, weight } from "../figures.js";
 import { some } from "../plainly.js";
+import { store } from "../store.js";
 
 /** @param {{p50: number, p80: number, guessed: boolean} | null} time */
 function benchHours(time) {
@@ -59,4 +60,15 @@ export function billPart(desk) {
     ${plan.warnings.filter((/** @type {string} */ w) => ![...(ring?.warnings ?? []), ...plan.panels.flatMap((/** @type {any} */ p) => p.warnings)].includes(w)).map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}
     <details class="inset"><summary>Where it can hurt, step by step</summary>${cautions(plan.steps)}</details>
   </section>`;
+}
+
+/** Hours for the whole piece, nothing of it made yet. @param {string} id @param {any} plan @returns {Promise<{p50: number, p80: number, guessed: boolean} | null>} */
+export async function hoursOf(id, plan) {
+  const standing = { steps: plan.steps.map((/** @type {any} */ s) => ({ step: s.step, to_go: s.start })) };
+  try {
+    const { pieces, pace } = await store.ask(await store.answers.questionFor([{ id, plan, standing }]));
+    return { ...pieces[0].hours, guessed: pace.every((/** @type {any} */ p) => p.from === "guess") };
+  } catch {
+    return null; // the plan stands without it; the Forecast says what is wrong with the pace
+  }
 }

@@ -5,7 +5,7 @@ import { pieceQuestion } from "../questions.js";
 import { typedLength } from "../lengths.js";
 import { MARKS } from "../pictures/mark.js";
 import * as aside from "./plan-aside.js";
-import { hoursOf } from "./plan-hours.js";
+import { hoursOf } from "./plan-bill.js";
 import { freshDraft } from "./plan-draft.js";
 import { asSaid, readDraft, ringOf, saveDraft, swatchOf } from "./plan-said.js";
 
@@ -37,6 +37,9 @@ export class PlanDesk extends EventTarget {
     this.answer = { hours: null, plan: null, ring: null, fabric: null, gauge: null, table: null, metals: [] };
     /** @type {{typed: string, why: string, systems: any[]}} */
     this.gauge = { typed: "", why: "", systems: [] };
+    this.mandrel = "";
+    /** @type {{inner_mm?: number, springback_measured?: boolean, why?: string} | null} what that mandrel gives */
+    this.wound = null;
     /** @type {{path: string, why: string} | null} */
     this.wrong = null;
     /** @type {Set<string>} the paths that a field shows */
@@ -149,19 +152,22 @@ export class PlanDesk extends EventTarget {
     if (!draft) return;
     const ring = ringOf(draft), swatch = swatchOf(draft);
     const wire = typedLength(draft.ring.wire_mm);
-    const [plan, said, gauge, table, metals, fabric] = await Promise.allSettled([
+    const { inner_mm: _, ...winding } = ring;
+    const [plan, said, gauge, table, metals, fabric, wound] = await Promise.allSettled([
       store.ask(/** @type {object} */ (this.question())),
       store.ask({ ask: "ring", ring }),
       wire ? store.ask({ ask: "gauge", wire_mm: wire }) : Promise.resolve(null),
       this.answer.table ?? store.ask({ ask: "steps" }),
       this.answer.metals.length ? { metals: this.answer.metals } : store.ask({ ask: "metals" }),
       store.ask({ ask: "fabric", ring, state: draft.fabric.state, ...(swatch ? { swatch } : {}) }),
+      this.mandrel.trim() ? store.ask({ ask: "mandrel", ring: { ...winding, mandrel_mm: typedLength(this.mandrel) } }) : Promise.resolve(null),
     ]);
     if (round !== this.round) return;
     const ok = (/** @type {PromiseSettledResult<any>} */ r) => (r.status === "fulfilled" ? r.value : null);
     const hours = JSON.stringify(ok(plan)?.steps) === JSON.stringify(this.answer.plan?.steps) ? this.answer.hours : null;
     this.answer = { hours, plan: ok(plan), ring: ok(said), gauge: ok(gauge), table: ok(table),
       metals: ok(metals)?.metals ?? [], fabric: ok(fabric) };
+    this.wound = wound.status === "fulfilled" ? wound.value : { why: wound.reason.why };
     this.wrong = plan.status === "rejected" ? { path: pathOf(plan.reason.field ?? "", draft), why: plan.reason.why ?? String(plan.reason) } : null;
     this.tell();
     clearTimeout(this.later);

@@ -2,6 +2,7 @@
 import { html, nothing } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { about, figure, weight } from "../figures.js";
+import { understood } from "../lengths.js";
 import { some } from "../plainly.js";
 import { ringPicture } from "../pictures/ring.js";
 import { askGauge, skipSteps, takeRing } from "./plan-deeds.js";
@@ -37,6 +38,20 @@ function byGauge(desk) {
   </details>`;
 }
 
+/** What a mandrel at hand gives, lapped and let go. @param {PlanDesk} desk */
+function byMandrel(desk) {
+  const { inner_mm, springback_measured, why } = desk.wound ?? {};
+  const take = String(Number((inner_mm ?? 0).toFixed(2)));
+  return html`<details class="inset"><summary>I know only the mandrel</summary>
+    <div class="field"><label for="f-mandrel">Mandrel <span class="unit">mm</span> <span class="mm">${understood(desk.mandrel)}</span></label>
+      <input id="f-mandrel" inputmode=${store.own("letters", false) ? "text" : "decimal"} maxlength="24" autocomplete="off" aria-invalid=${why ? "true" : "false"} aria-describedby="f-mandrel-hint"
+        .value=${desk.mandrel} @input=${(/** @type {any} */ e) => { desk.mandrel = e.target.value; desk.tell(); desk.ask(); }}>
+      ${why ? html`<p class="bad">${why}</p>` : nothing}
+      <p class="hint" id="f-mandrel-hint">${springback_measured ? "With the spring-back of your coil." : "Without spring-back: measure a coil below to have it in."} Lapping draws the ring in.</p></div>
+    ${inner_mm ? html`<div class="choices"><button type="button" data-do="mandrel" @click=${() => desk.set("ring.inner_mm", take)}>Take the inside it gives:<br><strong>${take} mm</strong></button></div>` : nothing}
+  </details>`;
+}
+
 /** The system's name without what stands in brackets. @param {string} name */
 const short = (name) => name.replace(/ \(.*\)/, "");
 
@@ -61,9 +76,10 @@ function known(desk) {
 function takes(said) {
   const rows = [
     ["wire for one ring", `${about(said.wire_per_ring_mm)} mm`], ["one ring weighs", weight(said.mass_g)],
-    ["inside, in wires", about(said.aspect)], ["mandrel to wind on", `${about(said.mandrel_mm)} mm`],
+    ["inside, in wires", about(said.aspect)], [said.springback_measured ? "mandrel, spring-back in" : "mandrel, no spring-back", `${about(said.mandrel_mm)} mm`],
     ["rings in a kilogram", figure(said.rings_per_kg)],
     ...(said.rings_per_coil ? [["rings from a coil", figure(said.rings_per_coil)]] : []),
+    ...(said.rings_per_reel ? [["rings from a reel", figure(said.rings_per_reel)]] : []),
     ...(said.rivet_wire_mm ? [["rivet wire for one", `${about(said.rivet_wire_mm)} mm`]] : []),
   ];
   return html`<dl class="figures">${rows.map(([word, value]) => html`<div><dt>${word}</dt><dd>${value}</dd></div>`)}</dl>`;
@@ -123,7 +139,7 @@ export function ringPart(desk) {
       ${number(desk, "ring.inner_mm", "Inside", { unit: "mm", hint: "Across the hole of the finished ring." })}
     </div>
     ${gaugesOf(desk)}
-    ${byGauge(desk)}
+    ${byGauge(desk)}${byMandrel(desk)}
     ${choice(desk, "ring.metal", "Metal", metalChoices(desk, desk.get("ring.metal")))}
     ${desk.get("ring.metal") === OWN_METAL ? html`${number(desk, "ring.density_g_cm3", "Density", { unit: "g/cm³" })}${tick(desk, "ring.zinc", "This wire is zinc-coated (galvanised)")}` : nothing}
     <details class="inset"><summary>${joint(desk)}</summary>

@@ -1,7 +1,19 @@
-// A copy of the log to keep.
+// A copy of the log to keep: a question the engine folds, and what `ringwright import` takes in again.
 import { html } from "../vendor/lit-html.js";
-import { writeLog } from "../logfile.js";
+import { store } from "../store.js";
+import { today } from "../answers.js";
 import { several } from "../plainly.js";
+
+/** @returns {Promise<{name: string, n: number}>} */
+export async function writeLog() {
+  const { file, changes } = await store.logFile({ ask: "fold", v: 1, device: store.device, made_ms: Date.now() });
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(file);
+  link.download = `ringwright-${today()}.json`;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 60000);
+  return { name: link.download, n: changes };
+}
 
 export class Copy {
   /** @param {() => void} redraw */

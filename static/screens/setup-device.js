@@ -1,7 +1,7 @@
 // Setup of this device: whether its storage lasts, how to install, what the browser lacks, the log as a file.
 import { store } from "../store.js";
 import { html } from "../vendor/lit-html.js";
-import { writeLog } from "../logfile.js";
+import { writeLog } from "./records-copy.js";
 import { figure } from "../figures.js";
 import { several } from "../plainly.js";
 import { lacks } from "../lacks.js";

@@ -8,8 +8,7 @@ import { stockQuestion } from "../stocktaking.js";
 import { reach } from "../pictures/reel.js";
 import { Room } from "./room.js";
 import { numberEntry } from "./entry.js";
-import { reelsSheet } from "./stock-reels.js";
-import { ringsSheet } from "./stock-rings.js";
+import { reelsSheet, ringsSheet } from "./stock-shelf.js";
 
 export class StockRoom extends Room {
   constructor() {

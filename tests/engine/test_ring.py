@@ -104,3 +104,11 @@ def test_galvanised_wire_is_warned_of_whatever_else_is_said_of_zinc():
         assert any("never heated" in warning for warning in ask("ring", ring={**ring, **said})["warnings"])
     bare = ask("ring", ring={**ring, "metal": "mild steel"})
     assert not any("never heated" in warning for warning in bare["warnings"])
+
+
+def test_the_mandrel_of_a_ring_gives_that_ring_back():
+    measured = {"mandrel_mm_used": 8.5, "coil_inner_mm": 8.9, "kerf_mm": 0.3}
+    ring = {"wire_mm": 1.6, "inner_mm": 9.1, "lap_mm": 3, "metal": "mild steel"} | measured
+    mandrel = ask("ring", ring=ring)["mandrel_mm"]
+    wound = {"wire_mm": 1.6, "mandrel_mm": mandrel, "lap_mm": 3} | measured
+    assert ask("mandrel", ring=wound)["inner_mm"] == pytest.approx(9.1, rel=1e-12)

@@ -432,3 +432,18 @@ def swatch(page: Page, path: str, **typed: str) -> None:
         page.get_by_text("I have measured a swatch").click()
     for name, value in typed.items():
         page.locator(f"#f-{path}-{name}").fill(value)
+
+
+def test_a_mandrel_at_hand_gives_the_inside(plan: Page) -> None:
+    plan.get_by_text("I know only the mandrel").click()
+    plan.locator("#f-mandrel").fill("8")
+    take = plan.locator("[data-do=mandrel]")
+    expect(take).to_contain_text("6.98 mm", timeout=20000)  # lap 3.2: 8 - 3.2/pi = 6.981 (derived)
+    plan.get_by_text("Coil, reel, kerf, spring-back").click()
+    plan.locator("#f-ring-mandrel_mm_used").fill("8")
+    plan.locator("#f-ring-coil_inner_mm").fill("8.5")
+    expect(take).to_contain_text("7.48 mm", timeout=20000)  # the coil measured, 8.5, less the lap's share
+    take.click()
+    expect(plan.locator("#f-ring-inner_mm")).to_have_value("7.48")
+    plan.locator("#f-mandrel").fill("thick")
+    expect(plan.locator("#f-mandrel + .bad")).to_contain_text("thick", timeout=20000)
