@@ -152,7 +152,6 @@ export class PlanDesk extends EventTarget {
     if (!draft) return;
     const ring = ringOf(draft), swatch = swatchOf(draft);
     const wire = typedLength(draft.ring.wire_mm);
-    const { inner_mm: _, ...winding } = ring;
     const [plan, said, gauge, table, metals, fabric, wound] = await Promise.allSettled([
       store.ask(/** @type {object} */ (this.question())),
       store.ask({ ask: "ring", ring }),
@@ -160,7 +159,7 @@ export class PlanDesk extends EventTarget {
       this.answer.table ?? store.ask({ ask: "steps" }),
       this.answer.metals.length ? { metals: this.answer.metals } : store.ask({ ask: "metals" }),
       store.ask({ ask: "fabric", ring, state: draft.fabric.state, ...(swatch ? { swatch } : {}) }),
-      this.mandrel.trim() ? store.ask({ ask: "mandrel", ring: { ...winding, mandrel_mm: typedLength(this.mandrel) } }) : Promise.resolve(null),
+      this.mandrel.trim() ? store.ask({ ask: "mandrel", ring: { ...ring, mandrel_mm: typedLength(this.mandrel) } }) : Promise.resolve(null),
     ]);
     if (round !== this.round) return;
     const ok = (/** @type {PromiseSettledResult<any>} */ r) => (r.status === "fulfilled" ? r.value : null);
