@@ -96,7 +96,7 @@ export class Sync extends EventTarget {
     });
     if (answer.refused.length) await this.putAside(answer.refused);
     if (answer.changes.length || answer.acked !== acked) this.dispatchEvent(new CustomEvent("taken", { detail: touched }));
-    const waiting = Math.max(0, seq - answer.acked);
+    const waiting = Math.max(0, (await journal.meta("seq")) - answer.acked); // with what was said while the answer was on its way
     this.tell({ waiting });
     return answer.more || moved || back || (waiting > 0 && (answer.acked > acked || changes.length === 0));
   }

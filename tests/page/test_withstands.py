@@ -162,6 +162,23 @@ def test_a_server_put_back_to_an_older_copy_gets_from_the_page_what_it_lacks(
     assert total(page, "coif", "close") == 11111
 
 
+def test_a_tap_made_while_an_answer_is_on_its_way_is_not_shown_as_sent(
+    context: BrowserContext, serving: Serving
+) -> None:
+    page = opened(context, serving.url)
+    synced(page)
+    held: list[Route] = []
+    page.route("**/api/sync", lambda route: route.abort() if held else held.append(route))
+    ask(page, "window.round = store.syncNow();")
+    while not held:
+        page.wait_for_timeout(20)
+    ask(page, TAP, 1)
+    said = ask(page, "return store.sync.waiting;")
+    held[0].continue_()
+    page.evaluate("() => window.round")
+    assert said > 0 and ask(page, "return store.sync.waiting;") == said
+
+
 def test_setup_says_that_the_log_may_be_cleared_and_what_is_at_risk(context: BrowserContext, serving: Serving) -> None:
     context.add_init_script("navigator.storage.persisted = async () => false;")
     page = opened(context, serving.url)
