@@ -2,7 +2,7 @@
 import { store } from "../store.js";
 import { senses } from "../senses.js";
 import { BreakWatch } from "../breaks.js";
-import { lacks } from "../lacks.js";
+import { lacks } from "../able.js";
 import { minutes } from "../plainly.js";
 import { firstSentence } from "./caution.js";
 import { saidCount } from "./undo.js";

@@ -6,8 +6,7 @@ import { looseWords, minutes, several } from "../plainly.js";
 import { MARKS, mark } from "../pictures/mark.js";
 import { caution } from "./caution.js";
 import { batchOf, laneName, plannedOf } from "./lane.js";
-import { making } from "./making.js";
-import { missing } from "./missing.js";
+import { making, missing } from "./making.js";
 import { WeighPart } from "./weigh.js";
 
 export const COLOURS = [["ember", "Ember"], ["quench", "Quench"], ["good", "Moss"], ["warn", "Straw"], ["bad", "Rose"], ["text", "Bone"]];

@@ -1,6 +1,9 @@
-// How a step is done on this piece: the notes of its step, and the lines of the piece's card that matter to it.
+// What the sheet of a lane says of its step: how it is done on this piece (the step's notes and the lines
+// of the piece's card), and counts that must have been made, since later steps used them up.
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
+import { figure } from "../figures.js";
+import { several } from "../plainly.js";
 
 const HEADS = ["pierce", "close", "unit", "unit_join", "chain_join", "left_over", "panel_join"];
 /** @type {[string, string, string[]][]} field of the card, its word, the steps it matters to */
@@ -22,4 +25,16 @@ export function making(piece, planned) {
     ${lines.map(([word, text]) => html`<p><strong>${word}:</strong> ${text}</p>`)}
     ${notes.map((/** @type {string} */ text) => html`<p>${text}</p>`)}
     ${lines.length ? null : html`<p><a href=${`#plan/${piece}`}>Overlap, heads and notes of your own stand on its card.</a></p>`}</section>`;
+}
+
+/** @param {string} piece @param {any} m what the standing misses */
+const made = (piece, m) => store.press({ kind: "count", piece, step: m.step, n: m.n, how: "hand" }, "done", []).saved.catch(() => {});
+
+/** Offered here, outside the clock. @param {string} piece */
+export function missing(piece) {
+  const rows = store.standing(piece)?.missing ?? [];
+  if (!rows.length) return null;
+  return html`<section class="missing" aria-label="Missing counts"><h3>Missing counts</h3>
+    <p>Later steps used up more than was counted at ${several(rows.length, "step")}.</p>
+    ${rows.map((/** @type {any} */ m) => html`<p><button type="button" @click=${() => made(piece, m)}>Count ${figure(m.n)}</button> ${m.text ?? m.why}</p>`)}</section>`;
 }

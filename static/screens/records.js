@@ -2,9 +2,8 @@
 import { html } from "../vendor/lit-html.js";
 import { Room } from "./room.js";
 import { Sittings } from "./records-sittings.js";
-import { Changes } from "./records-changes.js";
+import { Changes, PutAside } from "./records-log.js";
 import { TwoValues } from "./records-twice.js";
-import { PutAside } from "./records-aside.js";
 import { PastForecasts } from "./records-past.js";
 import { Cards } from "./records-cards.js";
 import { Copy } from "./records-copy.js";

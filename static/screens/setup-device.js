@@ -4,7 +4,7 @@ import { html } from "../vendor/lit-html.js";
 import { writeLog } from "./records-copy.js";
 import { figure } from "../figures.js";
 import { several } from "../plainly.js";
-import { lacks } from "../lacks.js";
+import { lacks } from "../able.js";
 
 const here = { persisted: /** @type {boolean | null} */ (null), used: 0, version: "", said: "" };
 

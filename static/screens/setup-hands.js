@@ -1,9 +1,8 @@
 // Setup of what the hands, eyes and ears get: theme, hand, sounds, voice, screen, pedals, rest.
 import { store } from "../store.js";
 import { html } from "../vendor/lit-html.js";
-import { aloud, ownVoice } from "../aloud.js";
+import { aloud, canBuzz, ownVoice } from "../able.js";
 import { BREAK_MIN } from "../breaks.js";
-import { canBuzz } from "../buzz.js";
 import { DEEDS, learn, switchKeys, taught, teach } from "../keys.js";
 import { senses } from "../senses.js";
 import { number, oneOf, toggle } from "./setup-fields.js";

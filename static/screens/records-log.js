@@ -1,10 +1,42 @@
-// What counts nothing yet: changes the server put aside, and contacts held as perhaps one tap.
+// The log as it can be read: every change ever said, newest first; and what counts nothing yet: changes
+// the server put aside, and contacts held as perhaps one tap.
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { moment, several, stepName } from "../plainly.js";
-import { inWords } from "./change-words.js";
+import { deviceName, inWords } from "./change-words.js";
 
 /** @typedef {import("../types").Change} Change */
+
+const PAGE = 40;
+
+export class Changes {
+  /** @param {() => void} redraw */
+  constructor(redraw) {
+    this.redraw = redraw;
+    /** @type {(Change & {undone: boolean})[]} */
+    this.rows = [];
+    this.more = true;
+  }
+
+  async load() {
+    this.rows = await store.changes(PAGE);
+    this.more = this.rows.length === PAGE;
+  }
+
+  async older() {
+    const next = await store.changes(PAGE, this.rows[this.rows.length - 1]);
+    this.rows.push(...next);
+    this.more = next.length === PAGE;
+    this.redraw();
+  }
+
+  view() {
+    if (!this.rows.length) return html`<p>Nothing has been said yet.</p>`;
+    return html`<ol class="plain log">${this.rows.map((c) => html`<li><span class=${c.undone ? "gone" : ""}>${inWords(c)}</span>${c.undone ? html` <span class="tag">↶ taken back</span>` : null}
+        <small class="soft">${moment(c.at)} · ${deviceName(c.device)}</small></li>`)}</ol>
+      ${this.more ? html`<button @click=${() => this.older()}>Older changes</button>` : html`<p class="soft">That is the beginning.</p>`}`;
+  }
+}
 
 export class PutAside {
   /** @param {() => void} redraw @param {(words: string) => void} say */
