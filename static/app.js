@@ -29,7 +29,7 @@ const tell = (key, text) => telling().then((place) => place.say(key, text));
 
 /** The style sheets that the first pad can do without. @type {Promise<void[]> | undefined} */
 let dressed;
-const dress = () => dressed ??= Promise.all(["around", "setup", "desk", "room"].map((name) => new Promise((done) => {
+const dress = () => dressed ??= Promise.all(["around", "desk", "room"].map((name) => new Promise((done) => {
   const link = document.createElement("link");
   Object.assign(link, { rel: "stylesheet", href: `./css/${name}.css`, onload: done, onerror: done });
   document.head.append(link);

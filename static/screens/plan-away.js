@@ -1,6 +1,6 @@
 // The ways out of a plan: put back, make another, take off the list. What cannot be had back is asked twice.
 import { html, nothing } from "../vendor/lit-html.js";
-import * as aside from "./plan-aside.js";
+import * as aside from "./plan-draft.js";
 import { makeAnother } from "./plan-deeds.js";
 
 /** @typedef {import("./plan.js").PlanScreen} PlanScreen */

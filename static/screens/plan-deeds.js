@@ -1,7 +1,7 @@
 // What one touch does to the piece on the desk.
 import { store } from "../store.js";
 import { typedNumber } from "../figures.js";
-import * as aside from "./plan-aside.js";
+import * as aside from "./plan-draft.js";
 import { freshPanel, ringDraft, swatchDraft } from "./plan-draft.js";
 import { anotherLike } from "./plan-said.js";
 

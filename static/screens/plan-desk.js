@@ -4,7 +4,7 @@ import { store } from "../store.js";
 import { pieceQuestion } from "../questions.js";
 import { typedLength } from "../lengths.js";
 import { MARKS } from "../pictures/mark.js";
-import * as aside from "./plan-aside.js";
+import * as aside from "./plan-draft.js";
 import { hoursOf } from "./plan-bill.js";
 import { freshDraft } from "./plan-draft.js";
 import { asSaid, readDraft, ringOf, saveDraft, swatchOf } from "./plan-said.js";

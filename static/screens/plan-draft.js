@@ -1,5 +1,5 @@
-// A piece as it stands in the form: every value as it was typed, right or wrong, so that nothing is
-// lost on the way.
+// A piece as it stands in the form: every value as it was typed, right or wrong; kept on this device
+// until it is saved, so that a slip or a reload loses nothing.
 
 /** @typedef {import("../types").Thing} Thing */
 /** @typedef {typeof import("../store.js").store} Store */
@@ -99,4 +99,37 @@ export function typedAgain(store, id) {
   readFabric(store, draft, piece, panels);
   if (panels.length) draft.panels = panels.map((p) => panelDraft(store, p, draft.fabric));
   return draft;
+}
+
+const NAME = "ringwright-draft:";
+
+/** @param {Draft} draft */
+const nameOf = (draft) => NAME + (draft.fresh ? "new" : draft.id);
+
+/** @param {string} id @returns {Draft | null} */
+export function read(id) {
+  try {
+    const kept = JSON.parse(localStorage.getItem(NAME + id) ?? "null");
+    return kept?.piece && kept.ring && kept.fabric && kept.base && kept.panels?.length ? kept : null;
+  } catch {
+    return null; // no storage, or text that is no draft: the form begins anew
+  }
+}
+
+/** @param {Draft} draft */
+export function keep(draft) {
+  try {
+    localStorage.setItem(nameOf(draft), JSON.stringify(draft));
+  } catch {
+    // a full device still saves through the journal, which says so when it cannot
+  }
+}
+
+/** @param {Draft} draft */
+export function drop(draft) {
+  try {
+    localStorage.removeItem(nameOf(draft));
+  } catch {
+    // nothing was kept
+  }
 }
