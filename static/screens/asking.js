@@ -4,7 +4,7 @@ import { senses } from "../senses.js";
 import { BreakWatch } from "../breaks.js";
 import { lacks } from "../able.js";
 import { minutes } from "../plainly.js";
-import { firstSentence } from "./caution.js";
+import { firstSentence } from "./chooser.js";
 import { saidCount } from "./undo.js";
 
 /** @typedef {import("../types").Change} Change */

@@ -3,8 +3,18 @@ import { store } from "../store.js";
 import { html, render } from "../vendor/lit-html.js";
 import { figure } from "../figures.js";
 import { mark } from "../pictures/mark.js";
-import { caution } from "./caution.js";
 import { openPieces } from "./lane-list.js";
+
+/** @param {string} text */
+export function firstSentence(text) {
+  return /^.*?\.(?=\s|$)/.exec(text)?.[0] ?? text;
+}
+
+/** A step's caution: its first sentence always in sight, the rest one touch away. @param {string | undefined} text */
+export function caution(text) {
+  if (!text) return null;
+  return html`<details class="step-care"><summary>${firstSentence(text)}</summary><p>${text}</p></details>`;
+}
 
 export class Chooser {
   /** @param {import("./bench.js").Bench} bench */

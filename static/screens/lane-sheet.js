@@ -4,7 +4,7 @@ import { html, render } from "../vendor/lit-html.js";
 import { figure } from "../figures.js";
 import { looseWords, minutes, several } from "../plainly.js";
 import { MARKS, mark } from "../pictures/mark.js";
-import { caution } from "./caution.js";
+import { caution } from "./chooser.js";
 import { batchOf, laneName, plannedOf } from "./lane.js";
 import { making, missing } from "./making.js";
 import { WeighPart } from "./weigh.js";

@@ -1,9 +1,11 @@
 // The log as it can be read: every change ever said, newest first; and what counts nothing yet: changes
-// the server put aside, and contacts held as perhaps one tap.
+// the server put aside, and contacts held as perhaps one tap; and what two devices said of one field:
+// the later holds, the other stays readable and can be put back.
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { moment, several, stepName } from "../plainly.js";
-import { deviceName, inWords } from "./change-words.js";
+import { deviceName, fieldWords, inWords, valueWords } from "./change-words.js";
+import { saidTwice } from "../twice.js";
 
 /** @typedef {import("../types").Change} Change */
 
@@ -69,5 +71,42 @@ export class PutAside {
       ${this.holds.length ? html`<p class="soft">A second contact too soon after the first is held apart. It counts only if you say so.</p>
         <ul class="plain">${this.holds.map((c) => html`<li class="row between"><span>${several(c.n ?? 1, "item")}, ${stepName(store, c.step ?? "")}, ${store.thing("piece", c.piece ?? "")?.name ?? "a piece no longer kept"} <small class="soft">${moment(c.at)}</small></span>
           <button @click=${() => this.count(c)} aria-label=${`Count it: the contact of ${moment(c.at)}`}>Count it</button></li>`)}</ul>` : html`<p>No contact is held apart.</p>`}`;
+  }
+}
+
+export class TwoValues {
+  /** @param {() => void} redraw @param {(words: string) => void} say */
+  constructor(redraw, say) {
+    this.redraw = redraw;
+    this.say = say;
+    /** @type {ReturnType<typeof saidTwice>} */
+    this.rows = [];
+  }
+
+  async load() {
+    this.rows = saidTwice(await store.sets());
+  }
+
+  /** @param {Change} lost @param {unknown} value @param {string} words */
+  async decide(lost, value, words) {
+    await store.decide(lost, value);
+    await this.load();
+    this.say(words);
+  }
+
+  view() {
+    if (!this.rows.length) return html`<p>No value was said differently on two devices.</p>`;
+    return html`<p class="soft">Two devices said different things of the same field before they met. The later holds until you decide; nothing is lost.</p>
+      <ul class="plain">${this.rows.map((row) => this.row(row))}</ul>`;
+  }
+
+  /** @param {ReturnType<typeof saidTwice>[number]} row */
+  row({ won, lost }) {
+    const name = store.thing(won.thing ?? "", won.id ?? "")?.name ?? won.thing, holds = valueWords(won.value);
+    return html`<li class="sheet"><h2>${name}: ${fieldWords(won.field ?? "")}</h2>
+      <p>● Holds: <strong>${holds}</strong> <small class="soft">${moment(won.at)}, ${deviceName(won.device)}</small></p>
+      ${lost.map((c) => html`<p>○ Gave way: <strong>${valueWords(c.value)}</strong> <small class="soft">${moment(c.at)}, ${deviceName(c.device)}</small></p>
+        <div class="row"><button @click=${() => this.decide(c, c.value, `${valueWords(c.value)} is put back.`)} aria-label=${`Put back ${valueWords(c.value)}`}>Put back</button>
+          <button @click=${() => this.decide(c, won.value, `${holds} stays.`)} aria-label=${`Leave ${holds}`}>Leave</button></div>`)}</li>`;
   }
 }

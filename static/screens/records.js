@@ -2,8 +2,7 @@
 import { html } from "../vendor/lit-html.js";
 import { Room } from "./room.js";
 import { Sittings } from "./records-sittings.js";
-import { Changes, PutAside } from "./records-log.js";
-import { TwoValues } from "./records-twice.js";
+import { Changes, PutAside, TwoValues } from "./records-log.js";
 import { PastForecasts } from "./records-past.js";
 import { Cards } from "./records-cards.js";
 import { Copy } from "./records-copy.js";

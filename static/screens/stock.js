@@ -5,10 +5,9 @@ import { today } from "../answers.js";
 import { about, figure } from "../figures.js";
 import { learnDigits } from "../pricing.js";
 import { stockQuestion } from "../stocktaking.js";
-import { reach } from "../pictures/reel.js";
 import { Room } from "./room.js";
 import { numberEntry } from "./entry.js";
-import { reelsSheet, ringsSheet } from "./stock-shelf.js";
+import { reach, reelsSheet, ringsSheet } from "./stock-shelf.js";
 
 export class StockRoom extends Room {
   constructor() {
