@@ -13,8 +13,16 @@ export async function keepOffline(onWaiting) {
     registration.installing?.addEventListener("statechange", offer);
   });
   offer();
+  let kept = Boolean(navigator.serviceWorker.controller), old = false;
+  const leave = () => { if (old && document.hidden) location.reload(); };
   document.addEventListener("visibilitychange", () => {
     if (!document.hidden) registration.update().catch(() => {}); // installed pages may not look by themselves
+    leave();
+  });
+  navigator.serviceWorker.addEventListener("controllerchange", () => {
+    old = kept; // another page of this device took a new version: what this one still fetches would not fit it
+    kept = true;
+    leave();
   });
 }
 

@@ -208,6 +208,28 @@ def test_a_new_version_waits_for_the_maker_and_loses_no_tap(
     assert len(names) == 1
 
 
+HIDE = """() => { Object.defineProperty(document, "hidden", { get: () => true, configurable: true });
+  document.dispatchEvent(new Event("visibilitychange")); }"""
+
+
+def test_a_page_left_behind_by_a_new_version_starts_anew_once_out_of_sight(
+    context: BrowserContext, renewable: tuple[str, Path]
+) -> None:
+    url, copy = renewable
+    page, other = opened(context, url), opened(context, url)
+    for each in (page, other):
+        _controlled(each)
+        each.evaluate("() => { window.before = true; }")
+    with (copy / "css" / "base.css").open("a") as css:
+        css.write("\n/* renewed */\n")
+    ask(page, "navigator.serviceWorker.getRegistration().then((r) => r.update());")
+    page.get_by_role("button", name="Use it now").click()
+    until_renewed(page)
+    assert other.evaluate("() => window.before") is True, "a page in use was loaded anew"
+    other.evaluate(HIDE)
+    until_renewed(other)
+
+
 def until_renewed(page: Page) -> None:
     for _ in range(150):
         try:
