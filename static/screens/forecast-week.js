@@ -84,7 +84,7 @@ const DOUBTED = new Set(["clock", "taps", "odd"]);
 
 /** @param {Note[]} notes @param {string} shape */
 const list = (notes, shape) => html`<ul class="plain notes">${notes.map((note) => html`<li><span aria-hidden="true">${shape}</span>
-  <span>${note.date ? html`<strong>${day(note.date)}</strong>: ` : null}${note.why}</span></li>`)}</ul>`;
+  <span>${note.date ? html`<strong>${day(note.date)}</strong>: ` : null}${note.why.replace(/\d{4}-\d\d-\d\d/g, (iso) => (Date.parse(iso) ? day(iso) : iso))}</span></li>`)}</ul>`;
 
 /** @param {any} forecast */
 export function notesSheet(forecast) {

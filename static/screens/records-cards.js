@@ -38,7 +38,7 @@ export class Cards {
   }
 
   view() {
-    if (!this.cards.length) return html`<p>No piece is written down yet.</p>`;
+    if (!this.cards.length) return html`<p>No piece is written down yet. <a href="#plan/new">Plan the first one</a>: its card keeps ring, wire and rules for a repair.</p>`;
     return html`<p><button @click=${() => print()}>Print the cards</button></p>${this.cards.map((card) => this.card(card))}`;
   }
 

@@ -35,9 +35,9 @@ export class Sittings {
         <option value="">All pieces</option>${store.things("piece").map((p) => html`<option value=${p.id} ?selected=${p.id === this.piece}>${p.name}</option>`)}</select></div>
       <div class="halves"><section>${byStep(rows)}</section><section>
       <h2>Sittings, newest first</h2>
+      ${addSitting(() => this.again())}
       <ul class="plain sittings">${rows.slice(0, this.shown).map((row) => this.row(row))}</ul>
-      ${rows.length > this.shown ? html`<button @click=${() => { this.shown += PAGE; this.redraw(); }}>Older ones (${rows.length - this.shown})</button>` : null}
-      ${addSitting(() => this.again())}</section></div>`;
+      ${rows.length > this.shown ? html`<button @click=${() => { this.shown += PAGE; this.redraw(); }}>Older ones (${rows.length - this.shown})</button>` : null}</section></div>`;
   }
 
   async again() {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, timedelta
 from typing import Any
 
@@ -189,6 +190,12 @@ def test_a_clock_left_running_is_doubted_aloud_and_leads_to_its_sitting(forecast
     expect(doubted).to_contain_text("Clock left running?")
     doubted.get_by_role("link", name="Look at the sittings").click()
     expect(forecast.locator(".sittings > li").first).to_contain_text("55 items")
+
+
+def test_a_note_writes_its_day_as_the_rest_of_the_page_does(forecast: Page) -> None:
+    note = forecast.locator(".notes li").filter(has_text="Most makers do more")
+    expect(note).to_have_text(re.compile(r"before \w{3},? \d{1,2} \w+ \d{4}\.$"))
+    assert not re.search(r"\d{4}-\d\d-\d\d", forecast.locator("rw-forecast").inner_text())
 
 
 def test_what_would_tell_most_is_named_for_a_new_maker(forecast: Page) -> None:
