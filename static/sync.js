@@ -5,7 +5,7 @@ import * as journal from "./journal.js";
 const MOST = 500;
 const MOST_BYTES = 256 * 1024;
 const V = 1;
-const RETRY_MS = [2000, 5000, 15000, 60000];
+const RETRY_MS = [2000, 5000, 15000, 60000], LISTEN_MS = 30000;
 
 /** @typedef {import("./types").Change} Change */
 
@@ -50,21 +50,21 @@ export class Sync extends EventTarget {
     this.dispatchEvent(new Event("change"));
   }
 
-  /** Ask for a round soon; several asks become one. @param {number} [ms] */
-  soon(ms = 600) {
+  /** Ask for a round soon; several asks become one. @param {number} [ms] @param {boolean} [quiet] */
+  soon(ms = 600, quiet = false) {
     clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.run(), ms);
+    this.timer = setTimeout(() => this.run(quiet), ms);
   }
 
-  /** @returns {Promise<void>} */
-  async run() {
+  /** @param {boolean} [quiet] only to hear what other devices said: not told while it goes well @returns {Promise<void>} */
+  async run(quiet = false) {
     clearTimeout(this.timer);
     if (this.busy) { this.again = true; return; }
     this.busy = true;
     try {
       await navigator.locks.request("ringwright-sync", { ifAvailable: true }, async (lock) => {
-        if (lock) await this.round();
-        else this.soon(3000);
+        if (lock) await this.round(quiet);
+        this.soon(lock ? LISTEN_MS : 3000, Boolean(lock));
       });
       this.tries = 0;
     } catch (error) {
@@ -77,8 +77,9 @@ export class Sync extends EventTarget {
     if (this.again) { this.again = false; this.soon(50); }
   }
 
-  async round() {
-    this.tell({ state: "syncing" });
+  /** @param {boolean} quiet */
+  async round(quiet) {
+    if (!quiet) this.tell({ state: "syncing" });
     for (let more = true; more; ) more = await this.exchange();
     this.tell({ state: "synced", last_ms: Date.now(), why: "" });
   }

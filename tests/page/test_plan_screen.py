@@ -8,6 +8,8 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
+from tests.page.desk import until
+
 WRONG = [
     ("#f-ring-wire_mm", "thick", "thick"),
     ("#f-ring-wire_mm", "0", "out of range"),
@@ -296,6 +298,7 @@ def test_a_ring_taken_again_brings_its_swatch(plan: Page) -> None:
 def test_a_piece_of_another_device_opens_when_it_comes(plan: Page, browser: Browser) -> None:
     save(plan)
     piece = things(plan, "piece")[0]["id"]
+    until(plan, "return store.sync.state === 'synced' && store.sync.waiting === 0")
     other = browser.new_context(base_url=plan.url.split("/#")[0])
     page = other.new_page()
     page.goto(f"/#plan/{piece}")

@@ -53,6 +53,19 @@ def test_two_devices_end_with_the_same_counts(devices: list[BrowserContext], ser
     assert ask(desk, NAMED, "coif") == "Coif"
 
 
+def test_a_page_left_open_hears_what_another_device_counts(devices: list[BrowserContext], serving: Serving) -> None:
+    phone, desk = [context.new_page() for context in devices]
+    desk.clock.install()
+    for page in (phone, desk):
+        go(page, serving.url)
+        synced(page)
+    ask(phone, TAP + "await window.tapped;", ["coif", "close", 7])
+    synced(phone)
+    assert ask(desk, 'return store.total("coif", "close").done;') == 0
+    desk.clock.fast_forward(31_000)
+    until(desk, 'return store.total("coif", "close").done === 7;')
+
+
 def test_a_field_said_on_both_ends_alike_and_the_loser_can_be_put_back(
     devices: list[BrowserContext], serving: Serving
 ) -> None:
