@@ -20,7 +20,7 @@ from .body import read_json
 from .errors import Refusal, StoreFull, StoreTrouble, error_answer, json_answer
 from .guard import HEADERS, Guard
 from .settings import Settings
-from .store import open_store
+from .store import Book, open_store
 
 log = logging.getLogger("uvicorn.error")  # the server's own window
 
@@ -52,7 +52,7 @@ ROUTES = [
 
 async def refused(request: Request, no: Exception) -> Response:
     assert isinstance(no, Refusal)
-    return error_answer(no.status, no.field, no.why)
+    return error_answer(no.status, no.field, no.why, more=no.more)
 
 
 async def unrouted(request: Request, no: Exception) -> Response:
@@ -79,6 +79,7 @@ async def lifespan(app: Starlette) -> AsyncIterator[None]:
     async with open_store(app.state.settings.data) as store:
         await sync.readmit(store, now_ms())
         app.state.store = store
+        app.state.workshop = await store.read(Book.workshop)
         yield
 
 

@@ -1,16 +1,18 @@
 """Copies of the workshop's file, made and put back with SQLite's own copier; a running server may go on.
 
 A restored file gets a new log identity: by it the devices see that the server is older than
-they are, and send again what is missing.
+they are, and send again what is missing. Whose counts it holds stays: a restored file is the same workshop.
 """
 
 from __future__ import annotations
 
+import json
 import secrets
 import sqlite3
 from contextlib import closing
 from pathlib import Path
 
+from . import workshop
 from .errors import StoreBroken, StoreTooNew, StoreTrouble
 from .lock import FolderLock
 from .migrations import STEPS
@@ -58,14 +60,38 @@ def _check(source: Path) -> None:
         raise StoreTooNew(f"{source} was written by a newer Ringwright. Install that version to restore it.")
 
 
+def _identity(path: Path) -> tuple[str | None, list[str]]:
+    """(workshop, every log identity it had) of a file; (None, []) of one that cannot be read."""
+    try:
+        with closing(sqlite3.connect(path)) as db:
+            db.execute("PRAGMA query_only = ON")
+            meta = dict(db.execute("SELECT name, value FROM meta").fetchall())
+            return meta.get("workshop"), json.loads(meta["logs"]) if "logs" in meta else [meta["log"]]
+    except (sqlite3.Error, KeyError, ValueError):
+        return None, []
+
+
+def workshop_of(path: Path) -> str | None:
+    """The identity of the workshop in a file; None where there is none, or it is older than the name."""
+    return _identity(path)[0] if path.is_file() else None
+
+
 def _renewed(source: Path, folder: Path) -> Path:
-    """A copy of the copy, with an identity of its own."""
+    """A copy of the copy, with a log identity of its own. A copy older than the workshop's name takes the one in
+    whose place it comes; the logs that either had stay known, so that pages of that time find home."""
     fresh = folder / "restoring.sqlite"
     fresh.unlink(missing_ok=True)
     prepare_file(fresh)
     _copy(source, fresh)
+    theirs, logs = _identity(fresh)
+    ours, known = _identity(folder / FILE) if (folder / FILE).is_file() else (None, [])
+    identity = theirs or ours or workshop.from_log(logs[0])
+    if ours in (None, identity):
+        logs = [*logs, *known]
+    log = secrets.token_hex(8)
+    rows = [("workshop", identity), ("log", log), ("logs", json.dumps(sorted({*logs, log})))]
     with closing(sqlite3.connect(fresh)) as db, db:
-        db.execute("UPDATE meta SET value = ? WHERE name = 'log'", (secrets.token_hex(8),))
+        db.executemany("INSERT OR REPLACE INTO meta VALUES (?, ?)", rows)
     return fresh
 
 

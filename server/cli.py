@@ -22,7 +22,8 @@ from .asking import answers
 from .doctor import findings
 from .errors import StoreTrouble, Unreadable
 from .settings import Settings, default_data
-from .store import look_into, open_store, prepare_file
+from .store import FILE, Book, look_into, open_store, prepare_file
+from .workshop import short
 
 T = TypeVar("T")
 
@@ -64,9 +65,9 @@ def _check_vendor(settings: Settings) -> None:
         click.echo(f"The page cannot run without {names}. Bring them with:\n  {vendor.COMMAND}", err=True)
 
 
-def _greet(settings: Settings) -> None:
+def _greet(settings: Settings, workshop: str) -> None:
     click.echo(f"Ringwright serves {settings.address}  (this machine only; stop with Ctrl+C)")
-    click.echo(f"The workshop is kept in {settings.data}")
+    click.echo(f"Workshop {short(workshop)} is kept in {settings.data}")
     picture = io.StringIO()
     segno.make(settings.address, micro=False).terminal(picture, compact=True)
     with suppress(UnicodeEncodeError):  # a terminal without block characters does without
@@ -85,9 +86,10 @@ def _run(work: Coroutine[Any, Any, T]) -> T:
     return _tell(lambda: asyncio.run(work))
 
 
-async def _try_open(data: Path) -> None:
-    async with open_store(data):
-        pass
+async def _try_open(data: Path) -> str:
+    """Makes the workshop where there is none; its identity."""
+    async with open_store(data) as store:
+        return await store.read(Book.workshop)
 
 
 @main.command("serve")
@@ -98,8 +100,7 @@ def serve_command(port: int, data: Path) -> None:
     with _listen(port) as listener:
         settings = Settings(data=data.resolve(), port=listener.getsockname()[1])
         _check_vendor(settings)
-        _run(_try_open(settings.data))
-        _greet(settings)
+        _greet(settings, _run(_try_open(settings.data)))
         _serve(settings, listener)
 
 
@@ -143,8 +144,12 @@ def backup_command(target: Path | None, data: Path) -> None:
 @DATA
 def restore_command(source: Path, data: Path) -> None:
     """Put a copy in the workshop's place. Stop the server first."""
+    was = backups.workshop_of(data / FILE)
     before = _tell(lambda: backups.restore(data, source, _stamp()))
     click.echo(f"Restored {source}. What the devices have beyond it they send again at their next sync.")
+    now = backups.workshop_of(data / FILE)
+    if was and now and was != now:
+        click.echo(f"It is of workshop {short(now)}; devices of workshop {short(was)}, kept here before, are refused.")
     if before:
         click.echo(f"The workshop as it was is kept in {before}")
 
@@ -155,7 +160,7 @@ async def _export(data: Path, write: Callable[[str], Any]) -> int:
         async for line in carry.lines(store):
             write(line + "\n")
             n += 1
-    return n
+    return n - 1  # the first line says whose they are
 
 
 @main.command("export")
@@ -172,21 +177,25 @@ def export_command(target: Path | None, data: Path) -> None:
     click.echo(f"Wrote {n} changes to {target}")
 
 
-async def _import(data: Path, changes: dict[str, list[dict[str, Any]]]) -> carry.Brought:
+async def _import(data: Path, found: carry.Found, join: bool) -> tuple[str, carry.Brought]:
     async with open_store(data) as store:
-        return await carry.bring(store, changes, now_ms())
+        workshop = await carry.settle(store, found, join)
+        return workshop, await carry.bring(store, found.by_device, now_ms())
 
 
 @main.command("import")
 @click.argument("source", type=click.File("r", encoding="utf-8"))
+@click.option("--join", is_flag=True, help="Bring another workshop's counts into this one, for good.")
 @DATA
-def import_command(source: TextIO, data: Path) -> None:
+def import_command(source: TextIO, join: bool, data: Path) -> None:
     """Take in a log; "-" reads standard input. What is known already is skipped.
 
-    JSON lines as export writes them, or the file that the page wrote.
+    JSON lines as export writes them, or the file that the page wrote. An empty workshop becomes the one
+    that moves in; a file of another workshop is refused unless told to --join.
     """
-    changes = _tell(lambda: carry.read_lines(source))
-    brought = _run(_import(data, changes))
+    found = _tell(lambda: carry.read_lines(source))
+    workshop, brought = _run(_import(data, found, join))
+    click.echo(f"Into workshop {short(workshop)}:")
     click.echo(f"{brought.fresh} changes taken in, {brought.known} known already, {len(brought.refused)} put aside")
     for each in brought.refused:
         click.echo(f"Put aside: {each['device']} {each['seq']}: {each['why']}", err=True)

@@ -16,6 +16,7 @@ from . import vendor
 from .errors import StoreTrouble
 from .settings import Settings
 from .store import FILE, Book, look_into
+from .workshop import short
 
 
 class Finding(NamedTuple):
@@ -52,10 +53,12 @@ async def _look(book: Book) -> list[Finding]:
     health = await book.pragma("integrity_check")
     mode = await book.pragma("journal_mode")
     devices = await book.devices()
+    workshop = await book.workshop()
     aside = sum(each[2] for each in devices)
     found = [
         Finding(health == "ok", f"SQLite's integrity check says {health}"),
         Finding(mode == "wal", f"journal mode {mode}"),
+        Finding(True, f"workshop {short(workshop)} ({workshop})"),
         Finding(True, f"log {await book.log()}: {sum(each[1] for each in devices)} changes of {len(devices)} devices"),
         Finding(aside == 0, f"{aside} changes put aside; read them with: ringwright export"),
     ]

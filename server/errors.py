@@ -1,7 +1,8 @@
 """What the server answers when it cannot do as asked: one shape, `{"error": {"field", "why"}}`.
 
 Refusal            a request that cannot be taken as it stands (4xx)
- └─ Unreadable     its body is not the JSON that is needed (400)
+ ├─ Unreadable     its body is not the JSON that is needed (400)
+ └─ OtherWorkshop  it belongs to another workshop (409); see workshop.py
 StoreTrouble       the maker's file, not the request
  ├─ StoreFull      no room on the disk (507); nothing was written
  ├─ StoreBroken    the file is damaged (500)
@@ -23,6 +24,7 @@ class Refusal(Exception):
         self.status = status
         self.field = field
         self.why = why
+        self.more: dict[str, Any] = {}  # what the answer carries beside the error
 
 
 class Unreadable(Refusal):
@@ -56,6 +58,8 @@ def json_answer(value: Any, status: int = 200, headers: dict[str, str] | None = 
     return Response(json.dumps(value, separators=(",", ":")), status, fixed | (headers or {}))
 
 
-def error_answer(status: int, field: str, why: str, headers: dict[str, str] | None = None) -> Response:
-    """The one error shape on the wire."""
-    return json_answer({"error": {"field": field, "why": why}}, status, headers)
+def error_answer(
+    status: int, field: str, why: str, headers: dict[str, str] | None = None, more: dict[str, Any] | None = None
+) -> Response:
+    """The one error shape on the wire; `more` stands beside the error."""
+    return json_answer({"error": {"field": field, "why": why}} | (more or {}), status, headers)

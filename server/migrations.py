@@ -5,12 +5,14 @@ Each step runs in one transaction together with its own record, so a file is alw
 
 from __future__ import annotations
 
+import json
 import secrets
 import time
 from collections.abc import Awaitable, Callable, Sequence
 
 import aiosqlite
 
+from . import workshop
 from .errors import StoreTooNew
 
 Step = Callable[[aiosqlite.Connection], Awaitable[None]]
@@ -31,7 +33,17 @@ async def lay_the_log(db: aiosqlite.Connection) -> None:
     await db.execute("INSERT INTO meta VALUES ('log', ?)", (secrets.token_hex(8),))
 
 
-STEPS: list[Step] = [lay_the_log]
+async def name_the_workshop(db: aiosqlite.Connection) -> None:
+    """`workshop`: whose counts these are. `logs`: every identity this log has had, as a JSON list: by one of them a
+    page that was last used before workshops had a name is known."""
+    (row,) = await db.execute_fetchall("SELECT value, EXISTS (SELECT 1 FROM changes) FROM meta WHERE name = 'log'")
+    log, filled = row
+    identity = workshop.from_log(log) if filled else workshop.make()
+    rows = [("workshop", identity), ("logs", json.dumps([log]))]
+    await db.executemany("INSERT OR IGNORE INTO meta VALUES (?, ?)", rows)  # a restored copy has them already
+
+
+STEPS: list[Step] = [lay_the_log, name_the_workshop]
 
 
 async def at(db: aiosqlite.Connection) -> int:

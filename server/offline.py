@@ -66,12 +66,18 @@ def engine_text(settings: Settings) -> bytes:
     return json.dumps({name.removeprefix("/engine/"): path.read_text("utf-8") for name, path in files.items()}).encode()
 
 
-def offline_list(settings: Settings) -> dict[str, object]:
-    """`version` is a hash over names and contents; `files` is what the page needs with no server."""
+def start_page(settings: Settings, workshop: str) -> bytes:
+    """The start page with the identity of the workshop that serves it: a page taps before it first meets the server."""
+    bare, filled = b'<meta name="workshop" content="">', f'<meta name="workshop" content="{workshop}">'.encode()
+    return (settings.static / "index.html").read_bytes().replace(bare, filled)
+
+
+def offline_list(settings: Settings, workshop: str) -> dict[str, object]:
+    """`version` is a hash over names, contents and workshop; `files` is what the page needs with no server."""
     files = page_files(settings)
     own = {"/sw.js", "/index.html"}  # the worker keeps itself; the start page is kept as /
     kept = [name for name in files if name not in own and not name.startswith(("/icons/bench-", "/icons/pieces-"))]
-    digest = hashlib.sha256(engine_text(settings))
+    digest = hashlib.sha256(engine_text(settings) + workshop.encode())
     for name, path in files.items():
         digest.update(name.encode() + b"\0" + hashlib.sha256(path.read_bytes()).digest())
     return {"version": digest.hexdigest()[:16], "files": ["/", "/engine.json", *kept]}
@@ -108,7 +114,9 @@ def page(request: Request) -> Response:
     path = (page_files(settings) | engine_files(settings)).get(name)
     if path is None:
         raise Refusal(404, "path", "There is nothing at this address; the page begins at /.")
-    return _answer(request, path.read_bytes(), TYPES[path.suffix])
+    start = name == "/index.html"
+    body = start_page(settings, request.app.state.workshop) if start else path.read_bytes()
+    return _answer(request, body, TYPES[path.suffix])
 
 
 def engine(request: Request) -> Response:
@@ -121,5 +129,5 @@ def worker(request: Request) -> Response:
     path = settings.static / "sw.js"
     if not path.is_file():
         raise Refusal(404, "path", "The page's service worker is not in place.")
-    first = "self.RINGWRIGHT = " + json.dumps(offline_list(settings)) + ";\n"
+    first = "self.RINGWRIGHT = " + json.dumps(offline_list(settings, request.app.state.workshop)) + ";\n"
     return _answer(request, first.encode() + path.read_bytes(), TYPES[".js"])

@@ -88,6 +88,28 @@ class Book:
         (row,) = await self.db.execute_fetchall("SELECT value FROM meta WHERE name = 'log'")
         return str(row[0])
 
+    async def workshop(self) -> str:
+        """Whose counts these are; see workshop.py."""
+        (row,) = await self.db.execute_fetchall("SELECT value FROM meta WHERE name = 'workshop'")
+        return str(row[0])
+
+    async def logs(self) -> list[str]:
+        """Every identity this log has had, the present one included."""
+        (row,) = await self.db.execute_fetchall("SELECT value FROM meta WHERE name = 'logs'")
+        return [str(log) for log in json.loads(row[0])]
+
+    async def is_empty(self) -> bool:
+        (row,) = await self.db.execute_fetchall(
+            "SELECT EXISTS (SELECT 1 FROM changes) OR EXISTS (SELECT 1 FROM clashes)"
+        )
+        return not row[0]
+
+    async def become(self, workshop: str, logs: list[str]) -> None:
+        """An empty workshop takes over the identity of the one that moves in, with the logs its pages may know."""
+        known = sorted({*logs, *await self.logs()})
+        sql = "UPDATE meta SET value = ? WHERE name = ?"
+        await self.db.executemany(sql, [(workshop, "workshop"), (json.dumps(known), "logs")])
+
     async def acked(self, device: str) -> int:
         """Highest seq of this device stored; there is no gap below it."""
         sql = "SELECT coalesce(max(seq), 0) FROM changes WHERE device = ?"

@@ -1,6 +1,7 @@
 """POST /api/sync: a device brings its changes and takes what the others said.
 
 1. The batch is read and checked as a whole; a request that cannot be read changes nothing (400).
+   A page that belongs to another workshop is refused whole (409); one that belongs to none yet joins.
 2. In one transaction, in order of seq: a change already stored is skipped; the next number is
    stored; one that can never apply is stored as put aside, with its reason, and uses up its
    number; at a gap the taking stops, and `gap` names the number that is wanted.
@@ -19,6 +20,7 @@ from shared.changes import problem
 
 from .errors import Unreadable
 from .store import Book, Entry, Row, Store
+from .workshop import OtherWorkshop, is_identity
 
 V = 1  # the schema this server speaks
 MOST = 500  # changes in one batch, either way
@@ -38,6 +40,7 @@ class Asked:
     log: str | None
     after: int
     changes: list[Change]
+    workshop: str | None = None
 
 
 def read_request(data: Any) -> Asked:
@@ -51,8 +54,11 @@ def read_request(data: Any) -> Asked:
     log = data.get("log")
     if log is not None and (not isinstance(log, str) or len(log) > 200):
         raise Unreadable("log", "Give the log's identity as the server told it, or null.")
+    workshop = data.get("workshop")
+    if workshop is not None and not is_identity(workshop):
+        raise Unreadable("workshop", "Give the workshop's identity as the server named it, or null.")
     after = _whole(data, "after", 0) if "after" in data else 0
-    return Asked(device, log, after, _read_changes(data.get("changes")))
+    return Asked(device, log, after, _read_changes(data.get("changes")), workshop)
 
 
 def _whole(data: Change, name: str, least: int) -> int:
@@ -152,6 +158,17 @@ def _gap(wanted: int, got: int) -> dict[str, Any]:
     return {"wanted": wanted, "got": got, "why": why}
 
 
+async def check_workshop(book: Book, workshop: str | None, log: str | None) -> str:
+    """The identity of the workshop kept here; raises OtherWorkshop where what comes belongs to another.
+
+    What names no workshop is older than the name, or was never sent anywhere: then the log it last met decides.
+    """
+    ours = await book.workshop()
+    if workshop != ours and (workshop or (log and log not in await book.logs())):
+        raise OtherWorkshop(workshop, ours)
+    return ours
+
+
 async def take(book: Book, asked: Asked, now_ms: int) -> Taken:
     """Store one batch of one device inside the caller's transaction."""
     acked = await book.acked(asked.device)
@@ -188,9 +205,10 @@ async def exchange(store: Store, asked: Asked, now_ms: int) -> dict[str, Any]:
     """The whole of one request, stored before it is answered."""
 
     async def work(book: Book) -> dict[str, Any]:
+        workshop = await check_workshop(book, asked.workshop, asked.log)
         log = await book.log()
         taken = await take(book, asked, now_ms)
-        answer = {"v": V, "log": log, "acked": taken.acked, "refused": taken.refused}
+        answer = {"v": V, "workshop": workshop, "log": log, "acked": taken.acked, "refused": taken.refused}
         if taken.gap:
             answer["gap"] = taken.gap
         return answer | await _give(book, asked, log)

@@ -57,11 +57,16 @@ async def test_counts_return_when_the_file_itself_was_swapped(tmp_path: Path) ->
 
 
 async def test_counts_return_when_the_workshop_was_lost_altogether(tmp_path: Path) -> None:
+    """A fresh file is another workshop, so nothing goes there by itself; brought over, each count is there once."""
     devices = [Device(name) for name in "ab"]
     expected = count_some(devices, 600)
     async with app_link(tmp_path / "w") as link:
         await link.meet(*devices, *devices)
     async with app_link(tmp_path / "new") as link:
+        for device in devices:
+            refused = await link.post(device.request())
+            assert refused.status_code == 409
+            device.move_to(refused.json()["workshop"])
         await link.meet(*devices, *devices)
         newcomer = Device("c")
         await link.meet(newcomer)

@@ -29,6 +29,7 @@ class Device:
         self.acked = 0
         self.after = 0
         self.log: str | None = None
+        self.workshop: str | None = None
         self.refused: dict[int, str] = {}
 
     def say(self, kind: str, **fields: Any) -> Change:
@@ -46,7 +47,8 @@ class Device:
 
     def request(self, most: int = 500) -> dict[str, Any]:
         batch = self.own[self.acked : self.acked + most]
-        return {"v": 1, "device": self.name, "log": self.log, "after": self.after, "changes": batch}
+        whose = {"workshop": self.workshop, "log": self.log}
+        return {"v": 1, "device": self.name, "after": self.after, "changes": batch, **whose}
 
     def take(self, answer: dict[str, Any]) -> bool:
         """Take an answer in; True when there is more to do."""
@@ -55,8 +57,13 @@ class Device:
         for change in answer["changes"]:
             self.heard[(change["device"], change["seq"])] = change
         self.refused.update({r["seq"]: r["why"] for r in answer["refused"]})
+        self.workshop = answer["workshop"]
         self.log, self.acked, self.after = answer["log"], answer["acked"], 0 if back else answer["upto"]
         return bool(answer["more"] or moved or back or self.acked < len(self.own))
+
+    def move_to(self, workshop: str) -> None:
+        """Bring the records over: all of them are sent again, there."""
+        self.workshop, self.log, self.acked, self.after = workshop, None, 0, 0
 
     def totals(self) -> list[dict[str, Any]]:
         log = Log()

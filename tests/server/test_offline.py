@@ -105,15 +105,15 @@ def test_a_changed_file_changes_the_version(tmp_path: Path) -> None:
     shutil.copytree(ROOT / "static", tmp_path / "static", ignore=shutil.ignore_patterns("node_modules"))
     shutil.copytree(ROOT / "shared", tmp_path / "shared")
     settings = Settings(data=tmp_path, static=tmp_path / "static", engine=tmp_path / "shared")
-    versions = [offline_list(settings)["version"]]
+    versions = [offline_list(settings, "w")["version"]]
     for file in ("static/index.html", "static/sw.js", "static/css/base.css", "shared/ask.py"):
         path = tmp_path / file
         path.write_text(path.read_text("utf-8") + "\n", "utf-8")
-        versions.append(offline_list(settings)["version"])
+        versions.append(offline_list(settings, "w")["version"])
     (tmp_path / "static" / "new.js").write_text("")
-    versions.append(offline_list(settings)["version"])
+    versions.append(offline_list(settings, "w")["version"])
     assert len(set(versions)) == len(versions)
-    assert offline_list(settings)["version"] == versions[-1]
+    assert offline_list(settings, "w")["version"] == versions[-1]
 
 
 def test_a_link_out_of_the_folder_is_not_followed(tmp_path: Path) -> None:

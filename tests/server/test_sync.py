@@ -25,7 +25,7 @@ def request(device: str, *changes: Any, **more: Any) -> dict[str, Any]:
 
 async def test_an_empty_exchange_tells_the_log_and_nothing_else(link: Link) -> None:
     answer = await link.push(request("a"))
-    assert len(answer.pop("log")) == 16
+    assert len(answer.pop("log")) == 16 and len(answer.pop("workshop")) == 32
     assert answer == {"v": 1, "acked": 0, "changes": [], "upto": 0, "more": False, "refused": []}
 
 
@@ -130,7 +130,8 @@ async def test_an_answer_with_heavy_changes_stays_small_and_moves_on(link: Link)
 
 async def test_a_cursor_of_another_log_counts_from_the_start(link: Link) -> None:
     await link.push(request("a", counted("a", 1), counted("a", 2)))
-    for foreign in ({"log": "other", "after": 1}, {"log": None, "after": 900}):
+    known = (await link.push(request("a")))["workshop"]
+    for foreign in ({"log": "other", "after": 1, "workshop": known}, {"log": None, "after": 900}):
         answer = await link.push(request("b", **foreign))
         assert [c["seq"] for c in answer["changes"]] == [1, 2] and answer["upto"] == 2
 
@@ -146,6 +147,9 @@ async def test_a_cursor_of_another_log_counts_from_the_start(link: Link) -> None
         ({"device": "a\nb"}, "device"),
         ({"device": "d" * 201}, "device"),
         ({"log": 5}, "log"),
+        ({"workshop": 5}, "workshop"),
+        ({"workshop": "x" * 32}, "workshop"),
+        ({"workshop": ""}, "workshop"),
         ({"after": -1}, "after"),
         ({"after": 1.5}, "after"),
         ({"after": 2**60}, "after"),
