@@ -38,15 +38,15 @@ SWATCH = ("columns", "rows", "width_mm", "height_mm", "state")
 
 # piece -> its fields, its panels, and the day it is due, counted from today
 PIECES: dict[str, Fields] = {
-    "standard": {
-        "name": "Mail standard", "customer": "The Larkmoor Players", "mark": "ring", "ring": "fine", "due_in": 38,
-        "notes": "Lined later by the customer. Flush side outwards.",
-        "finishing": [{"step": "own_edge_binding", "name": "Bind the edge", "item": "stitch", "items": 160, "batch": 10,
-                       "guess_min_per_item": 0.4}],
-        "panels": [{"name": "Collar", "shape": {"kind": "collar", "neck_mm": 400, "slant_mm": 85, "angle_deg": 60}}],
+    "aventail": {
+        "name": "Aventail", "customer": "Vantrude of the Salt Road", "mark": "ring", "ring": "stout", "due_in": 38,
+        "notes": "Hangs from her helmet, temple to temple around the back; the face stays free.",
+        "finishing": [{"step": "own_rim_lacing", "name": "Lace to the rim", "item": "hole", "items": 46, "batch": 1,
+                       "guess_min_per_item": 1.5}],
+        "panels": [{"name": "Skirt", "shape": {"kind": "taper", "from_mm": 460, "to_mm": 740, "length_mm": 150}}],
     },
     "sleeve": {
-        "name": "Left sleeve", "customer": "Ottoline of Harrowmere", "mark": "triangle", "ring": "fine", "due_in": 105,
+        "name": "Left sleeve", "customer": "Ottoline of Harrowmere", "mark": "triangle", "ring": "fine", "due_in": 112,
         "notes": "Narrows to the wrist; the pair's right one follows in spring.", "finishing": [],
         "panels": [{"name": "Sleeve", "shape": {"kind": "taper", "from_mm": 330, "to_mm": 210, "length_mm": 260,
                                                 "round": True}}],
@@ -60,14 +60,14 @@ PIECES: dict[str, Fields] = {
 }  # fmt: skip
 CARD = {"overlap": "right_over_left", "heads": "outside", "note": "Pierce from the side that lies inside."}
 LANES = [
-    ("standard", "unit_join", 1), ("standard", "chain_join", 1), ("standard", "close", 1), ("standard", "unit", 1),
+    ("aventail", "unit_join", 1), ("aventail", "chain_join", 1), ("aventail", "close", 1), ("aventail", "unit", 1),
     ("sleeve", "pierce", 10), ("sleeve", "flatten", 20), ("voiders", "wind", 1),
 ]  # fmt: skip
 GUESSES = {"wind": 4, "flatten": 0.25, "pierce": 0.3, "close": 0.9, "unit": 2.2, "unit_join": 1.8, "chain_join": 1.8}
 REELS = [
-    {"name": "Reel 1, fine", "metal": "mild steel", "wire_mm": 1.2, "how": "weight", "gross_g": 1310, "empty_g": 190,
-     "start_g": 2500, "per_kg": 6.4, "batch": "half-moon stamp"},
-    {"name": "Reel 2, stout", "metal": "mild steel", "wire_mm": 1.6, "how": "weight", "gross_g": 2405, "empty_g": 240,
+    {"name": "Reel 1, fine", "metal": "mild steel", "wire_mm": 1.2, "how": "weight", "gross_g": 1060, "empty_g": 190,
+     "start_g": 1000, "per_kg": 6.4, "batch": "half-moon stamp"},
+    {"name": "Reel 2, stout", "metal": "mild steel", "wire_mm": 1.6, "how": "weight", "gross_g": 1660, "empty_g": 240,
      "start_g": 2500, "per_kg": 5.1, "batch": "three dots"},
 ]  # fmt: skip
 

@@ -26,7 +26,7 @@ WORK = [
     ("unit_join", 1.9, 14),
     ("chain_join", 2.0, 12),
 ]
-PIECES = [("coif", "Coif with a square front", "disc", 46, 40), ("collar", "Collar for the coif", "triangle", 21, 60),
+PIECES = [("coif", "Coif with a square front", "disc", 46, 40), ("skirt", "Skirt with a slit back", "triangle", 21, 60),
           ("aventail", "Aventail", "diamond", 31, 120)]  # fmt: skip
 
 

@@ -114,10 +114,10 @@ def test_the_bench_is_worked_by_keyboard_alone(browser: Browser, full: Serving) 
 def test_a_forecast_answers_a_new_order_by_keyboard(browser: Browser, full: Serving) -> None:
     context, page = device(browser, full.url, "desk", "light")
     go(page, full.url, "#forecast")
-    finish = 'return store.forecast.pieces.find((p) => p.id === "collar").finish.p50;'
+    finish = 'return store.forecast.pieces.find((p) => p.id === "skirt").finish.p50;'
     before = until(page, finish)
-    tab_to(page, "Earlier: Collar")
+    tab_to(page, "Earlier: Skirt")
     page.keyboard.press("Enter")
-    until(page, 'return store.forecast.pieces[0].id === "collar";')
+    until(page, 'return store.forecast.pieces[0].id === "skirt";')
     assert until(page, finish) < before
     context.close()

@@ -171,7 +171,7 @@ def test_a_forecast_is_kept_once_a_day_and_piece(forecast: Page) -> None:
         ask(forecast, 'await store.setSetting("week_hours", given); await store.answers.freshen();', hours)
     kept = [{"id": row["id"], "said": row["fields"]["said"]["value"]} for row in ask(forecast, PAST)]
     today = date.today().isoformat()
-    assert sorted(k["id"] for k in kept) == [f"{piece}:{today}" for piece in ("aventail", "coif", "collar")]
+    assert sorted(k["id"] for k in kept) == [f"{piece}:{today}" for piece in ("aventail", "coif", "skirt")]
     assert {"hours", "finish", "p_due", "hours_at", "days_at", "to_go"} <= kept[0]["said"].keys()
 
 
@@ -217,9 +217,9 @@ def test_a_forecast_the_engine_refuses_says_why_instead_of_waiting(forecast: Pag
 def test_a_piece_counted_to_its_end_is_said_to_be_so(forecast: Page) -> None:
     ask(
         forecast,
-        """const { steps } = store.standing("collar");
-        for (const s of steps) if (s.to_go) await store.count("collar", s.step, s.to_go, { how: "hand" }).saved;
+        """const { steps } = store.standing("skirt");
+        for (const s of steps) if (s.to_go) await store.count("skirt", s.step, s.to_go, { how: "hand" }).saved;
         await store.stopClock(); await store.answers.freshen();""",
     )
-    card = forecast.get_by_role("region", name="Collar for the coif", exact=True)
+    card = forecast.get_by_role("region", name="Skirt with a slit back", exact=True)
     expect(card).to_contain_text("Every step is counted to its end")

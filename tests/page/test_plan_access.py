@@ -42,7 +42,7 @@ def fine(page: Page, width: int) -> None:
 
 
 def fill(page: Page) -> None:
-    page.locator("#f-piece-name").fill("Collar")
+    page.locator("#f-piece-name").fill("Mantle")
     page.locator("#f-ring-wire_mm").fill("1,6")
     page.locator("#f-ring-inner_mm").fill("8")
     page.locator("#f-panels-0-form").select_option("collar")

@@ -18,7 +18,7 @@ def test_first_piece_and_first_tap_come_without_the_server(context: BrowserConte
     serving.stop()
     page.reload()
     page.get_by_role("link", name="Make the first piece").click()
-    page.get_by_label("Name").fill("Standard of mail")
+    page.get_by_label("Name").fill("Ten inches of aventail")
     page.get_by_label("Wire", exact=False).first.fill("1,2")
     page.locator("#f-ring-inner_mm").fill("8.0")
     page.locator("#f-panels-0-form").select_option("grid")

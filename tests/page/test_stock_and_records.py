@@ -240,10 +240,10 @@ def test_past_forecasts_are_judged_only_when_they_are_settled(desk: Page) -> Non
 
 def test_the_forecasts_of_a_finished_piece_are_counted(desk: Page, full: Serving) -> None:
     late = {"finish": {"p50": "2026-01-03", "p80": "2026-01-05"}, "hours": {"p50": 1, "p80": 1}}
-    ask(desk, 'await store.set("forecast", "collar:2026-01-01", { said: given });', late)
+    ask(desk, 'await store.set("forecast", "skirt:2026-01-01", { said: given });', late)
     ask(
         desk,
-        'await store.set("piece", "collar", { state: "done" }); await store.set("piece", "coif", { state: "done" });',
+        'await store.set("piece", "skirt", { state: "done" }); await store.set("piece", "coif", { state: "done" });',
     )
     page = records(desk, full.url, "past")
     row = page.locator("tr", has_text="Done by the day said")
