@@ -82,7 +82,7 @@ def _stamp(value: Any) -> bool:
 
 
 def _how(value: Any) -> bool:
-    return value in ("tap", "weigh", "hand")
+    return value in ("tap", "weigh", "hand", "stocktake")
 
 
 def _event(value: Any) -> bool:
@@ -111,6 +111,7 @@ _WANTED: list[tuple[Check, str]] = [
     (_text, "a text of 1 to 200 letters"),
     (_note, "a text of at most 2,000 letters"),
     (_seq, "a whole number from 1 up"),
+    (_natural, "a whole number from 0 up"),
     (_ms, "milliseconds since 1970, before the year 2100"),
     (_zone, "minutes east of UTC, -1440 to 1440"),
     (_version, "1: a newer schema needs a newer engine"),
@@ -120,7 +121,7 @@ _WANTED: list[tuple[Check, str]] = [
     (_target, "an object with device and seq"),
     (_targets, "a list of at most 100 objects with device and seq"),
     (_stamp, "[milliseconds, counter]"),
-    (_how, "tap, weigh or hand"),
+    (_how, "tap, weigh, hand or stocktake"),
     (_event, "start, pause, go, stop or trim"),
     (_json, "a JSON value with finite numbers and at most 20,000 parts"),
 ]
@@ -136,7 +137,8 @@ _HEAD: Shape = [
 _COUNTED: Shape = [("piece", _text, True), ("step", _text, True), ("n", _items, True), ("panel", _text, False),
                    ("sitting", _text, False), ("undoes", _target, False)]  # fmt: skip
 SHAPES: dict[str, Shape] = {
-    "count": _COUNTED + [("how", _how, False), ("opens", _yes, False), ("holds", _target, False)],
+    "count": _COUNTED + [("how", _how, False), ("opens", _yes, False), ("holds", _target, False),
+                         ("found", _natural, False)],
     "scrap": _COUNTED + [("why", _note, False)],
     "sitting": [("sitting", _text, True), ("piece", _text, True), ("step", _text, True), ("event", _event, True),
                 ("from_ms", _ms, False), ("to_ms", _ms, False), ("keep_min", _minutes, False),
@@ -171,6 +173,22 @@ def _undo(change: dict[str, Any]) -> str | None:
     return None if change["n"] > 0 else "n may be negative only in an undo: say which change it undoes."
 
 
+def _count(change: dict[str, Any]) -> str | None:
+    return _stocktake(change) if change.get("how") == "stocktake" else _undo(change)
+
+
+def _stocktake(change: dict[str, Any]) -> str | None:
+    """What was found less what the log said, as a difference: it may be either way, and no work was done."""
+    if change.get("undoes"):
+        return None
+    if change.get("found") is None:
+        return "A stocktake needs found, the number that was counted."
+    for name in ("sitting", "opens", "holds"):
+        if change.get(name) is not None:
+            return "A stocktake is no work at the bench: leave out " + name + "."
+    return None
+
+
 def _trim(change: dict[str, Any]) -> str | None:
     if change["event"] != "trim" or change.get("minutes") is not None:
         return None
@@ -180,7 +198,7 @@ def _trim(change: dict[str, Any]) -> str | None:
 
 
 _MORE: dict[str, Callable[[dict[str, Any]], str | None]] = {
-    "count": _undo, "scrap": _undo, "sitting": _trim, "hold": lambda c: None if c["n"] > 0 else "n must be above 0."
+    "count": _count, "scrap": _undo, "sitting": _trim, "hold": lambda c: None if c["n"] > 0 else "n must be above 0."
 }  # fmt: skip
 
 

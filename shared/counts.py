@@ -8,6 +8,7 @@ nothing is ever below zero in silence.
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from . import chains
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
     Row = dict[str, Any]
 
+_SPOILED = "More were spoiled than counted: every item is counted, the spoiled ones too."
 OPEN_HANDED = 0.05  # coils may give so much more than reckoned before a coil is missed
 
 
@@ -53,7 +55,7 @@ class Counts:
     def _read(self, journal: Fields) -> None:
         for step in self.piece.flow.order:
             one = journal.maybe_part(step, like='{"done": 120, "spoiled": 3}')
-            self.told[step] = self.done[step] = one.integer("done", 0, 10**9, 0) if one else 0
+            self.told[step] = self.done[step] = one.integer("done", -(10**9), 10**9, 0) if one else 0
             self.spoiled[step] = one.integer("spoiled", 0, 10**9, 0) if one else 0
         for step in sorted(journal.data):
             if step not in self.done:
@@ -65,7 +67,8 @@ class Counts:
         """One step, its users being settled before it."""
         if self.spoiled[step] > self.done[step]:
             n = self.spoiled[step] - self.done[step]
-            self._miss(step, n, "More were spoiled than counted: every item is counted, the spoiled ones too.")
+            why = "More were taken off than were ever counted." if self.told[step] < 0 else _SPOILED
+            self._miss(step, n, why)
             self.done[step] += n
         used = self._used(step)
         self.good[step] = self.done[step] - self.spoiled[step]
@@ -143,6 +146,17 @@ class Counts:
         if "wind" in out:
             out["wind"] = self.rings_on_coils()
         return out
+
+    def lying(self, step: str) -> tuple[str, int]:
+        """What a maker can count by hand, and how many the log says: ("loose", n) where later steps take
+        items up one by one, else ("done", n), the good ones. Below zero where counts are missing."""
+        good = self.told[step] - self.spoiled[step]
+        if step == "wind":
+            each = per_coil(self.piece.flow.coils)
+            return "loose", math.floor(good - self._cut() / each + 1e-9) if each else good
+        if step == "unit" or (step in KEYS and step not in NEEDED):
+            return "loose", good - self._used(step)
+        return "done", good
 
     def shown(self, step: str) -> int:
         """In hand as a maker counts it: whole coils, loose rings, loose units, loose chains."""

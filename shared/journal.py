@@ -33,7 +33,9 @@ class Log:
         self.seen: dict[Key, bool] = {}
         self.counted: dict[Key, dict[str, Any]] = {}  # counts and scraps that can be undone
         self.undone: dict[Key, bool] = {}
-        self.totals: dict[tuple[str, str, str], list[int]] = {}  # (piece, step, panel or "") -> [done, spoiled]
+        self.totals: dict[
+            tuple[str, str, str], list[int]
+        ] = {}  # (piece, step, panel or "") -> done, spoiled, of done: by stocktakes
         self.sittings: dict[str, Sitting] = {}
         self.things: dict[tuple[str, str], dict[str, list[dict[str, Any]]]] = {}  # field -> its changes
         self.holds: dict[Key, dict[str, Any]] = {}
@@ -100,8 +102,10 @@ class Log:
 
     def _sum(self, change: dict[str, Any], sign: int) -> None:
         row = (change["piece"], change["step"], change.get("panel") or "")
-        total = self.totals.setdefault(row, [0, 0])
+        total = self.totals.setdefault(row, [0, 0, 0])
         total[1 if change["kind"] == "scrap" else 0] += sign * change["n"]
+        if change["kind"] == "count" and change.get("how") == "stocktake":
+            total[2] += sign * change["n"]
         if change.get("sitting") and change["kind"] == "count" and not change.get("opens"):
             self._sitting(change["sitting"]).items += sign * change["n"]
 
@@ -124,7 +128,7 @@ class Log:
         """`totals`, `sittings`, `things`, `holds`, `refused`, each sorted; rows that came to nothing are left out."""
         ended = [self.sittings[name] for name in sorted(self.sittings)]
         return {
-            "totals": [_total(row, self.totals[row]) for row in sorted(self.totals) if self.totals[row] != [0, 0]],
+            "totals": [_total(row, self.totals[row]) for row in sorted(self.totals) if self.totals[row] != [0, 0, 0]],
             "sittings": [s.result() for s in ended if s.began()],
             "things": [_thing(name, self.things[name]) for name in sorted(self.things)],
             "holds": [_held(self.holds[key]) for key in sorted(self.holds) if key not in self.told],
@@ -144,6 +148,8 @@ def _answered(change: dict[str, Any]) -> Key | None:
 def _total(row: tuple[str, str, str], total: list[int]) -> dict[str, Any]:
     piece, step, panel = row
     out: dict[str, Any] = {"piece": piece, "step": step, "done": total[0], "spoiled": total[1]}
+    if total[2]:
+        out["stocktake"] = total[2]
     if panel:
         out["panel"] = panel
     return out

@@ -53,10 +53,10 @@ def _totals(q: Fields) -> Fields:
         return q.maybe_part("journal") or Fields({}, q.at("journal"))
     sums: Row = {}
     for row in q.parts("journal"):
-        for name in ("piece", "panel"):
+        for name in ("piece", "panel", "stocktake"):
             row.get(name)  # said by `fold`, of no use here
         one = sums.setdefault(row.text("step", longest=200), {"done": 0, "spoiled": 0})
-        one["done"] += row.integer("done", 0, 10**9, 0)
+        one["done"] += row.integer("done", -(10**9), 10**9, 0)
         one["spoiled"] += row.integer("spoiled", 0, 10**9, 0)
     return Fields(sums, q.at("journal"))
 
@@ -69,6 +69,8 @@ def _step(counts: Counts, step: str, to_go: int, nexts: dict[str, Row]) -> Row:
     row["share"] = _share(piece, step, to_go)
     row["next"] = nexts.get(step)
     row["at"] = spot_of(counts, step)
+    what, n = counts.lying(step)
+    row["stocktake"] = {"what": what, "n": n}
     return row
 
 
@@ -97,7 +99,8 @@ def _over(counts: Counts, spare: dict[str, int]) -> list[Row]:
 def answer(q: Fields) -> dict[str, Any]:
     """Door question `stand`: the fields of `piece` (or all of them under `piece`), `journal`, `minutes?`.
 
-    `journal: {step: {done, spoiled}}`, `minutes: {step: minutes an item}`.
+    `journal: {step: {done, spoiled}}`, `minutes: {step: minutes an item}`. A step's `stocktake` is what
+    can be counted there by hand: `{what: "loose" | "done", n}`, n as the log has it.
     """
     piece = Piece(q.maybe_part("piece") or q)
     counts = Counts(piece, _totals(q))

@@ -37,8 +37,9 @@ async function addToTotal(rows, change, by) {
   const row = held ?? {
     key, piece: change.piece, panel: change.panel ?? "", step: change.step, done: 0, spoiled: 0,
   };
-  const what = change.kind === "scrap" ? "spoiled" : "done";
-  await rows.put("totals", { ...row, [what]: row[what] + sign * (change.n ?? 0) });
+  const what = change.kind === "scrap" ? "spoiled" : "done", n = sign * (change.n ?? 0);
+  const taken = what === "done" && change.how === "stocktake" ? { stocktake: (row.stocktake ?? 0) + n } : {}; // found lying there, not made
+  await rows.put("totals", { ...row, [what]: row[what] + n, ...taken });
 }
 
 /** @param {Rows} rows @param {Change} change @returns {Promise<Sitting>} */

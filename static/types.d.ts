@@ -10,7 +10,9 @@ export interface Change extends Key {
   panel?: string;
   step?: string;
   n?: number;
-  how?: "tap" | "weigh" | "hand";
+  how?: "tap" | "weigh" | "hand" | "stocktake";
+  /** What a stocktake counted; its `n` is that less what the log said. */
+  found?: number;
   why?: string;
   sitting?: string;
   opens?: boolean;
@@ -33,7 +35,7 @@ export interface Change extends Key {
 /** A change before it has its place in the log. */
 export type Saying = Omit<Partial<Change>, "device" | "seq" | "v"> & { kind: Change["kind"] };
 
-export interface Total { key: string; piece: string; panel: string; step: string; done: number; spoiled: number }
+export interface Total { key: string; piece: string; panel: string; step: string; done: number; spoiled: number; /** of `done`, what stocktakes put in or took off */ stocktake?: number }
 
 export interface SittingEvent { event: string; piece?: string; step?: string; t: number; at: number; device: string; seq: number; tz: number; from_ms?: number; to_ms?: number; keep_min?: number; minutes?: number }
 
@@ -51,7 +53,7 @@ export type Thing = { id: string } & Record<string, any>;
 
 export interface Clock { sitting: string; piece: string; step: string; running: boolean; paused: boolean; since_ms: number; minutes(now?: number): number }
 
-export interface Gap { sitting: string; piece: string; step: string; from_ms: number; to_ms: number; minutes: number }
+export interface Gap { sitting: string; piece: string; step: string; from_ms: number; to_ms: number; minutes: number; /** the sitting ended before it, with a tap elsewhere */ outside?: boolean }
 
 export interface SyncState { state: "idle" | "offline" | "syncing" | "synced" | "refused"; waiting: number; last_ms: number; why: string }
 

@@ -73,6 +73,11 @@ class Bench(RuleBasedStateMachine):
         made = self._write(device, kind, n=n, piece=piece, sitting=sitting, opens=opens)
         self.truth[(device, made["seq"])] = (kind, piece, n, sitting, opens)
 
+    @rule(device=st.sampled_from("abc"), n=st.integers(-300, 300).filter(bool), piece=st.sampled_from("pq"))
+    def take_stock(self, device, n, piece):
+        made = self._write(device, "count", n=n, piece=piece, how="stocktake", found=max(0, n))
+        self.truth[(device, made["seq"])] = ("stocktake", piece, n, None, None)
+
     @rule(device=st.sampled_from("abc"))
     def hold(self, device):
         made = self._write(device, "hold", n=1)
@@ -89,10 +94,11 @@ class Bench(RuleBasedStateMachine):
 
     @rule(device=st.sampled_from("abc"), pick=st.integers(0, 10**6))
     def undo_any(self, device, pick):
-        targets = [c for c in self.written if c["kind"] in ("count", "scrap") and c["n"] > 0]
+        targets = [c for c in self.written if c["kind"] in ("count", "scrap") and "undoes" not in c]
         if targets:
             t = targets[pick % len(targets)]
-            self._write(device, t["kind"], n=-t["n"], undoes={"device": t["device"], "seq": t["seq"]})
+            how = {"how": "stocktake"} if t.get("how") == "stocktake" else {}
+            self._write(device, t["kind"], n=-t["n"], **how, undoes={"device": t["device"], "seq": t["seq"]})
             self.truth.pop((t["device"], t["seq"]), None)
 
     @rule(
@@ -139,8 +145,11 @@ class Bench(RuleBasedStateMachine):
         rows = {}
         counting = self._counting()
         for kind, piece, n, _, _ in counting:
-            rows.setdefault((piece, "close"), [0, 0])[kind == "scrap"] += n
-        assert {(t["piece"], t["step"]): [t["done"], t["spoiled"]] for t in result["totals"]} == rows
+            row = rows.setdefault((piece, "close"), [0, 0, 0])
+            row[kind == "scrap"] += n
+            row[2] += n if kind == "stocktake" else 0
+        there = {(t["piece"], t["step"]): [t["done"], t["spoiled"], t.get("stocktake", 0)] for t in result["totals"]}
+        assert there == {row: sums for row, sums in rows.items() if sums != [0, 0, 0]}
         items = sum(n for kind, _, n, s, opens in counting if kind == "count" and s == "s" and not opens)
         assert all(s["items"] == items for s in result["sittings"] if s["sitting"] == "s")
         kept = result["things"][0]["fields"] if result["things"] else {}
@@ -186,6 +195,19 @@ def test_spoiled_items_stand_beside_the_done_ones_and_can_be_undone():
     assert rows == [{"piece": "p", "step": "close", "done": 10, "spoiled": 4}]
     back = change(3, "scrap", n=-4, undoes={"device": "a", "seq": 2})
     assert fold([back, bad, change(1, n=10)])["totals"][0]["spoiled"] == 0
+
+
+def test_a_stocktake_sets_the_count_right_either_way_and_is_no_work():
+    tap = change(1, n=420, sitting="s")
+    fewer = change(2, n=-9, how="stocktake", found=411)
+    more = change(3, n=30, how="stocktake", found=441)
+    back = undo(4, fewer, -9, how="stocktake")
+    clock = [event(5, "start", 0), event(6, "stop", 30)]
+    (row,) = fold([tap, fewer])["totals"]
+    assert row == {"piece": "p", "step": "close", "done": 411, "spoiled": 0, "stocktake": -9}
+    out = fold([tap, fewer, more, back, *clock])
+    assert out["refused"] == [] and out["totals"][0]["done"] == 450 and out["totals"][0]["stocktake"] == 30
+    assert out["sittings"][0]["items"] == 420 and out["sittings"][0]["minutes"] == 30
 
 
 def test_panels_of_a_piece_have_their_own_rows():
@@ -324,6 +346,10 @@ def test_only_a_count_answers_a_hold():
         (change(1, n=1, at=-1), "at"),
         (change(1, n=1, how="guess"), "how"),
         (change(1, n=2, undoes={"device": "a", "seq": 1}), "undo"),
+        (change(1, n=-2, how="stocktake"), "found"),
+        (change(1, n=-2, how="stocktake", found=-1), "found"),
+        (change(1, n=0, how="stocktake", found=7), "n must"),
+        (change(1, n=2, how="stocktake", found=7, sitting="s"), "sitting"),
         (change(1, n=-2, undoes={"device": "a"}), "undoes"),
         (change(1, "sitting", sitting="s", event="nap"), "event"),
         (change(1, "sitting", sitting="s", event="trim", from_ms=5), "trim"),

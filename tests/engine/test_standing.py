@@ -205,6 +205,23 @@ def test_counting_what_is_missing_leaves_nothing_missing(size, journal):
     assert again["missing"] == []
 
 
+@given(sizes, counts, st.sampled_from(["wind", *LINE, "close", *JOINS]), st.integers(0, 4000))
+@settings(deadline=None)
+def test_a_stocktake_leaves_at_its_step_just_what_was_found(size, journal, step, found):
+    """The difference to what the log says lies there, put into the count, and that many lie there."""
+    shape, full = [panel(4 * size[0] - 1, 2 * size[1])], {s: list(v) for s, v in journal.items()}
+    before = by_step(stand(shape, full), "stocktake").get(step, {"what": "", "n": 0})
+    full.setdefault(step, [0, 0])[0] += found - before["n"]
+    out = stand(shape, full)
+    now = by_step(out, "stocktake").get(step)
+    if now is None:
+        return
+    assert now["n"] == found and now["what"] == before["what"]
+    if now["what"] == "loose":
+        assert by_step(out, "in_hand")[step] == found
+    assert not [m for m in out["missing"] if m["step"] == step]
+
+
 @given(sizes, st.integers(1, 40), st.integers(0, 10))
 @settings(deadline=None)
 def test_a_spoiled_ring_is_to_go_again_at_its_step_and_all_before(size, done, spoiled):

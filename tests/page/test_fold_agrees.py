@@ -89,6 +89,11 @@ class Bench:
             lane["holds"] = {"device": target["device"], "seq": target["seq"]}
         self.say("count", n=self.rng.choice([1, 1, 1, 7, 150]), how=self.rng.choice(["tap", "weigh", "hand"]), **lane)
 
+    def take_stock(self) -> None:
+        """Found less, or more, than the log said: of no sitting."""
+        n = self.rng.choice([-40, -3, 2, 60])
+        self.say("count", n=n, how="stocktake", found=self.rng.randrange(500), **self.lane())
+
     def scrap(self) -> None:
         self.say("scrap", n=self.rng.randint(1, 4), **self.lane())
 
@@ -99,7 +104,8 @@ class Bench:
             return
         target = self.rng.choice(counted[-4:])
         key = {"device": target["device"], "seq": target["seq"] + (1000 if self.rng.random() < 0.05 else 0)}
-        self.say(target["kind"], piece=target["piece"], step=target["step"], n=-target["n"], undoes=key)
+        how = {"how": "stocktake"} if target.get("how") == "stocktake" else {}
+        self.say(target["kind"], piece=target["piece"], step=target["step"], n=-target["n"], undoes=key, **how)
 
     def clock(self) -> None:
         event = self.rng.choice(["start", "start", "pause", "go", "stop", "stop"])
@@ -134,7 +140,7 @@ def random_log(rng: random.Random, length: int) -> list[Change]:
         + [bench.undo] * 2
         + [bench.clock] * 5
         + [bench.trim] * 2
-        + [bench.scrap, bench.set, bench.set, bench.hold]
+        + [bench.scrap, bench.set, bench.set, bench.hold, bench.take_stock]
     )
     for _ in range(length):
         rng.choice(doings)()
@@ -162,12 +168,17 @@ def by_rule(log: list[Change]) -> dict[tuple[str, str, str, str], int]:
                 answered.add(hold)
             lane = (c["piece"], c["step"], c.get("panel", ""), c["kind"])
             out[lane] = out.get(lane, 0) + c["n"]
-    return out
+    return {lane: n for lane, n in out.items() if n}
 
 
 def totals(folded: dict[str, Any]) -> dict[tuple[str, str, str, str], int]:
     rows = [(r, kind, r[what]) for r in folded["totals"] for kind, what in (("count", "done"), ("scrap", "spoiled"))]
     return {(r["piece"], r["step"], r.get("panel") or "", kind): n for r, kind, n in rows if n}
+
+
+def stocktakes(folded: dict[str, Any]) -> dict[tuple[str, str, str], int]:
+    found = {(r["piece"], r["step"], r.get("panel") or ""): r.get("stocktake") or 0 for r in folded["totals"]}
+    return {row: n for row, n in found.items() if n}
 
 
 def sittings(folded: dict[str, Any]) -> dict[str, tuple[Any, ...]]:
@@ -192,6 +203,7 @@ def test_page_and_engine_fold_any_log_alike(page: Page, serving: Serving) -> Non
         here = fold(log)
         assert here["refused"] == []
         assert totals(there) == totals(here) == by_rule(log)
+        assert stocktakes(there) == stocktakes(here)
         assert sittings(there) == sittings(here)
         minutes = {s["sitting"]: s["minutes"] for s in here["sittings"]}
         assert {s["sitting"]: s["minutes"] for s in there["sittings"]} == pytest.approx(minutes, rel=1e-9)
@@ -211,6 +223,7 @@ def test_the_random_logs_are_worth_folding() -> None:
     folded = [fold(log) for log in logs]
     assert sum("undoes" in c for log in logs for c in log) > 500
     assert sum(twice(log) for log in logs) > 100
+    assert sum(len(stocktakes(f)) for f in folded) > 50
     assert sum(c.get("event") == "trim" and "minutes" in c for log in logs for c in log) > 50
     assert sum(len(t["lost"]) for f in folded for t in f["things"]) > 200
     assert sum(s["open"] for f in folded for s in f["sittings"]) > 100
