@@ -2,7 +2,7 @@
 // the others are still on their way.
 import { lastingly } from "./database.js";
 
-const META = ["device", "seq", "acked", "after", "log", "clock", "gaps"];
+const META = ["device", "seq", "acked", "after", "log", "clock", "gaps", "places"];
 
 /** Forecasts kept, one a day and piece: too many after years to be read at each start. */
 export const forecastKeys = () => IDBKeyRange.bound("forecast:", "forecast;", false, true);
@@ -24,8 +24,8 @@ async function readIn(db) {
     told(things.getAll(IDBKeyRange.upperBound(lower, true))), told(things.getAll(IDBKeyRange.lowerBound(upper))),
     told(kept.getAllKeys()), told(kept.getAll()), clock,
   ]);
-  const [device, seq, acked, after, log, , gaps] = values;
-  return { device, seq, acked: acked ?? 0, after: after ?? 0, log: log ?? null, gaps: gaps ?? [], sitting,
+  const [device, seq, acked, after, log, , gaps, places] = values;
+  return { device, seq, acked: acked ?? 0, after: after ?? 0, log: log ?? null, gaps: gaps ?? [], places: places ?? [], sitting,
     totals: rows, things: [...before, ...behind], answers: new Map(keys.map((key, k) => [String(key), answers[k]])) };
 }
 

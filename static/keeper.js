@@ -30,6 +30,8 @@ export class Keeper extends EventTarget {
     /** @type {BroadcastChannel | null} */
     this.channel = null;
     this.unsaved = 0;
+    /** @type {[string, number][]} where each lane lies on this device's bench */
+    this.places = [];
   }
 
   /** @param {string} name @param {any} [detail] */
@@ -39,8 +41,9 @@ export class Keeper extends EventTarget {
     await journal.open((why) => this.emit("trouble", { why }));
     const kept = await this.reload();
     this.timing.gaps = kept.gaps;
+    this.places = kept.places;
     this.channel = new BroadcastChannel("ringwright");
-    this.channel.onmessage = ({ data }) => (data?.touched ? this.refresh(data.touched) : this.reload()).catch((error) => this.trouble(error, UNREAD));
+    this.channel.onmessage = ({ data }) => (data?.places ? this.placed(data.places) : data?.touched ? this.refresh(data.touched) : this.reload()).catch((error) => this.trouble(error, UNREAD));
     journal.stands().then(([seq, after]) => { if (seq !== kept.seq || (after ?? 0) !== kept.after) this.reload(); }, () => {}); // another page wrote while this one began
     addEventListener("pageshow", (e) => { if (e.persisted) this.reload(); }); // words of other pages did not reach it meanwhile
     this.carrier.addEventListener("change", () => this.emit("sync"));
@@ -72,6 +75,19 @@ export class Keeper extends EventTarget {
   stand(kept) {
     if (!this.unsaved) this.timing.stand(kept.sitting);
     this.carrier.now.waiting = Math.max(0, kept.seq - kept.acked);
+  }
+
+  /** @param {[string, number][]} places */
+  async placed(places) {
+    this.places = places;
+    this.emit("things", {});
+  }
+
+  /** A device keeps its own order of lanes; its open pages share it. @param {[string, number][]} places */
+  keepPlaces(places) {
+    this.places = places;
+    journal.setMeta({ places }).catch(() => {});
+    this.channel?.postMessage({ places });
   }
 
   /** Another page or a sync wrote just these rows. @param {Touched} touched */

@@ -62,7 +62,7 @@ export class Around {
     this.spoken = new Spoken();
     this.more = button(() => bench.choose(true));
     this.more.textContent = "Steps";
-    this.turn = button(() => { bench.list.leaf++; bench.lay(); });
+    this.turn = button(() => { bench.list.turn(); bench.lay(); });
     const tools = document.createElement("div");
     tools.className = "tools";
     tools.append(this.undo.root, this.turn, this.more);

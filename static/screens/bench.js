@@ -6,11 +6,30 @@ import { LaneList } from "./lane-list.js";
 
 /** @typedef {import("../types").Thing} Thing */
 
+/** A free place: nothing there counts. What lay in it is done with or taken off; the others stay where they are. */
+class FreePlace {
+  /** @param {number} place @param {Bench} bench */
+  constructor(place, bench) {
+    this.root = document.createElement("section");
+    this.root.className = "lane free";
+    this.root.setAttribute("aria-label", `Free place ${place + 1}`);
+    for (const [word, act] of /** @type {[string, () => void][]} */ ([["Add a step here", () => bench.choose(true, place)], ["Close up", () => bench.closeUp()]])) {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.textContent = word;
+      button.addEventListener("click", act);
+      this.root.append(button);
+    }
+  }
+}
+
 export class Bench extends HTMLElement {
   constructor() {
     super();
     /** @type {Map<string, Lane>} */
     this.lanes = new Map();
+    /** @type {Map<number, FreePlace>} */
+    this.free = new Map();
     this.hand = "";
     this.list = new LaneList();
     this.choosing = false;
@@ -64,19 +83,32 @@ export class Bench extends HTMLElement {
     const shown = this.list.shown();
     this.dataset.choosing = String(this.choosing || !shown.length);
     this.dataset.lanes = String(shown.length);
-    const kept = new Map(shown.map((l) => [laneKey(l), this.lanes.get(laneKey(l)) ?? new Lane(l, this)]));
+    const here = shown.filter((l) => l !== null);
+    const kept = new Map(here.map((l) => [laneKey(l), this.lanes.get(laneKey(l)) ?? new Lane(l, this)]));
     this.lanes = kept;
-    const roots = [...kept.values()].map((l) => l.root);
+    const roots = shown.map((l, k) => (l ? kept.get(laneKey(l)) : this.freeAt(k))?.root).filter((r) => r !== undefined);
     if (roots.length !== this.grid?.children.length || roots.some((r, k) => this.grid?.children[k] !== r)) this.grid?.replaceChildren(...roots);
-    shown.forEach((l) => kept.get(laneKey(l))?.update(l));
+    here.forEach((l) => kept.get(laneKey(l))?.update(l));
     this.mark();
     this.sent();
     this.around?.lay(!shown.length);
   }
 
+  /** @param {number} k on the leaf in view */
+  freeAt(k) {
+    const place = this.list.first + k, free = this.free.get(place) ?? new FreePlace(place, this);
+    this.free.set(place, free);
+    return free;
+  }
+
+  async closeUp() {
+    await this.list.closeUp();
+    this.lay();
+  }
+
   /** @returns {Thing | null} the lane last counted on, else the clock's, else the first */
   laneInHand() {
-    const shown = this.list.shown();
+    const shown = this.list.shown().filter((l) => l !== null);
     const { clock } = store;
     return shown.find((l) => l.id === this.hand) ?? shown.find((l) => l.piece === clock?.piece && l.step === clock?.step) ?? shown[0] ?? null;
   }
@@ -110,13 +142,15 @@ export class Bench extends HTMLElement {
 
   /** Everything counted here has reached the server. */
   sent() {
+    this.list.settle();
     const sent = store.sync.state === "synced" && store.sync.waiting === 0;
     for (const l of this.lanes.values()) l.pad.say(sent ? "sent" : l.pad.unsaved ? "pressed" : "saved");
   }
 
-  /** @param {boolean} open */
-  choose(open) {
+  /** @param {boolean} open @param {number | null} [place] where the step chosen is wanted */
+  choose(open, place = null) {
     this.choosing = open;
+    this.list.wanted = place;
     this.lay();
   }
 
@@ -149,8 +183,8 @@ export class Bench extends HTMLElement {
   act(deed) {
     const number = /^lane(\d)$/.exec(deed)?.[1];
     const hand = this.laneOf(this.laneInHand()?.id);
-    if (number) [...this.lanes.values()][Number(number) - 1]?.count(1);
-    else if (deed === "tray" && hand) hand.count(batchOf(hand.lane));
+    if (number) this.laneOf(this.list.shown()[Number(number) - 1]?.id)?.count(1);
+    else if (deed === "tray" && hand) hand.offer(batchOf(hand.lane));
     else if (deed === "undo") this.around?.undo.back();
     else if (deed === "pause") this.around?.strip.toggle();
   }

@@ -2,6 +2,7 @@
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { figure } from "../figures.js";
+import { nextOrder } from "./lane-list.js";
 
 const FIRST = ["wind", "close", "unit"];
 
@@ -41,12 +42,12 @@ export class Lanes {
 
   async save() {
     if (!this.check()) { this.tell(); return false; }
-    const { length } = store.things("lane");
+    const first = nextOrder();
     for (const [i, row] of this.rows.entries()) {
       const batch = Number(row.batch) === row.usual ? null : Number(row.batch); // left open, it follows the Setup
       if (!row.on && row.id) await store.set("lane", row.id, { deleted: true });
       if (row.on && row.id && (store.thing("lane", row.id)?.batch ?? null) !== batch) await store.set("lane", row.id, { batch });
-      if (row.on && !row.id) await store.set("lane", store.newId(), { piece: this.piece, step: row.step, order: length + i, batch });
+      if (row.on && !row.id) await store.set("lane", store.newId(), { piece: this.piece, step: row.step, order: first + i, batch });
     }
     this.rows = [];
     return true;
