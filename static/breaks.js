@@ -11,12 +11,15 @@ export const BREAK_MIN = 60;
 /** A pause this long counts as a rest. Common practice, no published source. */
 const REST_MIN = 5;
 const LOOK_BACK_MS = 16 * 3600000;
+/** Whether there was a rest in so long a time without a tap is not known, however much of it was work. */
+const UNKNOWN_MS = 2 * 3600000;
 
-/** Cut out of a stretch what the maker said was no work. @param {[number, number][]} worked @param {Sitting} sitting @returns {[number, number][]} */
+/** Cut out of a stretch what the maker said was no work, and what nobody can know. @param {[number, number][]} worked @param {Sitting} sitting @returns {[number, number][]} */
 function withoutGaps(worked, sitting) {
   for (const e of sitting.events) {
     const { from_ms: from, to_ms: to } = e;
-    if (e.event !== "trim" || from == null || to == null || (to - from) / 60000 - (e.keep_min ?? 0) < REST_MIN) continue;
+    if (e.event !== "trim" || from == null || to == null) continue;
+    if (to - from < UNKNOWN_MS && (to - from) / 60000 - (e.keep_min ?? 0) < REST_MIN) continue;
     worked = worked.flatMap(([a, b]) => /** @type {[number, number][]} */ ([[a, Math.min(b, from)], [Math.max(a, to), b]])).filter(([a, b]) => b > a);
   }
   return worked;
@@ -24,7 +27,7 @@ function withoutGaps(worked, sitting) {
 
 /**
  * Minutes worked on end up to now, over all steps; 0 after a rest.
- * @param {Sitting[]} sittings that gave a sign of late @param {string | null} running the sitting whose clock runs @param {number} now
+ * @param {Sitting[]} sittings that gave a sign in the hours before @param {string | null} running the sitting whose clock runs @param {number} now
  */
 export function minutesOnEnd(sittings, running, now) {
   const all = sittings.flatMap((s) => withoutGaps(stretches(s.events, s.sitting === running ? now : s.last_ms), s)).sort((x, y) => y[1] - x[1]);
@@ -50,7 +53,8 @@ export class BreakWatch {
 
   /** @param {number} [now] */
   async look(now = Date.now()) {
-    const { clock } = this.store;
+    const { clock, timing } = this.store;
+    if (timing.gaps.length || timing.bench.gap(now)) return; // nobody has tapped: first it is asked how long that was work
     if (!clock?.running || !this.interval || now - this.said_ms < this.interval * 30000) return;
     const worked = minutesOnEnd(await this.store.sittingsSince(now - LOOK_BACK_MS), clock.sitting, now);
     if (worked < this.interval) return;

@@ -105,11 +105,15 @@ export class BenchClock {
     return this.#close(now, now);
   }
 
-  /** Of a gap only `keep_min` counts. @param {import("./types").Gap} gap @param {number} keep_min @returns {Saying} */
+  /** Of a gap only `keep_min` counts; one that the sitting ended before is put in again as far as it was work. @param {import("./types").Gap} gap @param {number} keep_min @returns {Saying[]} */
   answerGap(gap, keep_min) {
     const { sitting, piece, step, from_ms, to_ms } = gap;
+    if (gap.outside) {
+      const at = (/** @type {"go" | "stop"} */ event, /** @type {number} */ t) => ({ kind: /** @type {const} */ ("sitting"), sitting, piece, step, event, from_ms: t });
+      return keep_min > 0 ? [at("go", from_ms), at("stop", Math.min(to_ms, Math.round(from_ms + keep_min * 60000)))] : [];
+    }
     const trim = { from_ms, to_ms, keep_min };
     if (this.row?.sitting === sitting) this.#say("trim", to_ms, trim);
-    return { kind: "sitting", sitting, piece, step, event: "trim", ...trim };
+    return [{ kind: "sitting", sitting, piece, step, event: "trim", ...trim }];
   }
 }

@@ -51,6 +51,13 @@ export class Tallies {
     return out;
   }
 
+  /** Of what is done, the sum that stocktakes put in or took off: neither made nor spoiled. @param {string} piece @param {string} step */
+  stocktaken(piece, step) {
+    let out = 0;
+    for (const key of this.panels.get(`${piece}|${step}`) ?? []) out += this.committed.get(key)?.stocktake ?? 0;
+    return out;
+  }
+
   /** Everything counted for a piece, by step. @param {string} piece */
   ofPiece(piece) {
     /** @type {Record<string, {done: number, spoiled: number}>} */

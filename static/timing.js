@@ -21,7 +21,10 @@ export class Timing {
   stand(row) { this.bench = new BenchClock(row, (step) => this.usualMinutes(step)); }
 
   /** What has to be said of the clock besides a tap, and whether the tap only opens it. @param {string} piece @param {string} step */
-  tap(piece, step) { return this.bench.tap(piece, step, this.store.newId(), this.noteGap(piece, step)); }
+  tap(piece, step) {
+    const closes = !this.bench.isOn(piece, step); // a tap elsewhere ends the sitting at its last sign
+    return this.bench.tap(piece, step, this.store.newId(), this.noteGap(closes));
+  }
 
   get sitting() { return this.bench.row?.sitting; }
 
@@ -42,19 +45,19 @@ export class Timing {
   }
 
   /** @param {string} piece @param {string} step */
-  start(piece, step) { return this.say(this.bench.start(piece, step, this.store.newId(), this.noteGap(piece, step))); }
-  pause() { this.noteGap("", ""); return this.say(this.bench.pause(Date.now())); }
+  start(piece, step) { return this.say(this.bench.start(piece, step, this.store.newId(), this.noteGap())); }
+  pause() { this.noteGap(); return this.say(this.bench.pause(Date.now())); }
   go() { return this.say(this.bench.go(Date.now())); }
-  stop() { this.noteGap("", ""); return this.say(this.bench.stop(Date.now())); }
+  stop() { this.noteGap(); return this.say(this.bench.stop(Date.now())); }
 
   /** The longest time without a tap that is usual at this step: thrice what the next tap should take. @param {string} step */
   usualMinutes(step) { return Math.max(LONG_GAP_MIN, 3 * this.store.answers.minutesPerTap(step)); }
 
-  /** Look for a gap that ends now, and ask about it. @param {string} piece @param {string} step @returns {number} now */
-  noteGap(piece, step) {
+  /** Look for a gap that ends now, and ask about it. @param {boolean} [outside] the sitting ends before it @returns {number} now */
+  noteGap(outside = false) {
     const now = Date.now();
     const gap = this.bench.gap(now);
-    if (gap && (!piece || this.bench.isOn(piece, step))) this.ask(gap);
+    if (gap) this.ask(outside ? { ...gap, outside } : gap);
     return now;
   }
 
@@ -76,7 +79,8 @@ export class Timing {
   async answer(keep_min) {
     const gap = this.gaps.shift();
     if (!gap) return;
-    await this.store.say([this.bench.answerGap(gap, Math.min(keep_min, MOST_MIN))]);
+    const said = this.bench.answerGap(gap, Math.min(keep_min, MOST_MIN));
+    if (said.length) await this.store.say(said);
     await journal.setMeta({ gaps: this.gaps });
     this.store.emit("clock");
     this.store.answers.soon();

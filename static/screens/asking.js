@@ -3,14 +3,19 @@ import { store } from "../store.js";
 import { senses } from "../senses.js";
 import { BreakWatch } from "../breaks.js";
 import { lacks } from "../able.js";
-import { minutes } from "../plainly.js";
+import { figure, typedNumber } from "../figures.js";
+import { minutes, several, some } from "../plainly.js";
 import { firstSentence } from "./chooser.js";
+import { laneName } from "./lane.js";
 import { saidCount } from "./undo.js";
 
 /** @typedef {import("../types").Change} Change */
 
 const WHY = { bounce: "too soon after the last", palm: "as wide as a palm", slip: "the finger slipped away" };
 const SAID_MS = 6000;
+
+/** A stretch of time in full words. @param {number} min */
+const span = (min) => { const n = min < 90 ? Math.round(min) : min / 60; return `${min < 90 ? n : some(n, 2)} ${min < 90 ? "minute" : "hour"}${n === 1 ? "" : "s"}`; };
 
 export class Asking {
   /** @param {import("./bench.js").Bench} bench @param {import("./cards.js").Cards} cards @param {import("./undo.js").Undo} undo */
@@ -20,6 +25,7 @@ export class Asking {
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.timer = undefined;
     this.cared = new Set();
+    this.gapAsked = "";
     this.breaks = new BreakWatch(store, (worked) => this.rest(worked));
     store.addEventListener("gap", () => this.gap());
     store.addEventListener("clock", () => this.gap());
@@ -44,23 +50,44 @@ export class Asking {
     this.cards.put("care", { text: `▲ ${firstSentence(text)}`, acts: [], away: "Understood" });
   }
 
+  /** What is asked of a gap stays while it is answered, whatever else happens on the bench. */
   gap() {
     const gap = store.gap();
-    if (!gap) return this.cards.take("gap");
-    const all = Math.round(gap.minutes), some = Math.min(all, Math.max(1, Math.round(store.usualMinutes(gap.step) / 3)));
-    const keep = (/** @type {number} */ n) => () => { store.answerGap(n).catch(() => {}); };
+    if (!gap) { this.gapAsked = ""; return this.cards.take("gap"); }
+    this.cards.take("break"); // how long it was without a rest is not known before this is answered
+    const asked = `${gap.sitting} ${gap.from_ms} ${gap.to_ms}`;
+    if (this.gapAsked === asked) return;
+    this.gapAsked = asked;
+    const some = Math.min(Math.round(gap.minutes), Math.max(1, Math.round(store.usualMinutes(gap.step) / 3)));
     this.cards.put("gap", {
-      text: `${minutes(gap.minutes)} without a tap on ${this.bench.nameOf(gap.piece, gap.step)}. Work?`,
-      acts: [["Keep all", keep(gap.minutes)], ["Cut", keep(0)], [`Keep ${some} min`, keep(some)], ["Keep …", () => this.askMinutes(all)]],
+      text: `No taps for ${span(gap.minutes)} on ${this.bench.nameOf(gap.piece, gap.step)}. How long did you really work?`,
+      acts: [["All of it", () => this.keep(gap.minutes)], ["None of it", () => this.keep(0)], [several(some, "minute"), () => this.keep(some)], ["Other …", () => this.askMinutes(gap)]],
       away: null,
     });
   }
 
-  /** @param {number} most */
-  askMinutes(most) {
-    const tens = [5, 10, 15, 20, 30, 45, 60, 90, 120, 180].filter((n) => n < most).slice(-6);
-    const keep = (/** @type {number} */ n) => () => { store.answerGap(n).catch(() => {}); };
-    this.cards.put("gap", { text: "How many minutes of it were work?", acts: tens.map((n) => [`${n}`, keep(n)]), away: "Back", onAway: () => this.gap() });
+  /** @param {number} n minutes of the gap */
+  keep(n) { store.answerGap(n).catch(() => {}); }
+
+  /** @param {import("../types").Gap} gap */
+  askMinutes(gap) {
+    const most = Math.floor(gap.minutes), tens = [5, 10, 15, 20, 30, 45, 60, 90, 120, 180].filter((n) => n < most).slice(-6);
+    const take = (/** @type {string} */ typed) => {
+      const n = typedNumber(typed);
+      if (typeof n !== "number" || !(n >= 0 && n <= gap.minutes)) return `Type minutes from 0 to ${figure(most)}.`;
+      this.keep(n);
+      return "";
+    };
+    this.cards.put("gap", { text: `Minutes worked, of the ${span(gap.minutes)}:`, acts: tens.map((n) => [`${n}`, () => this.keep(n)]),
+      field: { label: "or type them", word: "Keep", take }, away: "Back", onAway: () => { this.gapAsked = ""; this.gap(); } });
+  }
+
+  /** More at once than is left, or than ten batches. @param {import("./lane.js").Lane} lane @param {number} n @param {import("./lane.js").Much} much @param {(n: number) => void} count */
+  much(lane, n, { left, most }, count) {
+    const name = laneName(lane.lane), over = left !== null && n > left;
+    const why = !over ? `That is more than ${most}` : left ? `Only ${figure(left)} ${left === 1 ? "is" : "are"} left` : "None are left to make";
+    this.cards.put("much", { text: `Count ${figure(n)}? ${why} on ${name}.`, away: "No",
+      acts: [[`Count ${figure(n)}`, () => count(n)], .../** @type {[string, () => void][]} */ (over && left ? [[`Count ${figure(left)}`, () => count(left)]] : [])] });
   }
 
   async held() {
@@ -88,7 +115,11 @@ export class Asking {
   /** @param {Change} change */
   undone(change) {
     senses.give("back");
-    const text = `Taken back: ${saidCount(change, this.bench.nameOf(change.piece ?? "", change.step ?? ""))}.`;
+    this.said(`Taken back: ${saidCount(change, this.bench.nameOf(change.piece ?? "", change.step ?? ""))}.`);
+  }
+
+  /** For a little while. @param {string} text */
+  said(text) {
     this.cards.put("undone", { text, acts: [] });
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.cards.take("undone"), SAID_MS);

@@ -1,7 +1,8 @@
 // A change of the log as a sentence.
 import { store } from "../store.js";
 import { figure } from "../figures.js";
-import { day, minutes, moment, stepName } from "../plainly.js";
+import { day, minutes, moment, stepName, upper } from "../plainly.js";
+import { saidStocktake } from "./undo.js";
 
 /** @typedef {import("../types").Change} Change */
 
@@ -44,7 +45,7 @@ function trim(c) {
 
 /** @type {Record<string, (c: Change) => string>} */
 const SAYS = {
-  count: (c) => (c.undoes ? `Took back ${figure(-(c.n ?? 0))}: ${where(c)}` : `Counted ${figure(c.n ?? 0)}${HOW[c.how ?? "tap"] ?? ""}: ${where(c)}${c.holds ? ", a perhaps made sure" : ""}`),
+  count: (c) => (c.how === "stocktake" ? `${c.undoes ? "Took back a stocktake" : upper(saidStocktake(c))}: ${where(c)}` : c.undoes ? `Took back ${figure(-(c.n ?? 0))}: ${where(c)}` : `Counted ${figure(c.n ?? 0)}${HOW[c.how ?? "tap"] ?? ""}: ${where(c)}${c.holds ? ", a perhaps made sure" : ""}`),
   scrap: (c) => (c.undoes ? `Took back ${figure(-(c.n ?? 0))} spoiled: ${where(c)}` : `Spoiled ${figure(c.n ?? 0)}: ${where(c)}${c.why ? ` (${c.why})` : ""}`),
   sitting: (c) => `${EVENT[c.event ?? "start"] ?? c.event}${c.event === "trim" ? `, ${trim(c)}` : c.from_ms != null ? ` as of ${moment(c.from_ms)}` : ""}: ${where(c)}`,
   hold: (c) => `A perhaps-tap of ${figure(c.n ?? 0)} held apart: ${where(c)}`,

@@ -7,6 +7,7 @@ import { MARKS, mark } from "../pictures/mark.js";
 import { caution } from "./chooser.js";
 import { batchOf, laneName, plannedOf } from "./lane.js";
 import { making, missing } from "./making.js";
+import { HerePart } from "./here.js";
 import { WeighPart } from "./weigh.js";
 
 export const COLOURS = [["ember", "Ember"], ["quench", "Quench"], ["good", "Moss"], ["warn", "Straw"], ["bad", "Rose"], ["text", "Bone"]];
@@ -28,6 +29,10 @@ export class LaneSheet {
     this.why = "";
     this.minutes = 0;
     this.weigh = new WeighPart((n) => this.count(n, "weigh"), () => this.draw());
+    this.here = new HerePart(() => this.draw(), (words) => {
+      this.root.close();
+      this.bench.around?.asking.said(words);
+    });
     this.root.addEventListener("close", () => { this.id = ""; });
     addEventListener("hashchange", () => this.root.close()); // a sheet must not lie over another screen
   }
@@ -39,6 +44,7 @@ export class LaneSheet {
     this.id = id;
     this.why = "";
     this.weigh.begin(this.lane?.step ?? "");
+    this.here.begin(this.lane?.piece ?? "", this.lane?.step ?? "");
     this.draw();
     if (!this.root.open) this.root.showModal();
     const field = /** @type {HTMLElement | null} */ (this.root.querySelector(`[data-part="${part ?? "number"}"]`));
@@ -51,7 +57,7 @@ export class LaneSheet {
 
   /** @param {number} n @param {"hand" | "weigh"} how */
   count(n, how) {
-    this.bench.laneOf(this.id)?.count(n, how).catch(() => {});
+    this.bench.laneOf(this.id)?.offer(n, how);
     this.root.close();
   }
 
@@ -97,6 +103,7 @@ export class LaneSheet {
       <button type="button" @click=${() => { store.scrap(lane.piece, lane.step, 1).saved.catch(() => {}); this.root.close(); }}>1 spoiled</button>
       ${this.field("spoiled", `Spoiled ${items} (${figure(spoiled)} so far)`, "Note as spoiled")}
       ${this.weigh.view(items)}
+      ${this.here.view(planned)}
       <p>Time at the bench on this step: <b class="figure">${minutes(this.minutes)}</b>.</p>
       <button type="button" @click=${() => { this.root.close(); location.hash = "#records"; }}>Correct it in Records</button>
       <p>${looseWords(store.standing(lane.piece))}</p>

@@ -7,6 +7,11 @@ import { fullBetween, groupWord, placeOf } from "./joining.js";
 import { Pad } from "./pad.js";
 
 /** @typedef {import("../types").Thing} Thing */
+/** @typedef {{left: number | null, most: string}} Much `most`: what is more than usual, in words */
+
+const BATCHES = 10;
+/** As many as ten batches where one touch counts one. */
+const MANY = 100;
 
 /** Which lane, in one word: a lane that turns to another step is built anew. @param {Thing} lane */
 export const laneKey = (lane) => `${lane.id}|${lane.piece}|${lane.step}`;
@@ -24,6 +29,23 @@ export function laneName(lane) {
 
 /** A coil, a tray: how many one touch counts beside +1. @param {Thing} lane @returns {number} */
 export const batchOf = (lane) => lane.batch ?? store.thing("step", lane.step)?.lump ?? plannedOf(lane)?.batch ?? 1;
+
+/** How many are left to make at a lane's step, with what later steps miss there; null where there is no plan. @param {Thing} lane */
+export function leftOf(lane) {
+  const planned = plannedOf(lane), standing = store.standing(lane.piece), { done, spoiled } = store.total(lane.piece, lane.step);
+  const row = standing?.steps?.find((/** @type {any} */ s) => s.step === lane.step);
+  if (!row) return planned ? Math.max(0, (planned.start ?? planned.need ?? 0) - done) : null;
+  const missing = standing.missing?.find((/** @type {any} */ m) => m.step === lane.step)?.n ?? 0;
+  return Math.max(0, row.to_go + missing - (done - spoiled - (row.done - row.spoiled))); // counted since the engine answered
+}
+
+/** Why so many at once are asked about first, or null; a weighed number was read and agreed to already. @param {Thing} lane @param {number} n @param {string} [how] @returns {Much | null} */
+export function tooMany(lane, n, how) {
+  if (n <= 1) return null;
+  const left = leftOf(lane), batch = batchOf(lane);
+  const many = how !== "weigh" && n > (batch > 1 ? BATCHES * batch : MANY);
+  return many || (left !== null && n > left) ? { left, most: batch > 1 ? `ten times ${figure(batch)}` : `${figure(MANY)} at once` } : null;
+}
 
 /** @param {string} className @param {() => void} act */
 function button(className, act) {
@@ -44,7 +66,7 @@ export class Lane {
     this.pad = new Pad({ tap: () => this.count(1), perhaps: (why) => this.perhaps(why) });
     this.name = button("lane-name", () => this.open());
     this.word = document.createElement("span");
-    this.tray = button("lane-tray", () => this.count(batchOf(this.lane)));
+    this.tray = button("lane-tray", () => this.offer(batchOf(this.lane)));
     const head = document.createElement("div");
     head.className = "lane-head";
     const tools = document.createElement("div");
@@ -68,6 +90,13 @@ export class Lane {
     this.pad.awaits(saved);
     this.bench.inHand(this.lane.id);
     return saved;
+  }
+
+  /** Several at once: asked about first where they are very many. @param {number} n @param {"tap" | "hand" | "weigh"} [how] */
+  offer(n, how) {
+    const much = tooMany(this.lane, n, how), count = (/** @type {number} */ k) => { this.count(k, how).catch(() => {}); };
+    if (much) this.bench.whole.then((around) => around.asking.much(this, n, much, count));
+    else count(n);
   }
 
   /** @param {string} [part] of its sheet */
@@ -101,7 +130,7 @@ export class Lane {
   /** How far within the chain, by good items. @param {any} planned @param {{done: number, spoiled: number}} total */
   where(planned, { done, spoiled }) {
     const goal = planned?.start ?? planned?.need ?? 0;
-    this.pad.share(goal ? done / goal : 0, goal);
+    this.pad.share(goal ? Math.max(0, done / goal) : 0, goal);
     const place = placeOf(planned?.group, done - spoiled);
     const of = groupWord(planned?.group);
     this.pad.put("place", place ? `${planned.item ?? "item"} ${place.within} of ${place.size} in ${of} ${figure(place.index)}` : "");

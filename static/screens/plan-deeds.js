@@ -99,8 +99,9 @@ export function takeRecord(desk) {
   for (const { step } of desk.answer.table?.steps ?? []) {
     const totals = store.things("piece").map((p) => store.total(p.id, step));
     const sum = (/** @type {"done" | "spoiled"} */ what) => totals.reduce((n, t) => n + t[what], 0);
-    const good = Math.max(0, sum("done") - sum("spoiled"));
-    if (sum("done")) desk.draft.piece.losses[step] = { good: String(good), bad: String(sum("spoiled")) };
+    const found = store.things("piece").reduce((n, p) => n + store.tallies.stocktaken(p.id, step), 0);
+    const made = sum("done") - found, good = Math.max(0, made - sum("spoiled"));
+    if (made > 0) desk.draft.piece.losses[step] = { good: String(good), bad: String(sum("spoiled")) };
   }
   desk.touched();
 }

@@ -7,8 +7,14 @@ import { figure } from "../figures.js";
 
 const clock = new Intl.DateTimeFormat("en-GB", { hour: "2-digit", minute: "2-digit", second: "2-digit" });
 
+/** A stocktake in words: what was found, and what that changes. @param {Change} change */
+export function saidStocktake({ found = 0, n = 0 }) {
+  return `counted what lies here: ${figure(found)}, ${figure(Math.abs(n))} ${n < 0 ? "fewer" : "more"}`;
+}
+
 /** @param {Change} change @param {string} name of its lane */
 export function saidCount(change, name) {
+  if (change.how === "stocktake") return `${saidStocktake(change)} in ${name}`;
   const what = change.kind === "scrap" ? `${figure(change.n ?? 0)} spoiled` : `+${figure(change.n ?? 0)}`;
   return `${what} in ${name}`;
 }

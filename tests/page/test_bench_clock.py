@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from typing import Any
 
+import pytest
 from playwright.sync_api import Page, expect
 
 from tests.page.benchwork import Bench, log, middle, saved
-from tests.page.desk import ask
+from tests.page.desk import ask, until
 
 # The page's own Date runs ahead by what the test adds; timers and touches keep theirs.
 TURN = """
@@ -19,6 +20,9 @@ window.turn = (minutes) => { window.ahead += minutes * 60000; localStorage.setIt
 window.Date = class extends From { constructor(...a) { super(...(a.length ? a : [Date.now()])); } };
 window.Date.now = () => real() + window.ahead;
 """
+
+
+WIDE = {"kind": "panel", "rows": 51, "columns": 60}  # room for a batch of 200 and more
 
 
 def turn(page: Page, minutes: float) -> None:
@@ -85,7 +89,7 @@ def test_the_clock_follows_the_lane(bench: Bench) -> None:
 
 
 def test_a_touch_starts_the_clock_and_a_batch_gets_its_whole_time(bench: Bench) -> None:
-    page = bench(["soften"], init=TURN)
+    page = bench(["soften"], init=TURN, shape=WIDE)
     page.get_by_role("button", name="Start the clock").tap()
     turn(page, 26)
     page.locator(".lane-tray").click()
@@ -116,11 +120,11 @@ def test_nine_hours_of_sleep_are_asked_about_and_cut(bench: Bench) -> None:
     turn(page, 9 * 60)
     wake(page)
     card = page.locator(".cards")
-    expect(card).to_contain_text("9 h without a tap on Unit, Apron")
+    expect(card).to_contain_text("No taps for 9 hours on Unit, Apron. How long did you really work?")
     x, y = middle(page)
     page.touchscreen.tap(x, y)  # nothing waits for the answer
     expect(page.locator(".pad-count")).to_have_text("3")
-    card.get_by_role("button", name="Cut").click()
+    card.get_by_role("button", name="None of it").click()
     expect(card).not_to_contain_text("9 h")
     saved(page)
     assert abs(minutes_of(page, "unit") - 4) < 0.1
@@ -131,7 +135,7 @@ def test_of_a_gap_a_few_minutes_can_be_kept(bench: Bench) -> None:
     page.locator(".pad").click()
     turn(page, 9 * 60)
     wake(page)
-    page.get_by_role("button", name="Keep …").click()
+    page.get_by_role("button", name="Other …").click()
     page.get_by_role("button", name="45", exact=True).click()
     page.locator(".pad").click()
     saved(page)
@@ -145,24 +149,24 @@ def test_a_gap_can_be_kept_whole_and_is_not_asked_again(bench: Bench) -> None:
     saved(page)
     turn(page, 40)
     page.reload()
-    page.get_by_role("button", name="Keep all").click()
+    page.get_by_role("button", name="All of it").click()
     page.locator(".pad").click()
     saved(page)
     page.reload()
     page.wait_for_timeout(300)
-    expect(page.locator(".cards")).not_to_contain_text("without a tap")
+    expect(page.locator(".cards")).not_to_contain_text("No taps for")
     assert abs(minutes_of(page, "unit") - 40) < 0.2
 
 
 def test_a_usual_pause_is_not_asked_about(bench: Bench) -> None:
     """A batch of 200 at 0.02 min takes four minutes; ten minutes are allowed at any step."""
-    page = bench(["soften"], init=TURN)
+    page = bench(["soften"], init=TURN, shape=WIDE)
     page.locator(".lane-tray").click()
     turn(page, 9)
     wake(page)
     page.locator(".lane-tray").click()
     page.wait_for_timeout(200)
-    expect(page.locator(".cards")).not_to_contain_text("without a tap")
+    expect(page.locator(".cards")).not_to_contain_text("No taps for")
 
 
 def test_bench_time_of_a_step_is_shown_and_leads_to_records(bench: Bench) -> None:
@@ -175,3 +179,105 @@ def test_bench_time_of_a_step_is_shown_and_leads_to_records(bench: Bench) -> Non
     expect(page.get_by_role("dialog")).to_contain_text("Time at the bench on this step: 8 min")
     page.get_by_role("button", name="Correct it in Records").click()
     expect(page).to_have_url(re.compile("#records$"))
+
+
+def test_of_a_gap_any_minutes_can_be_typed(bench: Bench) -> None:
+    page = bench(["unit"], init=TURN)
+    page.locator(".pad").click()
+    turn(page, 9 * 60)
+    wake(page)
+    page.get_by_role("button", name="Other …").click()
+    card = page.locator(".cards")
+    card.get_by_label("or type them").fill("1000")
+    card.get_by_role("button", name="Keep").click()
+    expect(card.get_by_role("alert")).to_contain_text("Type minutes from 0 to 540")
+    page.locator(".pad").click()  # counting goes on, and what is asked stays
+    card.get_by_role("button", name="Other …").click()
+    card.get_by_label("or type them").fill("12,5")
+    card.get_by_role("button", name="Keep").click()
+    expect(card).to_have_attribute("data-card", "none")
+    saved(page)
+    assert abs(minutes_of(page, "unit") - 12.5) < 0.1
+
+
+def test_a_gap_is_asked_about_first_and_alone(bench: Bench) -> None:
+    """What else waits, a contact held apart and a missing sense, comes after the answer."""
+    page = bench(["unit"], init=TURN)
+    page.locator(".pad").click()
+    saved(page)
+    ask(page, "await store.hold('p1', 'unit', 1, 'bounce')")
+    card = page.locator(".cards")
+    expect(card).to_contain_text("Perhaps one tap")
+    turn(page, 9 * 60)
+    wake(page)
+    expect(card).to_contain_text("No taps for 9 hours")
+    expect(card).not_to_contain_text("more)")
+    expect(card).to_have_attribute("data-card", "gap")
+    card.get_by_role("button", name="None of it").click()
+    expect(card).to_contain_text("Perhaps one tap")
+
+
+REST = """
+const { BreakWatch } = await import("/breaks.js");
+let said = 0;
+const watch = new BreakWatch(store, (minutes) => { said = minutes; });
+await watch.look();
+return said;
+"""
+
+
+@pytest.mark.parametrize("answer", ["None of it", "All of it", "3 minutes"])
+def test_after_nine_hours_nobody_is_told_of_a_day_without_a_rest(bench: Bench, answer: str) -> None:
+    page = bench(["unit"], init=TURN)
+    page.locator(".pad").click()
+    turn(page, 4)
+    page.locator(".pad").click()
+    saved(page)
+    turn(page, 9 * 60)
+    assert ask(page, REST) == 0  # a page left open: nobody has tapped yet
+    wake(page)
+    assert ask(page, REST) == 0  # asked, not answered
+    page.locator(".pad").click()
+    saved(page)
+    assert ask(page, REST) == 0
+    page.get_by_role("button", name=answer).click()
+    expect(page.locator(".cards")).to_have_attribute("data-card", "none")
+    assert ask(page, REST) == 0
+    for _ in range(10):
+        turn(page, 7)
+        page.locator(".pad").click()
+    saved(page)
+    assert 70 <= ask(page, REST) < 76  # from then on it watches again
+
+
+def test_a_gap_before_a_tap_elsewhere_is_asked_about_and_can_be_kept(bench: Bench) -> None:
+    page = bench(["unit", "close"], init=TURN)
+    page.locator(".pad").nth(0).click()
+    turn(page, 4)
+    page.locator(".pad").nth(0).click()
+    saved(page)
+    turn(page, 60)
+    page.locator(".pad").nth(1).click()
+    saved(page, 1)
+    assert abs(minutes_of(page, "unit") - 4) < 0.1
+    card = page.locator(".cards")
+    expect(card).to_contain_text("No taps for 60 minutes on Unit, Apron")
+    card.get_by_role("button", name="Other …").click()
+    card.get_by_role("button", name="20", exact=True).click()
+    expect(card).to_have_attribute("data-card", "none")
+    until(page, "return (await store.sittings()).some((s) => s.step === 'unit' && Math.abs(s.minutes - 24) < 0.1)")
+    expect(page.locator(".strip")).to_have_attribute("data-clock", "running")  # the clock of the other lane goes on
+    turn(page, 2)
+    page.locator(".pad").nth(1).click()
+    saved(page, 1)
+    assert abs(minutes_of(page, "close") - 2) < 0.1
+
+
+def test_a_clock_started_elsewhere_after_a_gap_asks_about_it(bench: Bench) -> None:
+    page = bench(["unit", "close"], init=TURN)
+    page.locator(".pad").nth(0).click()
+    saved(page)
+    turn(page, 60)
+    ask(page, "await store.startClock('p1', 'close')")
+    page.locator(".cards").get_by_role("button", name="None of it").click()
+    until(page, "return (await store.sittings()).some((s) => s.step === 'unit' && s.minutes < 0.2)")

@@ -60,7 +60,7 @@ def test_a_bad_number_is_told_and_counts_nothing(bench: Bench, typed: str) -> No
 
 
 def test_a_weighed_batch_counts_with_one_touch(bench: Bench) -> None:
-    page = bench(["close"])
+    page = bench(["close"], shape={"kind": "panel", "rows": 51, "columns": 60})
     page.get_by_role("button", name="Weigh").click()
     for label, typed in WEIGHED.items():
         page.get_by_label(label).fill(typed)
