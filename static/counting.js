@@ -66,10 +66,9 @@ export class Counting {
   /** Contacts held apart that were neither counted nor put away, oldest first. @returns {Promise<Change[]>} */
   async holds() {
     const gone = new Set((await journal.meta("holds_gone")) ?? []);
-    const { latest } = await journal.looking();
-    const recent = await latest(this.store.device, (c) => c.kind === "hold" || (c.kind === "count" && c.holds !== undefined), 100);
-    for (const c of recent) if (c.holds) gone.add(c.holds.seq);
-    return recent.filter((c) => c.kind === "hold" && !gone.has(c.seq)).reverse();
+    const { latest, unanswered } = await journal.looking();
+    const recent = await latest(this.store.device, (c) => c.kind === "hold" && !gone.has(c.seq), 100);
+    return (await unanswered(recent)).reverse(); // a count that answered one and was taken back has answered it all the same
   }
 
   /** They were no taps: not asked about again. @param {Change[]} held */
@@ -99,7 +98,7 @@ export class Counting {
     // the same contact counted on two devices is taken back once for all
     const others = last.holds ? await answersTo(last.holds) : [];
     await this.store.say([last, ...others.filter((c) => c.device !== last.device || c.seq !== last.seq)].map(takesBack));
-    this.tell(last.piece ?? "", last.step ?? "", -(last.n ?? 0));
+    this.tell(last.piece ?? "", last.step ?? "", Math.min(0, -(last.n ?? 0)));
     this.store.emit("undone", { change: last });
     this.store.answers.soon();
     return last;

@@ -103,6 +103,12 @@ export const one = (device, seq) => withDatabase(async (db) => (await db.get("ch
 /** Contacts held apart that no count has answered. @returns {Promise<Change[]>} */
 export const holds = () => withDatabase(async (db) => (await db.getAllFromIndex("holds", "waiting")).map((row) => row.change));
 
+/** Of contacts held apart those that no count has ever answered. @param {Change[]} held @returns {Promise<Change[]>} */
+export const unanswered = (held) => withDatabase(async (db) => {
+  const rows = await Promise.all(held.map((c) => db.get("holds", keyOf(c.device, c.seq))));
+  return held.filter((_, k) => rows[k]?.waiting);
+});
+
 /** The counts that answer a contact held apart and were not taken back. @param {import("./types").Key} hold @returns {Promise<Change[]>} */
 export const answersTo = (hold) => withDatabase(async (db) => {
   const counts = /** @type {import("./types").Key[]} */ ((await db.get("holds", keyOf(hold.device, hold.seq)))?.counts ?? []);

@@ -39,10 +39,43 @@ function progress(piece) {
 export class PiecesScreen extends HTMLElement {
   constructor() {
     super();
+    this.asked = "";
     for (const name of ["things", "plan", "standing", "forecast"]) store.addEventListener(name, () => { if (!this.hidden && this.isConnected) this.draw(); });
   }
 
-  show() { this.draw(); }
+  show() {
+    this.asked = "";
+    this.draw();
+  }
+
+  /** A piece with work left is asked about first. @param {Thing} piece */
+  done(piece) {
+    const share = store.standing(piece.id)?.share;
+    if (share == null || share >= 1) return this.finish(piece);
+    this.ask(piece.id);
+    /** @type {HTMLElement | null} */ (this.querySelector(`[data-piece="${piece.id}"] [data-do="finish"]`))?.focus();
+  }
+
+  /** @param {string} id of the piece asked about, or "" */
+  ask(id) {
+    this.asked = id;
+    this.draw();
+  }
+
+  /** No clock runs on for a piece that is done. @param {Thing} piece */
+  async finish(piece) {
+    this.asked = "";
+    if (store.clock?.piece === piece.id) await store.stopClock();
+    await store.set("piece", piece.id, { state: "done" });
+  }
+
+  /** @param {Thing} piece */
+  question(piece) {
+    const text = `${piece.name} is ${percent(store.standing(piece.id)?.share ?? 0)} done. Mark it as finished?${store.clock?.piece === piece.id ? " Its clock stops." : ""}`;
+    return html`<div class="sheet" role="group" aria-label=${text}><p>${text} It leaves the Bench and the forecast; its counts stay.</p><div class="row">
+      <button type="button" data-do="finish" @click=${() => this.finish(piece)}>Yes, finished</button>
+      <button type="button" @click=${() => this.ask("")}>No, not yet</button></div></div>`;
+  }
 
   /** Order is asked of the forecast at once: what stands first is worked at first. @param {Thing[]} open @param {number} i @param {number} by */
   async move(open, i, by) {
@@ -64,7 +97,7 @@ export class PiecesScreen extends HTMLElement {
           <button type="button" data-by="1" ?disabled=${i === open.length - 1} aria-label=${`Later: ${piece.name}`} @click=${() => this.move(open, i, 1)}>↓ Later</button>` : nothing}
         ${done ? nothing : html`<a class="button" href=${`#plan/${piece.id}/lanes`} aria-label=${`Bench steps: ${piece.name}`}>Bench steps</a>`}
         <button type="button" aria-label=${`${done ? "Take up again" : "Done"}: ${piece.name}`}
-          @click=${() => store.set("piece", piece.id, { state: done ? "open" : "done" })}>${done ? "Take up again" : "Done"}</button>
+          @click=${() => (done ? store.set("piece", piece.id, { state: "open" }) : this.done(piece))}>${done ? "Take up again" : "Done"}</button>
       </div>`;
   }
 
@@ -79,7 +112,7 @@ export class PiecesScreen extends HTMLElement {
       <div class="when">
         <p class="finish">${finishLine(piece)}</p>
         ${dueLine(piece)}
-        ${this.buttons(piece, open)}
+        ${this.asked === piece.id ? this.question(piece) : this.buttons(piece, open)}
       </div>
     </li>`;
   }

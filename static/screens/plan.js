@@ -79,6 +79,7 @@ export class PlanScreen extends HTMLElement {
     const { draft } = this.desk;
     if (!draft) return;
     for (const lane of store.things("lane").filter((l) => l.piece === draft.id)) await store.set("lane", lane.id, { deleted: true });
+    if (store.clock?.piece === draft.id) await store.stopClock();
     await store.set("piece", draft.id, { deleted: true });
     this.desk.forget();
     location.hash = "pieces";

@@ -85,6 +85,25 @@ def test_a_held_contact_is_still_asked_about_after_the_page_was_closed(bench: Be
     assert shown(page) == 1
 
 
+def test_a_held_contact_counted_and_taken_back_is_not_asked_about_again(bench: Bench) -> None:
+    page = bench(["unit"])
+    finger, (x, y) = Finger(page), middle(page)
+    finger.tap(x, y, 0, 20)
+    finger.tap(x, y, 50, 20)
+    card = page.locator(".cards")
+    card.get_by_role("button", name="Count it").click()
+    expect(page.locator(".pad-count")).to_have_text("2")
+    saved(page)
+    page.locator(".undo-last").click()
+    expect(page.locator(".pad-count")).to_have_text("1")
+    page.reload()
+    page.locator(".pad").wait_for()
+    page.locator(".undo-last:enabled").wait_for()
+    page.wait_for_timeout(300)
+    expect(card).not_to_contain_text("Perhaps")
+    assert shown(page) == 1
+
+
 def test_a_contact_as_wide_as_a_palm_is_held_apart(bench: Bench) -> None:
     page = bench(["unit"])
     finger, (x, y) = Finger(page), middle(page)

@@ -1,0 +1,27 @@
+"""Pieces: what a touch there does to a piece in work."""
+
+from __future__ import annotations
+
+from playwright.sync_api import expect
+
+from tests.page.benchwork import Bench, log, saved
+from tests.page.desk import ask, until
+
+
+def test_done_with_work_left_asks_and_stops_the_clock(bench: Bench) -> None:
+    page = bench(["close"])
+    page.locator(".pad").click()
+    saved(page)
+    until(page, "return store.standing('p1').share > 0")
+    page.get_by_role("link", name="Pieces").click()
+    row = page.locator("[data-piece=p1]")
+    row.get_by_role("button", name="Done: Apron").click()
+    expect(row).to_contain_text("Mark it as finished? Its clock stops.")
+    row.get_by_role("button", name="No, not yet").click()
+    assert ask(page, "return store.thing('piece', 'p1').state") == "open"
+    assert ask(page, "return store.clock.running")
+    row.get_by_role("button", name="Done: Apron").click()
+    row.get_by_role("button", name="Yes, finished").click()
+    until(page, "return store.thing('piece', 'p1').state === 'done'")
+    assert ask(page, "return store.clock") is None
+    assert [c["event"] for c in log(page, "sitting")] == ["start", "stop"]
