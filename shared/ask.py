@@ -81,7 +81,7 @@ def _no(field: str, why: str) -> str:
 
 
 def answer(text: str) -> str:
-    """One JSON question to one JSON answer, `{"ok": true, ...}` or `{"ok": false, "error": {field, why}}`."""
+    """One JSON question to one JSON answer: `{"ok": true, ..}` or `{"ok": false, "error": {..}}`, see `errors`."""
     try:
         question = json.loads(text)
     except (ValueError, RuntimeError):  # RecursionError is a RuntimeError: nested too deep
@@ -93,7 +93,7 @@ def answer(text: str) -> str:
         out["ok"] = True
         return json.dumps(out)
     except EngineError as e:
-        return _no(e.field, e.why)
+        return json.dumps({"ok": False, "error": e.told()})
     except Exception as e:  # a fault of ours: told as one, since a maker can do nothing with a trace
         return _no(
             OWN_FAULT, "The engine failed at this question (" + type(e).__name__ + "). Nothing you entered is lost."

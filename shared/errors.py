@@ -9,12 +9,25 @@ from __future__ import annotations
 
 
 class EngineError(Exception):
-    """`field` is the path in the question (`ring.wire_mm`), `why` a sentence for the maker."""
+    """`field` is the path in the question (`ring.wire_mm`), `why` a sentence for the maker.
 
-    def __init__(self, field: str, why: str) -> None:
+    `example` is told where the field was left empty: a value that would do, "" where there is none to name.
+    """
+
+    def __init__(self, field: str, why: str, example: str | None = None) -> None:
         super().__init__(field + ": " + why)
         self.field = field
         self.why = why
+        self.example = example
+
+    def told(self) -> dict[str, str | bool]:
+        """`{field, why}`, and for a field left empty `missing: true` with an `example` if there is one."""
+        out: dict[str, str | bool] = {"field": self.field, "why": self.why}
+        if self.example is not None:
+            out["missing"] = True
+            if self.example:
+                out["example"] = self.example
+        return out
 
 
 class BadField(EngineError):

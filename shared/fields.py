@@ -82,9 +82,8 @@ class Fields:
     def __init__(self, data: Any, path: str = "", read: set[str] | None = None, like: str = "") -> None:
         if not isinstance(data, dict):
             tail = ", for example " + like if like else ""
-            raise BadField(
-                path or "question", "This must be an object with named values" + tail + "; it is " + kind_of(data) + "."
-            )
+            why = "This must be an object with named values" + tail + "; it is " + kind_of(data) + "."
+            raise BadField(path or "question", why, "" if data is None else None)
         self.data: dict[str, Any] = data
         self.path = path
         self.read = read
@@ -114,6 +113,10 @@ class Fields:
         """The error for this field, ready to raise."""
         return BadField(self.at(name), why)
 
+    def bare(self, name: str, why: str, example: str = "") -> BadField:
+        """The error of a reader that met no value of its kind: told as missing where there is none at all."""
+        return BadField(self.at(name), why, example if self.get(name) is None else None)
+
     def has(self, name: str) -> bool:
         return self.get(name) is not None
 
@@ -134,7 +137,8 @@ class Fields:
         wanted = ("above " if above else "from ") + plain(low) + (" up to " if above else " to ") + plain(high)
         tail = ", for example " + example if example else ""
         if not _finite(value):
-            raise self.bad(name, "A number " + wanted + " is needed here" + tail + "; it is " + kind_of(value) + ".")
+            why = "A number " + wanted + " is needed here" + tail + "; it is " + kind_of(value) + "."
+            raise self.bare(name, why, example)
         value = _bound(value, low, high)
         if value < low or value > high or (above and value == low):
             raise self.bad(name, _beyond(value, low, high) + " is out of range: give a number " + wanted + tail + ".")
@@ -152,7 +156,7 @@ class Fields:
         wanted = "a whole number from " + plain(low) + " to " + plain(high)
         tail = ", for example " + example if example else ""
         if not _finite(value) or value != int(value):
-            raise self.bad(name, "Give " + wanted + tail + "; it is " + kind_of(value) + ".")
+            raise self.bare(name, "Give " + wanted + tail + "; it is " + kind_of(value) + ".", example)
         if value < low or value > high:
             raise self.bad(name, plain(value) + " is out of range: give " + wanted + tail + ".")
         return int(value)
@@ -174,7 +178,8 @@ class Fields:
             return default
         if not isinstance(value, str) or not value.strip():
             tail = ", for example " + example if example else ""
-            raise self.bad(name, "A word or a line of text is needed here" + tail + "; it is " + kind_of(value) + ".")
+            why = "A word or a line of text is needed here" + tail + "; it is " + kind_of(value) + "."
+            raise self.bare(name, why, example)
         if len(value) > longest:
             raise self.bad(name, "This text is too long: " + plain(longest) + " letters at most.")
         return value
@@ -184,7 +189,7 @@ class Fields:
         if value is None and default is not None:
             return default
         if not isinstance(value, str) or value not in options:
-            raise self.bad(name, "Choose one of: " + ", ".join(options) + "; it is " + kind_of(value) + ".")
+            raise self.bare(name, "Choose one of: " + ", ".join(options) + "; it is " + kind_of(value) + ".")
         return value
 
     def day(self, name: str) -> date:
@@ -196,7 +201,7 @@ class Fields:
         except ValueError:
             pass
         why = "A date is needed here as year-month-day, for example 2026-05-17; it is "
-        raise self.bad(name, why + kind_of(value) + ".")
+        raise self.bare(name, why + kind_of(value) + ".", "2026-05-17")
 
     def part(self, name: str, *, like: str = "") -> Fields:
         """The object under this name; `like` is an example for the refusal."""
@@ -212,7 +217,7 @@ class Fields:
             return []
         if not isinstance(value, list):
             tail = ", for example [" + like + "]" if like else ""
-            raise self.bad(name, "A list is needed here" + tail + "; it is " + kind_of(value) + ".")
+            raise self.bare(name, "A list is needed here" + tail + "; it is " + kind_of(value) + ".")
         if not least <= len(value) <= most:
             why = "This list has " + plain(len(value)) + " entries; from "
             raise self.bad(name, why + plain(least) + " to " + plain(most) + " would do.")

@@ -2,7 +2,7 @@
 // across starts, so that the Bench has them before the engine runs; asked anew when something changed.
 
 /** @typedef {import("./types").Sitting} Sitting */
-/** @typedef {{asked: string, answer: any, refused?: {field: string, why: string}}} Kept */
+/** @typedef {{asked: string, answer: any, refused?: {field: string, why: string}, faults?: {field: string, why: string}[], worked?: any}} Kept */
 
 const SOON_MS = 400;
 
@@ -39,6 +39,8 @@ export class Answers {
   plan(piece) { return this.kept.get(`plan:${piece}`)?.answer ?? null; }
   /** Why there is no plan. @param {string} piece */
   planRefused(piece) { return this.kept.get(`plan:${piece}`)?.refused ?? null; }
+  /** Rows that its plan had to leave out, each with what it lacks. @param {string} piece */
+  planFaults(piece) { return this.kept.get(`plan:${piece}`)?.faults ?? []; }
   /** @param {string} piece */
   standing(piece) { return this.kept.get(`stand:${piece}`)?.answer ?? null; }
   /** Why there is no forecast, as the engine said it. */

@@ -11,11 +11,13 @@ let ready = Promise.resolve();
 
 /** What the engine refused: the field, the reason and what would do. */
 export class Refused extends Error {
-  /** @param {string} field @param {string} why */
-  constructor(field, why) {
+  /** @param {string} field @param {string} why @param {{missing?: boolean, example?: string}} [more] */
+  constructor(field, why, { missing = false, example = "" } = {}) {
     super(why);
     this.field = field;
     this.why = why;
+    this.missing = missing;
+    this.example = example;
   }
 }
 
@@ -34,7 +36,7 @@ function take({ data }) {
   if (!asked) return;
   const answer = JSON.parse(data.text);
   if (answer.ok) asked.resolve(answer);
-  else asked.reject(new Refused(answer.error.field, answer.error.why));
+  else asked.reject(new Refused(answer.error.field, answer.error.why, answer.error));
 }
 
 /** Start the engine ahead of the first question. Resolves when it can answer. */

@@ -29,13 +29,19 @@ export function chance(p) {
 /** @param {string} iso a calendar day */
 const at = (iso) => new Date(`${iso}T00:00:00Z`);
 
-/** @param {string | null | undefined} iso @param {boolean} [short] */
+/** Whether a calendar day lies in the year that this device writes. @param {string} iso */
+const thisYear = (iso) => iso.startsWith(`${new Date().getFullYear()}-`);
+
+/** A calendar day; the short form leaves out the year while it is this one. @param {string | null | undefined} iso @param {boolean} [short] */
 export function day(iso, short = false) {
   if (!iso) return "–";
   /** @type {Intl.DateTimeFormatOptions} */
-  const form = short ? { day: "numeric", month: "short" } : { weekday: "short", day: "numeric", month: "long", year: "numeric" };
+  const form = short ? { day: "numeric", month: "short", ...(thisYear(iso) ? {} : { year: "numeric" }) } : { weekday: "short", day: "numeric", month: "long", year: "numeric" };
   return new Intl.DateTimeFormat("en-GB", { ...form, timeZone: "UTC" }).format(at(iso));
 }
+
+/** A sentence with its days written as everywhere else. @param {string} text */
+export const withDays = (text) => text.replace(/\b\d{4}-\d\d-\d\d\b/g, (iso) => (Date.parse(iso) ? day(iso) : iso));
 
 /** @param {string} from @param {string} to calendar days */
 export const daysBetween = (from, to) => Math.round((at(to).getTime() - at(from).getTime()) / DAY);

@@ -1,5 +1,7 @@
 // Asks the engine: each question only when it has changed, what it answers kept on the disk.
-import * as engine from "./engine.js";
+import { Refused } from "./engine.js";
+import { ask } from "./plain-answers.js";
+import { askByParts } from "./by-parts.js";
 import * as journal from "./journal.js";
 import { beginning } from "./sitting.js";
 import { forecastQuestion, lumpOf, pieceQuestion, standQuestion, timed } from "./questions.js";
@@ -8,6 +10,12 @@ import { OldSittings } from "./summary.js";
 /** @typedef {import("./types").Sitting} Sitting */
 
 const NOTHING_H = 1 / 60;
+
+/** A plan as far as it can be worked out; what had to be left out is kept beside it. @param {any} question */
+async function planned(question) {
+  const { answer, question: worked, faults } = await askByParts(ask, question);
+  return { answer, ...(faults.length ? { worked, faults } : {}) };
+}
 
 export class Reckoning {
   /** @param {import("./store.js").Store} store @param {Map<string, import("./answers.js").Kept>} kept answers by their key @param {() => string} today */
@@ -19,7 +27,7 @@ export class Reckoning {
     this.rows = null;
     /** @type {Sitting[] | null} said while the record is being read */
     this.late = null;
-    this.old = new OldSittings(engine.ask, {
+    this.old = new OldSittings(ask, {
       get: () => this.kept.get("summary")?.answer,
       put: (answer) => { this.kept.set("summary", { asked: "", answer }); journal.keepAnswer("summary", { asked: "", answer }).catch(() => {}); },
     });
@@ -43,18 +51,18 @@ export class Reckoning {
     this.old.altered(row ?? said);
   }
 
-  /** @param {string} key @param {object | null} question @returns {Promise<any>} the answer, null when refused */
-  async #keep(key, question) {
+  /** @param {string} key @param {object | null} question @param {(question: any) => Promise<{answer: any}>} [answering] @returns {Promise<any>} the answer, null when refused */
+  async #keep(key, question, answering = async (q) => ({ answer: await ask(q) })) {
     if (!question) { this.kept.delete(key); return null; }
     const asked = JSON.stringify(question);
     const known = this.kept.get(key);
     if (known?.asked === asked) return known.answer;
-    /** @type {{asked: string, answer: any, refused?: any}} */
+    /** @type {import("./answers.js").Kept} */
     let row;
     try {
-      row = { asked, answer: await engine.ask(question) };
+      row = { asked, ...await answering(question) };
     } catch (error) {
-      if (!(error instanceof engine.Refused) || error.field === "engine") throw error;
+      if (!(error instanceof Refused) || error.field === "engine") throw error;
       row = { asked, answer: null, refused: { field: error.field, why: error.why } };
     }
     this.kept.set(key, row);
@@ -69,9 +77,10 @@ export class Reckoning {
     const pieces = [];
     for (const { id } of open) {
       const question = pieceQuestion(this.store, id);
-      const plan = await this.#keep(`plan:${id}`, question);
+      const plan = await this.#keep(`plan:${id}`, question, planned);
       if (!wanted()) return;
-      const standing = plan && question ? await this.#keep(`stand:${id}`, standQuestion(question, this.store.tallies.ofPiece(id))) : null;
+      const worked = this.kept.get(`plan:${id}`)?.worked ?? question; // without the rows that could not be used
+      const standing = plan && worked ? await this.#keep(`stand:${id}`, standQuestion(worked, this.store.tallies.ofPiece(id))) : null;
       if (!wanted()) return;
       if (plan && standing) pieces.push({ id, plan, standing });
     }
@@ -94,7 +103,7 @@ export class Reckoning {
    * @param {{id: string, plan: any, standing: any}[]} pieces @param {() => boolean} [wanted] still
    */
   async questionFor(pieces, wanted = () => true) {
-    if (!this.table.length) this.table = (await engine.ask({ ask: "steps" })).steps;
+    if (!this.table.length) this.table = (await ask({ ask: "steps" })).steps;
     const rows = this.rows ?? await this.#read();
     const recent = await this.old.split([...rows.values()], (step) => lumpOf(this.store, this.table, step), wanted);
     return forecastQuestion(this.store, pieces, recent, { today: this.today(), summary: this.old.summary, table: this.table });

@@ -95,7 +95,7 @@ export class Store extends Keeper {
 
   // — the engine —
   /** @param {object} question */
-  async ask(question) { return (await import("./engine.js")).ask(question); }
+  async ask(question) { return (await import("./plain-answers.js")).ask(question); }
   /** @param {string} piece */
   plan(piece) { return this.answers.plan(piece); }
   /** @param {string} piece */

@@ -12,6 +12,7 @@ export function pieceCard({ piece, said, place, of, inTurns, move, prices }) {
   return html`<section class="sheet forecast" aria-label=${name}>
     <div class="row between"><h2>${mark(piece.mark)} ${name}</h2>${of > 1 ? queueButtons(name, place, of, inTurns, move) : null}</div>
     ${said ? dates(piece, said, name) : waiting(piece.id)}
+    ${said ? leftOut(piece.id) : null}
     ${said ? prices.view(piece, said) : null}
   </section>`;
 }
@@ -29,6 +30,12 @@ function waiting(id) {
   if (refused) return html`<p class="told bad">${refused.why}</p>`;
   if (!store.things("panel").some((p) => p.piece === id && p.shape)) return html`<p>It has no plan yet. <a href=${`#plan/${id}`}>Say how large it will be</a>, then it can be foreseen.</p>`;
   return store.answers.forecastRefused ? null : html`<p class="soft">Being reckoned…</p>`;
+}
+
+/** Rows of its plan that these dates do not hold. @param {string} id */
+function leftOut(id) {
+  const [first] = store.answers.planFaults(id);
+  return first ? html`<p class="told warn">A part of its plan is not in these dates: ${first.why} <a href=${`#plan/${id}`}>Open its plan</a></p>` : null;
 }
 
 /** @param {string | null} finish none within eleven years */

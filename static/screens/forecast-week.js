@@ -3,7 +3,7 @@ import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { today } from "../answers.js";
 import { typedNumber } from "../figures.js";
-import { day, daysAfter, daysBetween, hours, several } from "../plainly.js";
+import { day, daysAfter, daysBetween, hours, several, withDays } from "../plainly.js";
 
 const MOST_OFF = 400;
 
@@ -84,7 +84,7 @@ const DOUBTED = new Set(["clock", "taps", "odd"]);
 
 /** @param {Note[]} notes @param {string} shape */
 const list = (notes, shape) => html`<ul class="plain notes">${notes.map((note) => html`<li><span aria-hidden="true">${shape}</span>
-  <span>${note.date ? html`<strong>${day(note.date)}</strong>: ` : null}${note.why.replace(/\d{4}-\d\d-\d\d/g, (iso) => (Date.parse(iso) ? day(iso) : iso))}</span></li>`)}</ul>`;
+  <span>${note.date ? html`<strong>${day(note.date)}</strong>: ` : null}${withDays(note.why)}</span></li>`)}</ul>`;
 
 /** @param {any} forecast */
 export function notesSheet(forecast) {

@@ -3,6 +3,7 @@ import { html, nothing, render } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { day, figure, percent, weight } from "../figures.js";
 import { mark } from "../pictures/mark.js";
+import { overCounted } from "./over-counted.js";
 
 /** @typedef {import("../types").Thing} Thing */
 
@@ -27,6 +28,13 @@ function dueLine(piece) {
   const p = piece.state === "done" ? null : said?.p_due;
   const [shape, word] = p == null ? ["", ""] : p >= 0.8 ? ["●", "likely in time"] : p >= 0.5 ? ["◐", "may be late"] : ["▲", "likely late"];
   return html`<p class="due">Due ${day(piece.due)}${word ? html` <strong class=${p >= 0.8 ? "fine" : "late"}>${shape} ${word}</strong>` : nothing}</p>`;
+}
+
+/** Rows that its totals and dates do not hold. @param {Thing} piece */
+function leftOut(piece) {
+  const faults = store.answers.planFaults(piece.id);
+  if (!faults.length) return nothing;
+  return html`<p class="advice">A part of it is not in these figures: ${faults[0].why} <a href=${`#plan/${piece.id}`}>Open its plan</a></p>`;
 }
 
 /** @param {Thing} piece */
@@ -111,6 +119,7 @@ export class PiecesScreen extends HTMLElement {
       ${plan ? html`<p class="soft size">${figure(plan.rings)} rings${plan.weight_g ? `, ${weight(plan.weight_g)}` : ""}</p>` : nothing}
       <div class="when">
         <p class="finish">${finishLine(piece)}</p>
+        ${leftOut(piece)}${overCounted(store, piece.id, plan)}
         ${dueLine(piece)}
         ${this.asked === piece.id ? this.question(piece) : this.buttons(piece, open)}
       </div>

@@ -3,6 +3,7 @@ import { html, nothing } from "../vendor/lit-html.js";
 import { about, figure, weight } from "../figures.js";
 import { some } from "../plainly.js";
 import { store } from "../store.js";
+import { overCounted } from "./over-counted.js";
 
 /** @param {{p50: number, p80: number, guessed: boolean} | null} time */
 function benchHours(time) {
@@ -55,7 +56,7 @@ export function billPart(desk) {
   if (!plan) return html`<section class="sheet" id="bill" aria-labelledby="h-bill"><h2 id="h-bill">What it takes</h2>
     <p class="soft">As soon as ring and panel have their measures, rings, wire, weight and steps stand here.</p></section>`;
   return html`<section class="sheet" id="bill" aria-labelledby="h-bill"><h2 id="h-bill">What it takes</h2>
-    ${benchHours(hours)}${sums(plan)}${table(plan)}
+    ${overCounted(store, desk.draft?.id ?? "", plan)}${benchHours(hours)}${sums(plan)}${table(plan)}
     ${(plan.consumables ?? []).length ? html`<ul>${plan.consumables.map((/** @type {any} */ c) => html`<li>${c.name}: ${about(c.amount)} ${c.unit ?? ""}</li>`)}</ul>` : nothing}
     ${plan.warnings.filter((/** @type {string} */ w) => ![...(ring?.warnings ?? []), ...plan.panels.flatMap((/** @type {any} */ p) => p.warnings)].includes(w)).map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}
     <details class="inset"><summary>Where it can hurt, step by step</summary>${cautions(plan.steps)}</details>

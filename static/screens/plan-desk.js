@@ -1,13 +1,14 @@
 // What lies on the desk while a piece is planned: its draft, what the engine says to it so far, and
 // what is wrong. The draft is kept aside at each key, so that neither a slip nor a reload loses it.
 import { store } from "../store.js";
+import { askByParts } from "../by-parts.js";
 import { pieceQuestion } from "../questions.js";
 import { typedLength } from "../lengths.js";
 import { MARKS } from "../pictures/mark.js";
 import * as aside from "./plan-draft.js";
 import { hoursOf } from "./plan-bill.js";
 import { freshDraft } from "./plan-draft.js";
-import { asSaid, readDraft, ringOf, saveDraft, swatchOf } from "./plan-said.js";
+import { asSaid, blankJoins, readDraft, ringOf, saveDraft, swatchOf } from "./plan-said.js";
 
 const WAIT_MS = 250, LATER_MS = 600;
 
@@ -25,23 +26,33 @@ export function pathOf(field, draft) {
   return PATHS.reduce((so_far, [from, to]) => so_far.replace(from, to), shared);
 }
 
+/** The panels' answers at the places their panels have in the form. @param {import("../by-parts.js").Partly | null} partly */
+function placed(partly) {
+  const out = /** @type {any[]} */ ([]);
+  partly?.panels.forEach((place, k) => { out[place] = partly.answer.panels[k]; });
+  return out;
+}
+
 /** @param {any} whole @param {string} path */
 const at = (whole, path) => path.split(".").reduce((part, key) => part?.[key], whole);
+
+/** @param {string} path @param {string} prefix */
+const within = (path, prefix) => path === prefix || path.startsWith(`${prefix}.`);
 
 export class PlanDesk extends EventTarget {
   constructor() {
     super();
     /** @type {import("./plan-draft.js").Draft | null} */
     this.draft = null;
-    /** @type {{plan: any, ring: any, fabric: any, gauge: any, table: any, metals: any[], hours: any}} */
-    this.answer = { hours: null, plan: null, ring: null, fabric: null, gauge: null, table: null, metals: [] };
+    /** @type {{plan: any, panels: any[], ring: any, fabric: any, gauge: any, table: any, metals: any[], hours: any}} `panels` as they stand in the form */
+    this.answer = { hours: null, plan: null, panels: [], ring: null, fabric: null, gauge: null, table: null, metals: [] };
     /** @type {{typed: string, why: string, systems: any[]}} */
     this.gauge = { typed: "", why: "", systems: [] };
     this.mandrel = "";
     /** @type {{inner_mm?: number, springback_measured?: boolean, why?: string} | null} what that mandrel gives */
     this.wound = null;
-    /** @type {{path: string, why: string} | null} */
-    this.wrong = null;
+    /** @type {{path: string, why: string, missing?: boolean}[]} the first is what the engine met first */
+    this.wrongs = [];
     /** @type {Set<string>} the paths that a field shows */
     this.shown = new Set();
     this.changed = false;
@@ -75,12 +86,18 @@ export class PlanDesk extends EventTarget {
     const mark = MARKS[store.things("piece").length % MARKS.length][0];
     this.draft = kept ?? (id === "new" ? freshDraft(store, mark) : readDraft(store, id));
     this.changed = Boolean(kept);
-    if (!here) Object.assign(this.answer, { hours: null, plan: id === "new" ? null : store.plan(id), ring: null, fabric: null });
-    this.wrong = null;
+    if (!here) Object.assign(this.answer, { hours: null, ...this.known(id), ring: null, fabric: null });
+    this.wrongs = [];
     this.tried = false;
     this.met.clear();
     if (this.draft) this.ask();
     return Boolean(this.draft);
+  }
+
+  /** What the store has worked out already; with rows left out, its panels cannot be told apart. @param {string} id */
+  known(id) {
+    const plan = id === "new" || store.answers.planFaults(id).length ? null : store.plan(id);
+    return { plan, panels: plan?.panels ?? [] };
   }
 
   /** Another device or page may have changed the piece that lies here untouched. */
@@ -115,20 +132,27 @@ export class PlanDesk extends EventTarget {
     keys.reduce((part, key) => (part[key] ??= {}), /** @type {any} */ (this.draft))[last] = value;
     this.touched();
   }
-  /** What is wrong and worth saying: in a fresh form a field not yet come to is not wrong before a save is tried. */
-  get fault() {
-    const { wrong, draft } = this;
-    return wrong && (this.tried || !draft?.fresh || this.met.has(wrong.path) || String(at(draft, wrong.path) ?? "") !== "") ? wrong : null;
+  /** Where nothing was entered yet nothing is wrong, until a save is tried or the field was met. @param {{path: string, missing?: boolean}} one */
+  worthSaying({ path, missing }) {
+    const { draft } = this;
+    return this.tried || this.met.has(path) || (!missing && (!draft?.fresh || String(at(draft, path) ?? "") !== ""));
   }
+  /** What is wrong and worth saying. */
+  get faults() { return this.wrongs.filter((one) => this.worthSaying(one)); }
+  get fault() { return this.faults[0] ?? null; }
   /** @param {string} path */
   why(path) {
     this.shown.add(path);
-    return this.fault?.path === path ? this.fault.why : "";
+    return this.faults.find((one) => one.path === path)?.why ?? "";
   }
   /** @param {string} prefix */
   rest(prefix) {
-    const { path, why } = this.fault ?? { path: "", why: "" };
-    return (path === prefix || path.startsWith(`${prefix}.`)) && !this.shown.has(path) ? why : "";
+    return this.faults.filter(({ path }) => within(path, prefix) && !this.shown.has(path)).map(({ why }) => why).join(" ");
+  }
+  /** What a row that is left out of the totals still wants, where that is not said as a fault. @param {string} prefix */
+  lacks(prefix) {
+    const faults = this.faults;
+    return this.answer.plan ? this.wrongs.filter((one) => within(one.path, prefix) && !faults.includes(one)).map(({ why }) => why).join(" ") : "";
   }
 
   touched() {
@@ -153,7 +177,7 @@ export class PlanDesk extends EventTarget {
     const ring = ringOf(draft), swatch = swatchOf(draft);
     const wire = typedLength(draft.ring.wire_mm);
     const [plan, said, gauge, table, metals, fabric, wound] = await Promise.allSettled([
-      store.ask(/** @type {object} */ (this.question())),
+      askByParts((question) => store.ask(question), this.question(), blankJoins(draft)),
       store.ask({ ask: "ring", ring }),
       wire ? store.ask({ ask: "gauge", wire_mm: wire }) : Promise.resolve(null),
       this.answer.table ?? store.ask({ ask: "steps" }),
@@ -163,11 +187,13 @@ export class PlanDesk extends EventTarget {
     ]);
     if (round !== this.round) return;
     const ok = (/** @type {PromiseSettledResult<any>} */ r) => (r.status === "fulfilled" ? r.value : null);
-    const hours = JSON.stringify(ok(plan)?.steps) === JSON.stringify(this.answer.plan?.steps) ? this.answer.hours : null;
-    this.answer = { hours, plan: ok(plan), ring: ok(said), gauge: ok(gauge), table: ok(table),
+    const partly = ok(plan);
+    const hours = JSON.stringify(partly?.answer.steps) === JSON.stringify(this.answer.plan?.steps) ? this.answer.hours : null;
+    this.answer = { hours, plan: partly?.answer ?? null, panels: placed(partly), ring: ok(said), gauge: ok(gauge), table: ok(table),
       metals: ok(metals)?.metals ?? [], fabric: ok(fabric) };
     this.wound = wound.status === "fulfilled" ? wound.value : { why: wound.reason.why };
-    this.wrong = plan.status === "rejected" ? { path: pathOf(plan.reason.field ?? "", draft), why: plan.reason.why ?? String(plan.reason) } : null;
+    const wrong = plan.status === "rejected" ? [plan.reason] : plan.value.faults;
+    this.wrongs = wrong.map(({ field, why, missing }) => ({ path: pathOf(field ?? "", draft), why: why ?? String(wrong[0]), missing }));
     this.tell();
     clearTimeout(this.later);
     if (!hours && this.answer.plan) this.later = setTimeout(() => this.askHours(draft.id, round), LATER_MS);
@@ -188,8 +214,8 @@ export class PlanDesk extends EventTarget {
     this.tried = true;
     await this.ask();
     if (!draft || draft !== this.draft || edits !== this.edits) return false;
-    if (!draft.piece.name.trim()) this.wrong = { path: "piece.name", why: "A name is needed here, for example Coif or Sleeve, left." };
-    if (this.wrong) { this.tell(); return false; }
+    if (!draft.piece.name.trim()) this.wrongs.unshift({ path: "piece.name", why: "A name is needed here, for example Coif or Sleeve, left." });
+    if (this.wrongs.length) { this.tell(); return false; }
     this.saving = true;
     try {
       await saveDraft(store, draft);

@@ -50,7 +50,7 @@ const asTyped = (value) => (typeof value === "number" ? String(value) : value ??
 const typedAll = (fields) => Object.fromEntries(Object.entries(fields).map(([k, v]) => [k, asTyped(v)]));
 
 /** @param {any} shape */
-function formOf(shape) {
+export function formOf(shape) {
   if (shape?.kind === "panel") return shape.columns == null ? "rect" : "grid";
   if (shape?.kind === "taper") return shape.round ? "sleeve" : "taper";
   if (shape?.kind === "count") return shape.items ? "items" : "count";
@@ -85,6 +85,13 @@ function readFabric(store, draft, piece, panels) {
 /** @param {Thing} ring @param {string} id @returns {Record<string, any>} */
 export const ringDraft = (ring, id) => ({ ...Object.fromEntries([...RING_NUMBERS, ...RING_WORDS].map((k) => [k, asTyped(ring[k] ?? "")])), id });
 
+/** The panels of a join by their ids; of two that share a name each is taken once. @param {string[]} names @param {PanelDraft[]} panels */
+function joined(names, panels) {
+  const out = /** @type {string[]} */ ([]);
+  for (const name of names) out.push(panels.find((p) => p.name === name && !out.includes(p.id))?.id ?? "");
+  return out;
+}
+
 /** What was saved, as it would have been typed; null when there is none. @param {Store} store @param {string} id @returns {Draft | null} */
 export function typedAgain(store, id) {
   const piece = store.thing("piece", id);
@@ -98,6 +105,7 @@ export function typedAgain(store, id) {
   if (ring) draft.ring = ringDraft(ring, ring.id);
   readFabric(store, draft, piece, panels);
   if (panels.length) draft.panels = panels.map((p) => panelDraft(store, p, draft.fabric));
+  for (const join of draft.piece.joins) join.panels = joined(join.panels ?? [], draft.panels);
   return draft;
 }
 

@@ -6,7 +6,7 @@ import { store } from "../store.js";
 
 /**
  * @typedef {{get: (path: string) => any, set: (path: string, value: any) => void,
- *   why: (path: string) => string, rest: (prefix: string) => string}} Form
+ *   why: (path: string) => string, rest: (prefix: string) => string, lacks: (prefix: string) => string}} Form
  * @typedef {{unit?: string, hint?: unknown, type?: string, mode?: string, list?: string, longest?: number}} Look
  */
 
@@ -88,8 +88,9 @@ export function lines(form, path, label, { hint, longest = 2000 } = {}) {
   </div>`;
 }
 
-/** What is wrong within a part, where no single field shows it. @param {Form} form @param {string} prefix */
+/** What is wrong within a part, where no single field shows it; and what a part not filled in yet still lacks. @param {Form} form @param {string} prefix */
 export function restOf(form, prefix) {
-  const why = form.rest(prefix);
-  return why ? html`<div class="field" id=${idOf(prefix)}><p class="bad">${why}</p></div>` : nothing;
+  const why = form.rest(prefix), lacks = form.lacks(prefix);
+  return html`${why ? html`<div class="field" id=${idOf(prefix)}><p class="bad">${why}</p></div>` : nothing}
+    ${lacks ? html`<p class="advice" data-lacks=${prefix}>Not in the totals yet. ${lacks}</p>` : nothing}`;
 }

@@ -2,6 +2,7 @@
 import { html, nothing } from "../vendor/lit-html.js";
 import { addRow, dropRow, takeRecord } from "./plan-deeds.js";
 import { choice, field, number, restOf, whole } from "./plan-fields.js";
+import { PLACES } from "./plan-said.js";
 
 /** @typedef {import("./plan-desk.js").PlanDesk} PlanDesk */
 
@@ -12,10 +13,9 @@ const SURE = [["0.8", "4 times in 5"], ["0.9", "9 times in 10"], ["", "19 times 
 
 /** The panels a join names follow from how it joins. @param {PlanDesk} desk @param {number} i @param {string} how */
 function joinPanels(desk, i, how) {
-  const names = /** @type {[string, string][]} */ (desk.draft?.panels.map((p) => [p.name.trim() || "Panel", p.name]) ?? []);
+  const names = /** @type {[string, string][]} */ (desk.draft?.panels.map((p, k) => [p.id, p.name.trim() || `Panel ${k + 1}`]) ?? []);
   const options = /** @type {[string, string][]} */ ([["", "choose"], ...names]);
-  const places = how === "rings" ? 0 : how === "round" ? 1 : 2;
-  return html`${Array.from({ length: places }, (_, k) => choice(desk, `piece.joins.${i}.panels.${k}`, k ? "and" : "Panel", options))}
+  return html`${Array.from({ length: PLACES[how] ?? 2 }, (_, k) => choice(desk, `piece.joins.${i}.panels.${k}`, k ? "and" : "Panel", options))}
     ${how === "rings" ? whole(desk, `piece.joins.${i}.rings`, "Joining rings") : nothing}`;
 }
 

@@ -39,7 +39,7 @@ function counted(said) {
 function panelPart(desk, i, drawn) {
   const path = `panels.${i}`;
   const panel = desk.get(path);
-  const said = desk.answer.plan?.panels?.[i];
+  const said = desk.answer.panels[i];
   const counted_only = ["count", "items"].includes(panel.form);
   const several = desk.draft && desk.draft.panels.length > 1;
   const shaped = !EITHER.includes(panel.form) && !counted_only;
@@ -62,10 +62,10 @@ function panelPart(desk, i, drawn) {
 function folded(desk, i, said, inside) {
   const panel = desk.get(`panels.${i}`);
   const toggle = (/** @type {any} */ e) => { if (e.target === e.currentTarget) desk.unfold(panel.id, e.target.open); };
-  const wrong = desk.fault?.path.startsWith(`panels.${i}.`);
+  const wrong = desk.faults.some(({ path }) => path.startsWith(`panels.${i}.`));
   const size = said?.size_mm ? `; ${sizeWords(said.size_mm)}` : "";
   return html`<details ?open=${desk.unfolded.has(panel.id)} @toggle=${toggle}><summary><span><h3>${panel.name || `Panel ${i + 1}`}</h3>
-    <span class="soft">${wrong ? html`<span class="stop">▲ something is wrong in it</span>` : said ? `${figure(said.rings)} rings${size}` : "not reckoned yet"}</span></span></summary>${inside}</details>`;
+    <span class="soft">${wrong ? html`<span class="stop">▲ something is wrong in it</span>` : said ? `${figure(said.rings)} rings${size}` : "not in the totals yet"}</span></span></summary>${inside}</details>`;
 }
 
 /** What ring and fabric already say. @param {PlanDesk} desk @returns {string[]} */
@@ -91,7 +91,7 @@ export function panelsPart(desk, drawn) {
 /** On a desk the pictures stand beside the form. @param {PlanDesk} desk */
 export function picturesPart(desk) {
   const panels = desk.draft?.panels ?? [];
-  const drawn = panels.map((panel, i) => ({ panel, said: desk.answer.plan?.panels?.[i] })).filter(({ said }) => said?.rows.length > 1);
+  const drawn = panels.map((panel, i) => ({ panel, said: desk.answer.panels[i] })).filter(({ said }) => said?.rows.length > 1);
   if (!drawn.length) return nothing;
   return html`<section class="sheet drawn" aria-label="Drawn to scale">${drawn.map(({ panel, said }) => html`<div>${panels.length > 1 ? html`<h3>${panel.name}</h3>` : nothing}${shapePicture(said, panel)}</div>`)}</section>`;
 }

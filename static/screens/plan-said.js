@@ -45,6 +45,27 @@ export const swatchOf = ({ fabric }) => (fabric.swatch ? swatchSaid(fabric) : nu
 /** Rows as typed, in the engine's words. @param {any[]} rows @param {string[]} figures */
 const rowsOf = (rows, figures) => rows.map((r) => said({ ...r, ...numbers(r, figures) }));
 
+/** A join names its panels; in the form it holds their ids, so that a new name stays joined. @param {Draft} draft @param {any} join */
+function joinSaid(draft, join) {
+  const found = (join.panels ?? []).map((/** @type {string} */ it) => draft.panels.find((p) => p.id === it) ?? draft.panels.find((p) => p.name === it));
+  return { ...join, panels: found.slice(0, PLACES[join.how] ?? 2).filter(Boolean).map(panelName) };
+}
+
+/** @param {PanelDraft} panel */
+const panelName = (panel) => panel.name.trim() || "Panel";
+
+/** How many panels a join names. @type {Record<string, number>} */
+export const PLACES = { end_to_end: 2, stacked: 2, round: 1, rings: 0 };
+
+/** Joins that do not name their panels yet. @param {Draft} draft @returns {import("../by-parts.js").Fault[]} */
+export function blankJoins(draft) {
+  return draft.piece.joins.flatMap((/** @type {any} */ join, /** @type {number} */ i) => {
+    const places = PLACES[join.how] ?? 2, said = joinSaid(draft, join).panels.length;
+    if (said >= places) return [];
+    return [{ field: `joins[${i}].panels[${said}]`, why: places === 1 ? "Choose the panel that is closed." : "Choose the two panels that are joined.", missing: true }];
+  });
+}
+
 /** Steps of the same name on several pieces share their pace, so the key follows the name. @param {any} row @param {number} i */
 const keyOf = (row, i) => row.step || `own_${row.name.toLowerCase().replace(/[^\p{L}\p{N}]+/gu, "_").slice(0, 50) || i + 1}`;
 
@@ -57,13 +78,13 @@ function pieceFields(draft) {
   const { piece } = draft;
   return { ...Object.fromEntries(PIECE.map((name) => [name, piece[name]])), name: piece.name.trim(), due: piece.due || null,
     sure: typedNumber(piece.sure), losses: lossesOf(piece.losses), finishing: rowsOf(piece.finishing.map((/** @type {any} */ r, /** @type {number} */ i) => ({ ...r, step: keyOf(r, i) })), ["items", "batch", "guess_min_per_item"]),
-    consumables: rowsOf(piece.consumables, ["per_1000_rings"]), joins: rowsOf(piece.joins, ["rings"]), ring: draft.ring.id,
+    consumables: rowsOf(piece.consumables, ["per_1000_rings"]), joins: rowsOf(piece.joins.map((/** @type {any} */ join) => joinSaid(draft, join)), ["rings"]), ring: draft.ring.id,
     fabric: draft.fabric.state, swatch: draft.fabric.swatch ? draft.fabric.id : null };
 }
 
 /** @param {Draft} draft @param {PanelDraft} panel @param {number} order */
 function panelFields(draft, panel, order) {
-  return { piece: draft.id, name: panel.name.trim() || "Panel", order, ring: panel.ring?.id ?? null, swatch: panel.swatch?.id ?? (draft.fabric.swatch && !panel.ring ? draft.fabric.id : null),
+  return { piece: draft.id, name: panelName(panel), order, ring: panel.ring?.id ?? null, swatch: panel.swatch?.id ?? (draft.fabric.swatch && !panel.ring ? draft.fabric.id : null),
     state: panel.state || draft.fabric.state, shape: shapeOf(panel), rows_run: EITHER.includes(panel.form) ? panel.rows_run : "round", ...numbers(panel, ["units_per_chain", "max_change"]) };
 }
 
@@ -122,7 +143,9 @@ export async function saveDraft(store, draft) {
 /** The same piece again as a new one: a second sleeve, another collar. @param {Store} store @param {Draft} draft @returns {Draft} */
 export function anotherLike(store, draft) {
   const copy = structuredClone(draft);
+  copy.piece.joins = copy.piece.joins.map((/** @type {any} */ join) => ({ ...join, panels: (join.panels ?? []).map((/** @type {string} */ it) => draft.panels.findIndex((p) => p.id === it)) }));
   const fresh = (/** @type {{id: string} | null} */ thing) => { if (thing) thing.id = store.newId(); };
   for (const thing of [copy, copy.ring, copy.fabric, ...copy.panels, ...copy.panels.flatMap((p) => /** @type {any[]} */ ([p.ring, p.swatch ?? null]))]) fresh(/** @type {any} */ (thing));
+  for (const join of copy.piece.joins) join.panels = join.panels.map((/** @type {number} */ k) => copy.panels[k]?.id ?? "");
   return { ...copy, fresh: true, base: {}, piece: { ...copy.piece, name: "", due: "" } };
 }

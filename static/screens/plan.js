@@ -15,6 +15,15 @@ import { consumablesPart, joinsPart, lossesPart } from "./plan-more.js";
 import { panelsPart, picturesPart } from "./plan-panel.js";
 import { ringPart } from "./plan-ring.js";
 
+/** What the sum does not hold yet. @param {PlanDesk} desk */
+function leftOut({ draft, wrongs }) {
+  const rows = new Set(wrongs.map(({ path }) => /^(panels|piece\.joins|piece\.finishing|piece\.consumables)\.\d+/.exec(path)?.[0] ?? "").filter(Boolean));
+  const panels = [...rows].flatMap((row) => (row.startsWith("panels.") ? [draft?.panels[Number(row.slice(7))]?.name || "a panel"] : []));
+  const joins = [...rows].filter((row) => row.startsWith("piece.joins")).length;
+  const without = [...panels, ...(joins ? [joins === 1 ? "a join" : `${joins} joins`] : [])];
+  return without.length ? [`without ${without.join(" and ")}`] : [];
+}
+
 export class PlanScreen extends HTMLElement {
   constructor() {
     super();
@@ -68,8 +77,8 @@ export class PlanScreen extends HTMLElement {
 
   /** Bring what is wrong into sight. */
   toFault() {
-    const path = this.desk.wrong?.path ?? "";
-    const at = [path, path.split(".").slice(0, 2).join("."), path.split(".")[0]].map((p) => this.querySelector(`#${CSS.escape(idOf(p))}`)).find(Boolean);
+    const steps = (this.desk.fault?.path ?? "").split(".");
+    const at = steps.map((_, k) => steps.slice(0, steps.length - k).join(".")).map((p) => this.querySelector(`#${CSS.escape(idOf(p))}`)).find(Boolean);
     for (let box = at?.closest("details"); box; box = box.parentElement?.closest("details")) box.open = true;
     at?.scrollIntoView({ block: "center" });
     if (at instanceof HTMLElement) at.focus({ preventScroll: true });
@@ -102,9 +111,9 @@ export class PlanScreen extends HTMLElement {
     const { desk } = this;
     const { plan, hours } = desk.answer;
     const wrong = desk.changed && desk.fault;
-    const sum = plan ? [`${figure(plan.rings)} rings`, ...(plan.weight_g ? [weight(plan.weight_g)] : []), ...(hours ? [`about ${some(hours.p50)} h`] : [])].join(", ") : "Nothing reckoned yet";
+    const sum = plan ? [`${figure(plan.rings)} rings`, ...(plan.weight_g ? [weight(plan.weight_g)] : []), ...(hours ? [`about ${some(hours.p50)} h`] : []), ...leftOut(desk)].join(", ") : "Nothing worked out yet";
     return html`<div class="plan-foot">
-      <p role="status">${wrong ? html`<span class="stop">▲</span> ${wrong.why}` : sum}</p>
+      <p role="status">${wrong ? html`<span class="stop">▲</span> ${wrong.why}` : nothing}${wrong && plan ? html`<br>` : nothing}${wrong && !plan ? nothing : sum}</p>
       ${wrong ? html`<button type="button" data-do="fault" @click=${() => this.toFault()}>Show where</button>` : nothing}
       ${this.choosing ? html`<button type="button" class="main" data-do="lanes" @click=${() => this.toBench()}>To the Bench</button>`
     : html`<button type="submit" form="plan-form" class="main" data-do="save" ?disabled=${!desk.changed}>${desk.changed || desk.draft?.fresh ? "Save" : "Saved"}</button>`}

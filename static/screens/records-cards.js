@@ -1,16 +1,22 @@
 // A card for each piece, so that a repair years later starts from the same ring, wire and rules.
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
-import { pieceQuestion } from "../questions.js";
+import { pick, pieceQuestion } from "../questions.js";
 import { figure, weight } from "../figures.js";
 import { mark } from "../pictures/mark.js";
-import { day, hours, upper } from "../plainly.js";
-import { fieldWords, valueWords } from "./change-words.js";
+import { day, hours, stepName } from "../plainly.js";
+import { askByParts } from "../by-parts.js";
+import { choiceWord, label } from "../words.js";
+import { fieldValue, panelName } from "./change-words.js";
+import { shapeWords } from "./thing-words.js";
+
+/** How fabric lay when it was measured. @param {string | undefined} key */
+const state = (key) => choiceWord("state", key ?? "") ?? "relaxed";
 
 /** @param {any} ring */
 function ringWords(ring) {
-  const size = `${ring.metal ?? ""} wire ${figure(ring.wire_mm, 2)} mm, inside ${figure(ring.inner_mm, 1)} mm`;
-  return `${size}${ring.lap_mm ? `, overlap ${figure(ring.lap_mm, 1)} mm` : ""}${ring.rivet_mm ? `, ${ring.rivet_kind ?? "round"} rivet ${figure(ring.rivet_mm, 2)} mm` : ""}${ring.zinc ? "; zinc-coated, never heat it" : ""}`;
+  const size = `${ring.metal ?? "metal not named,"} wire ${figure(ring.wire_mm, 2)} mm, inside ${figure(ring.inner_mm, 1)} mm`;
+  return `${size}${ring.lap_mm ? `, overlap ${figure(ring.lap_mm, 1)} mm` : ""}${ring.rivet_mm ? `, ${ring.rivet_kind === "wedge" ? "wedge" : "round"} rivet ${figure(ring.rivet_mm, 2)} mm` : ""}${ring.zinc ? "; zinc-coated, never heat it" : ""}`;
 }
 
 /** @typedef {{piece: any, plan: any, begun: string, ended: string, hours: number}} Card */
@@ -30,7 +36,7 @@ export class Cards {
     this.cards = [];
     for (const piece of store.things("piece")) {
       const question = pieceQuestion(store, piece.id);
-      const plan = store.plan(piece.id) ?? (question ? await store.ask(question).catch(() => null) : null);
+      const plan = store.plan(piece.id) ?? (question ? await askByParts((q) => store.ask(q), question).then(({ answer }) => answer, () => null) : null);
       const own = sittings.filter((s) => s.piece === piece.id);
       this.cards.push({ piece, plan, begun: own.at(-1)?.date ?? "", ended: own[0]?.date ?? "", hours: own.reduce((sum, s) => sum + s.minutes / 60, 0) });
     }
@@ -50,7 +56,8 @@ export class Cards {
       ${this.line("Made", begun ? `${day(begun)} to ${piece.state === "done" ? day(ended) : "now"}, ${hours(worked)} at the bench` : "")}
       ${ring ? this.line("Ring", ringWords(ring)) : null}
       ${store.things("panel").filter((p) => p.piece === piece.id).map((p) => this.panel(p))}
-      ${Object.entries(piece.rules ?? {}).map(([field, value]) => this.line(this.ruleName(field), valueWords(value)))}
+      ${Object.entries(piece.rules ?? {}).map(([field, value]) => this.line(this.ruleName(field), fieldValue("piece", field, value)))}
+      ${this.line("Done without", (piece.without ?? []).map((/** @type {string} */ step) => stepName(store, step)).join(", "))}
       ${this.line("Made of", (piece.reels ?? []).join(", "))}
       ${plan ? this.line("Holds", `${figure(plan.rings)} rings: ${figure(plan.closed)} closed, ${figure(plan.open)} open${plan.weight_g ? `; about ${weight(plan.weight_g)}` : ""}`) : null}
       ${this.line("Counted", this.counts(piece, plan))}
@@ -65,14 +72,13 @@ export class Cards {
   /** @param {any} panel */
   panel(panel) {
     const swatch = store.thing("swatch", panel.swatch ?? ""), shape = panel.shape ?? {};
-    const size = Object.entries(shape).filter(([name, v]) => name !== "kind" && v != null).map(([name, v]) => `${fieldWords(name)} ${valueWords(v)}`).join(", ");
-    const measured = swatch ? `swatch ${swatch.columns} × ${swatch.rows} on ${figure(swatch.width_mm, 1)} × ${figure(swatch.height_mm, 1)} mm, ${swatch.state}` : "no swatch";
+    const measured = swatch ? `swatch ${swatch.columns} × ${swatch.rows} on ${figure(swatch.width_mm, 1)} × ${figure(swatch.height_mm, 1)} mm, ${state(swatch.state)}` : "no swatch";
     const ring = store.thing("ring", panel.ring ?? "");
-    return this.line(`Panel ${panel.name ?? ""}`, `${shape.kind ?? "no shape yet"} ${size}${panel.state ? `, measured ${panel.state}` : ""}; ${measured}${ring ? `; its own ring: ${ringWords(ring)}` : ""}`);
+    return this.line(panelName(panel), `${shapeWords({ ...shape, ...pick(panel, ["units_per_chain", "max_change", "rows_run"]) })}${panel.state ? `, measured ${state(panel.state)}` : ""}; ${measured}${ring ? `; its own ring: ${ringWords(ring)}` : ""}`);
   }
 
   /** @param {string} field */
-  ruleName(field) { return this.rules.find((r) => r.field === field)?.name ?? upper(fieldWords(field)); }
+  ruleName(field) { return this.rules.find((r) => r.field === field)?.name ?? label(field); }
 
   /** Which reels went into it only the maker knows: those of its wire are offered, and what was ticked is kept in words, so that it outlives the reel. @param {any} piece */
   reels(piece) {

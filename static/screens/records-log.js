@@ -4,7 +4,8 @@
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { moment, several, stepName } from "../plainly.js";
-import { deviceName, fieldWords, inWords, valueWords } from "./change-words.js";
+import { inFormWords } from "../words.js";
+import { deviceName, fieldLabel, inWords, thingName, valueWords } from "./change-words.js";
 import { saidTwice } from "../twice.js";
 
 /** @typedef {import("../types").Change} Change */
@@ -66,7 +67,7 @@ export class PutAside {
 
   view() {
     return html`<h2>Put aside by the server</h2>
-      ${this.refused.length ? html`<p class="soft">These could not be taken there; everything else was. They stay on this device.</p><ul class="plain">${this.refused.map((r) => html`<li class="sheet"><p>${r.change ? inWords(r.change) : `Change ${r.seq}`}</p><p class="told bad">${r.why}</p></li>`)}</ul>` : html`<p>Nothing was put aside.</p>`}
+      ${this.refused.length ? html`<p class="soft">These could not be taken there; everything else was. They stay on this device.</p><ul class="plain">${this.refused.map((r) => html`<li class="sheet"><p>${r.change ? inWords(r.change) : "A change of this device"}</p><p class="told bad">${inFormWords(r.why)}</p></li>`)}</ul>` : html`<p>Nothing was put aside.</p>`}
       <h2>Perhaps taps</h2>
       ${this.holds.length ? html`<p class="soft">A second contact too soon after the first is held apart. It counts only if you say so.</p>
         <ul class="plain">${this.holds.map((c) => html`<li class="row between"><span>${several(c.n ?? 1, "item")}, ${stepName(store, c.step ?? "")}, ${store.thing("piece", c.piece ?? "")?.name ?? "a piece no longer kept"} <small class="soft">${moment(c.at)}</small></span>
@@ -102,11 +103,12 @@ export class TwoValues {
 
   /** @param {ReturnType<typeof saidTwice>[number]} row */
   row({ won, lost }) {
-    const name = store.thing(won.thing ?? "", won.id ?? "")?.name ?? won.thing, holds = valueWords(won.value);
-    return html`<li class="sheet"><h2>${name}: ${fieldWords(won.field ?? "")}</h2>
+    const thing = won.thing ?? "", field = won.field ?? "";
+    const words = (/** @type {unknown} */ value) => valueWords(thing, field, value), holds = words(won.value);
+    return html`<li class="sheet"><h2>${thingName(thing, won.id ?? "")}: ${fieldLabel(thing, field)}</h2>
       <p>● Holds: <strong>${holds}</strong> <small class="soft">${moment(won.at)}, ${deviceName(won.device)}</small></p>
-      ${lost.map((c) => html`<p>○ Gave way: <strong>${valueWords(c.value)}</strong> <small class="soft">${moment(c.at)}, ${deviceName(c.device)}</small></p>
-        <div class="row"><button @click=${() => this.decide(c, c.value, `${valueWords(c.value)} is put back.`)} aria-label=${`Put back ${valueWords(c.value)}`}>Put back</button>
+      ${lost.map((c) => html`<p>○ Gave way: <strong>${words(c.value)}</strong> <small class="soft">${moment(c.at)}, ${deviceName(c.device)}</small></p>
+        <div class="row"><button @click=${() => this.decide(c, c.value, `${words(c.value)} is put back.`)} aria-label=${`Put back ${words(c.value)}`}>Put back</button>
           <button @click=${() => this.decide(c, won.value, `${holds} stays.`)} aria-label=${`Leave ${holds}`}>Leave</button></div>`)}</li>`;
   }
 }

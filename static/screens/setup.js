@@ -55,7 +55,7 @@ function missing() {
   const rows = lacks();
   return html`<section class="sheet"><h2>This browser</h2>
     ${rows.length ? html`<ul>${rows.map(([, text]) => html`<li>${text}</li>`)}</ul>` : html`<p>It has everything the Bench makes use of.</p>`}
-    <p class="soft">Device ${store.device}. Page ${here.version || "not kept offline yet"}.</p></section>`;
+    <p class="soft">${here.version ? `Page version ${here.version}.` : "This page is not kept offline yet."}</p></section>`;
 }
 
 class Setup extends Room {

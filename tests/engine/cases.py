@@ -1,6 +1,7 @@
 """The case table: questions with their answers, run in CPython here and in the page's Python in the browser.
 
-A case is {name, source, question, expect: {path: value}} or {.., refuse: field}; paths are
+A case is {name, source, question, expect: {path: value}} or {.., refuse: field, says?: [words], example?:
+what would do in a field left empty}; paths are
 `rings`, `pitch_mm.column`, `steps[0].start`, and `len(rows)` for a length. Numbers agree at
 a relative 1e-9 unless the case says otherwise in `rel` (its source says why).
 """
@@ -60,6 +61,8 @@ def check(answer: dict[str, Any], case: dict[str, Any]) -> list[str]:
             return [f"answered, but {case['refuse']} should have been refused"]
         error = answer["error"]
         wrong = [] if error["field"] == case["refuse"] else [f"refused {error['field']}: {error['why']}"]
+        if "example" in case and (not error.get("missing") or error.get("example") != case["example"]):
+            wrong.append(f"told as missing with {case['example']!r}: {error}")
         return wrong + [f"'{w}' is not in: {error['why']}" for w in case.get("says", []) if w not in error["why"]]
     if answer.get("ok") is not True:
         return [f"refused {answer['error']['field']}: {answer['error']['why']}"]

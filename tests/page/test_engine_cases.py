@@ -12,7 +12,7 @@ ASK_ALL = """async (questions) => {
   const { ask } = await import("/engine.js");
   const answered = [];
   for (const question of questions) {
-    const refusal = ({ field, why }) => ({ ok: false, error: { field, why } });
+    const refusal = ({ field, why, missing, example }) => ({ ok: false, error: { field, why, missing, example } });
     answered.push(await ask(question).catch(refusal));
   }
   return answered;

@@ -19,7 +19,7 @@ WRONG = [
         "Too tight for four in one",
     ),  # 4.7 / 1.6 = 2.94, below 2.98: four-in-one contact search
     ("#f-panels-0-m-width_mm", "-5", "out of range"),
-    ("#f-panels-0-m-height_mm", "", "nothing"),
+    ("#f-panels-0-m-height_mm", "", "Enter the height, for example 600."),
     ("#f-panels-0-m-width_mm", "1e9", "1e9"),
 ]
 
@@ -336,8 +336,8 @@ def test_a_spoilt_draft_begins_anew(page: Page, kept: str) -> None:
 def test_a_fresh_form_does_not_complain_of_what_one_has_not_come_to(page: Page) -> None:
     page.goto("/#plan/new")
     page.locator("#f-piece-name").fill("Coif")
-    foot_says(page, "Nothing reckoned yet")
-    page.wait_for_function("() => document.querySelector('rw-plan').desk.wrong !== null")
+    foot_says(page, "Nothing worked out yet")
+    page.wait_for_function("() => document.querySelector('rw-plan').desk.wrongs.length > 0")
     expect(page.locator("rw-plan .bad")).to_have_count(0)
     page.locator("[data-do=save]").click()
     expect(page.locator("#f-ring-wire_mm")).to_have_attribute("aria-invalid", "true")
