@@ -14,10 +14,12 @@ from shared.ask import answer
 
 from .body import parse, read_text
 
+MARK = "\ufeff"  # the byte order mark that some editors write before a text
+
 
 async def ask(request: Request) -> Response:
     """POST one question; the engine's own refusals come with status 400. It runs beside the event loop."""
-    text = await read_text(request)
+    text = (await read_text(request)).removeprefix(MARK)
     parse(text)
     said = await run_in_threadpool(answer, text)
     status = 200 if json.loads(said)["ok"] else 400
@@ -25,9 +27,9 @@ async def ask(request: Request) -> Response:
 
 
 def _whole(text: str) -> bool:
-    """Whether this text is one complete JSON value."""
+    """Whether this text is one complete JSON value, a byte order mark before it left aside."""
     try:
-        json.loads(text)
+        json.loads(text.removeprefix(MARK))
     except (ValueError, RecursionError):
         return False
     return True
@@ -52,6 +54,6 @@ def _next_line(source: IO[bytes]) -> str:
     """The next line that is not blank, "" at the end."""
     for line in source:
         text = line.decode("utf-8", "replace")
-        if text.strip():
+        if text.removeprefix(MARK).strip():
             return text
     return ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import io
+import json
 import socket
 import sys
 from collections.abc import Callable, Coroutine
@@ -121,9 +122,16 @@ def _serve(settings: Settings, listener: socket.socket) -> None:
 
 @main.command("ask")
 def ask_command() -> None:
-    """Answer questions to the engine: one JSON object on standard input, or one a line."""
+    """Answer questions to the engine: one JSON object on standard input, or one a line.
+
+    Ends with status 1 where one of them was refused.
+    """
+    refused = False
     for line in answers(sys.stdin.buffer):
         click.echo(line)
+        refused = refused or not json.loads(line)["ok"]
+    if refused:
+        sys.exit(1)
 
 
 def _stamp() -> str:
@@ -184,7 +192,7 @@ async def _import(data: Path, found: carry.Found, join: bool) -> tuple[str, carr
 
 
 @main.command("import")
-@click.argument("source", type=click.File("r", encoding="utf-8"))
+@click.argument("source", type=click.File("r", encoding="utf-8-sig"))
 @click.option("--join", is_flag=True, help="Bring another workshop's counts into this one, for good.")
 @DATA
 def import_command(source: TextIO, join: bool, data: Path) -> None:

@@ -35,7 +35,13 @@ if TYPE_CHECKING:
 
 OWN_FAULT = "engine"  # the field named when the trouble is not in the question
 
-LONG = ("fold", "forecast", "pace", "summarise")  # questions that hold years: not searched for slips of the pen
+# Fields that may hold years are taken as they stand, and not searched for slips of the pen.
+WHOLE = {
+    "forecast": ("sittings", "summary", "bench_days"),
+    "pace": ("sittings", "summary", "bench_days"),
+    "summarise": ("sittings", "summary", "steps"),
+    "fold": ("changes",),
+}
 
 # question -> the function that answers it: fields in, JSON object out
 ANSWERS: dict[str, Callable[[Fields], dict[str, Any]]] = {
@@ -60,17 +66,15 @@ ANSWERS: dict[str, Callable[[Fields], dict[str, Any]]] = {
 
 
 def reply(question: Any) -> dict[str, Any]:
-    """The answer as an object; raises EngineError. What a short question holds in vain is told in `unread`."""
+    """The answer as an object; raises EngineError. What the question holds in vain is told in `unread`."""
     q = Fields(question, like='{"ask": "gauge", "gauge": 16}')
     name = q.data.get("ask")
     if not isinstance(name, str) or name not in ANSWERS:
         names = ", ".join(sorted(ANSWERS))
         raise BadField("ask", "Say what is asked: one of " + names + "; it is " + kind_of(name) + ".")
-    if name in LONG:
-        return ANSWERS[name](q)
     q.read = {"ask"}
     out = ANSWERS[name](q)
-    left = unread(q)
+    left = unread(q, WHOLE.get(name, ()))
     if left:
         out["unread"] = left
     return out
@@ -81,9 +85,12 @@ def _no(field: str, why: str) -> str:
 
 
 def answer(text: str) -> str:
-    """One JSON question to one JSON answer: `{"ok": true, ..}` or `{"ok": false, "error": {..}}`, see `errors`."""
+    """One JSON question to one JSON answer, `{"ok": true, ...}` or `{"ok": false, "error": {..}}`, see `errors`.
+
+    A byte order mark before the question, as some editors write one, is passed over.
+    """
     try:
-        question = json.loads(text)
+        question = json.loads(text[1:] if text[:1] == "\ufeff" else text)
     except (ValueError, RuntimeError):  # RecursionError is a RuntimeError: nested too deep
         return _no(
             "question", 'This is not JSON that can be read: one object is needed, like {"ask": "gauge", "gauge": 16}.'

@@ -135,6 +135,7 @@ class Work:
             "unit_joins": self.open_by["unit_join"],
             "chain_joins": self.open_by["chain_join"],
             "left_over": left,
+            "left_over_rings": self.closed_by["left_over"] + self.open_by["left_over"],
             "closed_by_step": self.closed_by,
             "open_by_step": self.open_by,
             "closing_rings": self.closing,

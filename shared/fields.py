@@ -239,26 +239,41 @@ class Fields:
         return out
 
 
-def unread(q: Fields) -> list[dict[str, str]]:
-    """What the question holds that nothing asked for: `[{field, why}]`, [] where all was of use."""
+def spoilt(part: Fields, most: int = 10**7) -> tuple[int, int]:
+    """(good, bad) of `{done, spoiled}`, the spoiled among the done as the log counts them; or of `{good, bad}`."""
+    if not part.has("done") and (part.has("good") or part.has("bad")):
+        return part.integer("good", 0, most), part.integer("bad", 0, most)
+    done, spoiled = part.integer("done", 0, most, example="50"), part.integer("spoiled", 0, most, 0)
+    if spoiled > done:
+        raise part.bad("spoiled", "More were spoiled than done: `done` counts every item, the spoiled ones too.")
+    return done - spoiled, spoiled
+
+
+def unread(q: Fields, whole: tuple[str, ...] = ()) -> list[dict[str, str]]:
+    """What the question holds that nothing asked for: `[{field, why}]`, [] where all was of use.
+
+    `whole` are fields taken as they are, which nobody looks into.
+    """
     found: list[tuple[str, str]] = []
     if q.read is not None:
-        _unread(q.data, "", q.read, found)
+        _unread(q.data, "", q.read, found, whole)
     names = sorted(q.read) if q.read and found else []
     return [{"field": at, "why": _known(path, names)} for path, at in found[:FEW]]
 
 
-def _unread(data: Any, path: str, read: set[str], found: list[tuple[str, str]]) -> None:
+def _unread(data: Any, path: str, read: set[str], found: list[tuple[str, str]], whole: tuple[str, ...]) -> None:
     """Gathers (path of the object, path of the value) for each value whose path is not in `read`."""
+    if path and path in whole:
+        return
     if isinstance(data, list):
         for i, value in enumerate(data[:FEW]):
-            _unread(value, path + "[" + str(i) + "]", read, found)
+            _unread(value, path + "[" + str(i) + "]", read, found, whole)
     if not isinstance(data, dict):
         return
     for name in sorted(data):
         at = path + "." + name if path else name
         if at in read:
-            _unread(data[name], at, read, found)
+            _unread(data[name], at, read, found, whole)
         elif data[name] is not None:
             found.append((path, at))
 

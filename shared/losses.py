@@ -13,7 +13,7 @@ import math
 from typing import TYPE_CHECKING
 
 from .errors import NoAnswer
-from .fields import Fields, plain
+from .fields import Fields, plain, spoilt
 from .figures import figure
 
 if TYPE_CHECKING:
@@ -275,14 +275,11 @@ def start_for(need: int, seen: list[tuple[int, int]], sure: float) -> tuple[int,
 
 
 def _seen(q: Fields) -> list[tuple[int, int]]:
-    return [
-        (f.integer("good", 0, 10**7), f.integer("bad", 0, 10**7))
-        for f in q.parts("seen", most=12, like='{"good": 48, "bad": 2}')
-    ]
+    return [spoilt(f) for f in q.parts("seen", most=12, like='{"done": 50, "spoiled": 2}')]
 
 
 def answer(q: Fields) -> dict[str, Any]:
-    """`need` good ones, `seen` of each step, `sure` (0.95 where not said)."""
+    """`need` good ones, `seen: [{done, spoiled}]` of each step, `sure` (0.95 where not said)."""
     need = q.integer("need", 0, 1000000, example="100")
     sure = q.number("sure", 0.5, 0.999, 0.95, example="0.95")
     seen = _seen(q)

@@ -167,6 +167,7 @@ def _count(f: Fields) -> dict[str, Any]:
         "rows": [], "changes": [], "rings": closed + in_place, "closed": closed, "open": in_place, "links": 0,
         "units": joins["unit"], "chains": items.get("chain", 0), "chain_units": [],
         "unit_joins": joins["unit_join"], "chain_joins": joins["chain_join"], "left_over": left,
+        "left_over_rings": left["open"],
         "closing_rings": 0, "error_mm": 0.0, "size_error_mm": {}, "suggest": [], "items": items,
         "notes": [], "warnings": [],
     }  # fmt: skip

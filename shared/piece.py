@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from . import chains
 from .bill import Bill, mandrel_of
-from .fields import Fields, plain
+from .fields import Fields, plain, spoilt
 from .figures import added
 from .flow import Roll
 from .parts import HEATED, MANDREL_MM, joins_of, part_of
@@ -85,7 +85,7 @@ class Piece:
 
 
 def losses_of(q: Fields, rows: list[Row]) -> Seen:
-    """`losses: {step: {good, bad}}`, the maker's record of the steps."""
+    """`losses: {step: {done, spoiled}}`, the maker's record of the steps."""
     part = q.maybe_part("losses")
     if part is None:
         return {}
@@ -94,8 +94,8 @@ def losses_of(q: Fields, rows: list[Row]) -> Seen:
     for step in sorted(part.data):
         if step not in keys:
             raise part.bad(step, "This piece has no such step; its steps are: " + ", ".join(keys[:20]) + ".")
-        one = part.part(step)
-        out[step] = (one.integer("good", 0, 10**7), one.integer("bad", 0, 10**7))
+        one = part.part(step, like='{"done": 50, "spoiled": 2}')
+        out[step] = spoilt(one)
     return out
 
 
@@ -162,7 +162,8 @@ def _sums(piece: Piece) -> Row:
     out: Row = {}
     for name in ("closed", "open", "links", "units", "chains", "unit_joins", "chain_joins"):
         out[name] = sum([p[name] for p in panels])
-    out["left_over"] = sum([p["left_over"]["closed"] + p["left_over"]["open"] for p in panels])
+    out["left_over_rings"] = sum([p["left_over_rings"] for p in panels])
+    out["left_over"] = out["left_over_rings"]  # its name until now
     out["open"] += joins
     out["links"] += 4 * joins  # every join ring goes through four closed ones
     out["panel_joins"] = joins

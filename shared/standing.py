@@ -67,6 +67,7 @@ def _step(counts: Counts, step: str, to_go: int, nexts: dict[str, Row]) -> Row:
     row["done"], row["spoiled"] = counts.told[step], counts.spoiled[step]
     row["in_hand"] = counts.shown(step)
     row["share"] = _share(piece, step, to_go)
+    row["share_percent"] = 100 * row["share"]
     row["next"] = nexts.get(step)
     row["at"] = spot_of(counts, step)
     what, n = counts.lying(step)
@@ -107,6 +108,7 @@ def answer(q: Fields) -> dict[str, Any]:
     roll = counts.rolled()
     minutes = minutes_of(q, piece)
     first, nexts = next_of(counts)
+    share = _whole(piece, roll.to_go, minutes)
     held_up = bottleneck(counts, roll.to_go, minutes)
     steps = piece.needed() + [s for s in piece.flow.order if counts.told[s] and s not in piece.needed()]
     rows = [_step(counts, step, roll.to_go[step], nexts) for step in steps]
@@ -120,5 +122,6 @@ def answer(q: Fields) -> dict[str, Any]:
         "bottleneck": held_up,
         "missing": counts.missing,
         "notes": counts.notes + _over(counts, roll.spare),
-        "share": _whole(piece, roll.to_go, minutes),
+        "share": share,
+        "share_percent": 100 * share,
     }

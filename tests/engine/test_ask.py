@@ -166,6 +166,43 @@ def test_a_name_that_nothing_asks_for_is_told_with_the_names_that_are():
     assert "lap_mm, " in out["unread"][0]["why"]
 
 
+@pytest.mark.parametrize("name", ["forecast", "pace"])
+def test_a_slip_of_the_pen_beside_years_of_sittings_is_told(name):
+    sitting = {"step": "close", "date": "2026-03-01", "minutes": 60, "items": 80, "mood": "good"}
+    steps = [{"step": "close", "guess_min_per_item": 0.6, "lumps": 12}]
+    q = {"ask": name, "today": "2026-03-02", "week_hour": 20, "steps": steps, "sittings": [sitting] * 50}
+    out = said(json.dumps(q))
+    assert [row["field"] for row in out["unread"]] == ["steps[0].lumps", "week_hour"]
+    if name == "forecast":
+        assert "week_hours" in out["unread"][1]["why"]
+
+
+def test_a_byte_order_mark_is_passed_over():
+    assert said('\ufeff{"ask": "gauge", "gauge": 16}')["ok"]
+
+
+def test_what_was_spoiled_is_said_one_way_and_the_older_one_is_still_read():
+    pairs = [({"done": 50, "spoiled": 2}, {"good": 48, "bad": 2}), ({"done": 9}, {"good": 9, "bad": 0})]
+    panels = [{"ring": {"wire_mm": 1.2, "inner_mm": 8}, "shape": {"kind": "panel", "rows": 7, "columns": 8}}]
+    for new, old in pairs:
+        for rest, name in (({"ask": "losses", "need": 100}, "seen"), ({"ask": "piece", "panels": panels}, "losses")):
+            now, then = (
+                said(json.dumps({**rest, name: [way] if name == "seen" else {"close": way}})) for way in (new, old)
+            )
+            assert now == then and now["ok"]
+    bad = said('{"ask": "losses", "need": 5, "seen": [{"done": 2, "spoiled": 3}]}')
+    assert bad["error"]["field"] == "seen[0].spoiled"
+
+
+def test_every_share_is_told_in_percent_beside_its_older_field():
+    shape = {"kind": "panel", "rows": 9, "columns": 9}
+    stand = said(json.dumps({"ask": "stand", "panels": [{"shape": shape}], "journal": {"close": {"done": 9}}}))
+    assert stand["share_percent"] == 100 * stand["share"]
+    assert all(row["share_percent"] == 100 * row["share"] for row in stand["steps"])
+    panel = said(json.dumps({"ask": "panel", "shape": shape}))
+    assert panel["left_over_rings"] == panel["left_over"]["closed"] + panel["left_over"]["open"] > 0
+
+
 def test_a_question_in_which_all_is_of_use_leaves_nothing_unread():
     cases = [c for c in load_cases() if "expect" in c and not any(path.startswith("unread") for path in c["expect"])]
     left = {c["id"]: said(json.dumps(c["question"])).get("unread") for c in cases}

@@ -87,6 +87,20 @@ def test_ask_reads_standard_input() -> None:
     assert result.exit_code == 0 and json.loads(result.output)["ok"]
 
 
+def test_ask_ends_with_an_error_where_a_question_was_refused() -> None:
+    bad = json.dumps({"ask": "gauge", "gauge": "sixteen"})
+    for given in (bad, f"{json.dumps(QUESTION)}\n{bad}", f"{bad}\n{json.dumps(QUESTION)}"):
+        result = run("ask", given=given + "\n")
+        assert result.exit_code == 1
+        assert len(result.output.splitlines()) == len(given.splitlines())  # every one is still answered
+
+
+def test_ask_passes_over_a_byte_order_mark() -> None:
+    for given in (json.dumps(QUESTION), json.dumps(QUESTION, indent=1)):
+        result = run("ask", given="\ufeff" + given + "\n")
+        assert result.exit_code == 0 and json.loads(result.output)["ok"]
+
+
 def test_a_taken_port_is_told_in_one_sentence(tmp_path: Path) -> None:
     with socket.socket() as other:
         other.bind(("127.0.0.1", 0))
