@@ -1,6 +1,6 @@
 """Money in whole numbers of the currency's smallest unit, and which unit that is.
 
-Codes and their digits after the point come from ISO 4217. No float is ever kept as money:
+Codes and their digits after the point come from ISO 4217. Money is integers throughout:
 an amount is rounded once, halves up, where it is made.
 """
 
@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 
 from .fields import Fields, kind_of
-from .figures import nearest
+from .figures import nearest, ratio
 
 MOST = 10**13  # in the smallest unit: beyond any quotation, and still exact as a float
 
@@ -31,13 +31,32 @@ def currency_of(q: Fields) -> tuple[str, int]:
     return code, DIGITS[code]
 
 
-def amount(value: float) -> int:
-    """A computed sum as money."""
-    return nearest(value)
+def exact(x: float) -> tuple[int, int]:
+    """(a, b) with x = a / b, b a power of ten: the number as it was written, up to fifteen digits of it.
+
+    A float holds 33.3 only nearly, so a half computed in floats may fall to either side.
+    """
+    places, whole = 9, 10**6
+    while places and x >= whole:
+        places, whole = places - 1, whole * 10
+    return nearest(x * 10**places), 10**places
+
+
+def amount(quantity: float, each: int) -> int:
+    """So much of it (hours, kilograms, pieces) at so much each."""
+    a, b = exact(quantity)
+    return ratio(a * each, b)
 
 
 def percent_of(base: int, percent: float) -> int:
-    return nearest(base * percent / 100)
+    a, b = exact(percent)
+    return ratio(base * a, 100 * b)
+
+
+def without_share(cost: int, percent: float) -> int:
+    """The sum that is left with `cost` when so many percent of the sum are taken away."""
+    a, b = exact(percent)
+    return ratio(cost * 100 * b, 100 * b - a)
 
 
 def written(value: int, digits: int) -> str:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from .fields import is_number, plain
 from .figures import figure
-from .money import MOST, amount, currency_of, percent_of, written
+from .money import MOST, amount, currency_of, percent_of, without_share, written
 
 if TYPE_CHECKING:
     from typing import Any
@@ -49,7 +49,7 @@ def _labour(q: Fields) -> Line:
     p50, p80 = _hours(q)
     rate = q.integer("rate", 0, 10**9, example="2500 for 25.00 an hour")
     why = figure(p50, 1) + " h at 50 %, " + figure(p80, 1) + " h at 80 %, at the rate an hour"
-    return _line("Labour", amount(p50 * rate), amount(p80 * rate), why)
+    return _line("Labour", amount(p50, rate), amount(p80, rate), why)
 
 
 def _bought(q: Fields, name: str, quantity: str, default: str) -> list[Line]:
@@ -64,7 +64,7 @@ def _bought(q: Fields, name: str, quantity: str, default: str) -> list[Line]:
         each = part.integer("per_" + ("kg" if quantity == "kg" else "unit"), 0, 10**9)
         unit = part.text("unit", "kg" if quantity == "kg" else "", longest=20)
         why = (figure(much, 3) + " " + unit).strip() + " at " + written(each, digits) + " " + code
-        cost = amount(much * each)
+        cost = amount(much, each)
         lines.append(_line(part.text("name", default, longest=80), cost, cost, why))
     return lines
 
@@ -106,7 +106,7 @@ def _profit(q: Fields, cost: Line) -> Line:
         return _share("Mark-up", cost, percent, said + "mark-up on the cost")
     if percent > 95:
         raise q.bad(name, "A margin is a share of the price: 95 % at most. A larger one is a mark-up on the cost.")
-    p50, p80 = [amount(cost[p] / (1 - percent / 100)) - cost[p] for p in ("p50", "p80")]
+    p50, p80 = [without_share(cost[p], percent) - cost[p] for p in ("p50", "p80")]
     return _line("Margin", p50, p80, said + "margin on the price")
 
 

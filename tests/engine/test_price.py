@@ -17,6 +17,16 @@ def price(**more):
     return reply({"ask": "price", "currency": "EUR", "hours": {"p50": 100, "p80": 130}, "rate": 2500, **more})
 
 
+def written_as(value):
+    """The decimal that was typed, exactly."""
+    return Fraction(repr(value))
+
+
+def halves_up(value):
+    return (2 * value.numerator + value.denominator) // (2 * value.denominator)
+
+
+decimals = st.builds(lambda n, places: n / 10**places, st.integers(0, 10**8), st.integers(0, 4))
 percents = st.integers(0, 90)
 questions = st.fixed_dictionaries(
     {
@@ -58,6 +68,31 @@ def test_margin_and_mark_up_are_the_two_shares_of_one_profit(question):
         wanted = Fraction(question["margin_percent"], 100)
         share = Fraction(out["cost"]["p50"]) * (wanted / (1 - wanted) if question["margin_on"] == "price" else wanted)
         assert abs(profit - share) <= 1
+
+
+@given(decimals, st.integers(0, 10**6))
+def test_hours_at_a_rate_are_rounded_once_halves_up(hours, rate):
+    hours = min(hours, 1e5)
+    assert price(hours=hours, rate=rate)["total"]["p50"] == halves_up(written_as(hours) * rate)
+
+
+@given(st.builds(lambda n: n / 100, st.integers(0, 9500)), st.integers(0, 10**6))
+def test_every_percentage_is_rounded_once_halves_up(percent, rate):
+    share = written_as(percent) / 100
+    cost = 100 * rate
+    for name in ("overhead_percent", "tax_percent", "deposit_percent"):
+        out = price(hours=100, rate=rate, **{name: percent})
+        line = out["deposit"]["p50"] if name == "deposit_percent" else out["total"]["p50"] - cost
+        assert line == halves_up(cost * share)
+    assert price(hours=100, rate=rate, margin_percent=percent)["net"]["p50"] == halves_up(cost / (1 - share))
+    on_cost = price(hours=100, rate=rate, margin_percent=percent, margin_on="cost")
+    assert on_cost["net"]["p50"] == cost + halves_up(cost * share)
+
+
+@given(decimals, st.integers(0, 10**4))
+def test_material_is_rounded_once_halves_up(much, each):
+    out = price(hours=0, wire=[{"kg": much, "per_kg": each}], consumables=[{"amount": much, "per_unit": each}])
+    assert [line["p50"] for line in out["lines"][1:3]] == [halves_up(written_as(much) * each)] * 2
 
 
 def test_a_margin_is_larger_than_the_same_percentage_of_mark_up():
