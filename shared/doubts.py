@@ -1,6 +1,6 @@
 """What in the record looks wrong, or weighs on the forecast: each said in a sentence, none dropped in silence.
 
-A note is {kind, why, date?, step?}. Kinds: clock, taps, odd, gap, idle, form, weekday, off, rush.
+A note is {kind, why, date?, step?}. Kinds: clock, taps, odd, gap, idle, form, weekday, off.
 """
 
 from __future__ import annotations
@@ -181,14 +181,3 @@ def days_off(off: dict[int, bool], today: int) -> list[Note]:
         if n
         else []
     )
-
-
-def rushing(due: int | None, today: int, lift: float) -> list[Note]:
-    if due is None or due <= today:
-        return []
-    why = (
-        "Most makers do more in the last weeks before a date: up to "
-        + figure(100 * lift)
-        + " % more is reckoned with before "
-    )
-    return [note("rush", why + iso(due) + ".")]

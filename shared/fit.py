@@ -256,11 +256,3 @@ def likeliest(paces: list[Pace]) -> Pace:
     for p in paces:
         best = p if p.share > best.share else best
     return best
-
-
-def settled(paces: list[Pace]) -> float:
-    """Belief that the maker learns no more and has even days, above what it is before any record."""
-    usual = SETTLED
-    for _, share in PRACTICES:
-        usual += share
-    return paces[-1].share - SETTLED / usual

@@ -15,16 +15,20 @@ from . import doubts, reasons
 from .compact import SPREAD
 from .errors import BadField
 from .fields import Fields
-from .fit import fit, likeliest, settled
+from .fit import fit, likeliest
 from .left import Left, Work, Works
+from .normal import point
 from .pace import SAID, Pace
 from .record import MOST_SITTINGS, Record, Row, fill_guesses, read_trials
 from .summary import read_record
-from .weeks import MOST_DAYS, RUSH, Ahead, Weeks, chance, day_at, hours_needed, learn, promise, temper
+from .weeks import MOST_DAYS, Ahead, Weeks, chance, day_at, expected, held, learn, reached, temper, weekdays
 
 if TYPE_CHECKING:
     from typing import Any
 
+FOR_DUE = 0.8  # the chance that the hours a week for a date are told for
+MOST_WEEK = 168.0
+NEAR, TURNS = 0.003, 30  # of that chance; steps towards it
 SHOWN = [("p10", 0.1), ("p50", 0.5), ("p80", 0.8), ("p95", 0.95)]
 
 TRIAL_MIN = 10.0
@@ -90,8 +94,27 @@ def _iso(today: int, days: int) -> str | None:
     return None if days >= MOST_DAYS or today + days > LAST_DAY else date.fromordinal(today + days).isoformat()
 
 
-def _loads(o: Outlook, pieces: list[Piece], in_order: bool) -> list[tuple[Left, Left]]:
-    """Per piece: its own hours, and all hours worked until it is done. The same sum over steps keeps errors shared."""
+class Load:
+    """All that is worked until one piece is done: items by step, roughly the hours of it; and what it comes to.
+
+    The same sum over steps keeps errors shared.
+    """
+
+    def __init__(self, o: Outlook, piece: Piece, todo: list[float], hours: float) -> None:
+        self.o, self.todo, self.hours = o, todo, hours
+        work = self._work(o.weeks)
+        self.own = work.left(piece.todo)
+        self.all = self.own if todo == piece.todo else work.left(todo)
+
+    def _work(self, weeks: Weeks) -> Works:
+        return Works(self.o.record, self.o.paces, self.o.ahead.today, self.hours / weeks.level * 7)
+
+    def in_weeks(self, weeks: Weeks) -> Left:
+        """The hours of all of it where other weeks are expected: they tell how soon the form of today is gone."""
+        return self._work(weeks).left(self.todo)
+
+
+def _loads(o: Outlook, pieces: list[Piece], in_order: bool) -> list[Load]:
     rough = Work(o.record, likeliest(o.paces), o.ahead.today, 60.0)
     mean = [0.0 if p.done else math.exp(rough.left(p.todo).mu) for p in pieces]
     out = []
@@ -101,9 +124,58 @@ def _loads(o: Outlook, pieces: list[Piece], in_order: bool) -> list[tuple[Left, 
         for j, other in enumerate(pieces):
             hours += share[j] * mean[j]
             load = [n + share[j] * other.todo[s] for s, n in enumerate(load)]
-        work = Works(o.record, o.paces, o.ahead.today, hours / o.weeks.level * 7)
-        own = work.left(p.todo)
-        out.append((own, own if load == p.todo else work.left(load)))
+        out.append(Load(o, p, load, hours))
+    return out
+
+
+def _said_for(load: Load, of_day: list[float], days: int) -> float | None:
+    """The hours a week that, said by the maker, bring the chance to FOR_DUE; None where no word of theirs does."""
+    left, said = load.all, 0.0
+    for _ in range(4):
+        found = _word(load.o.weeks, left, of_day, days)
+        if not found:
+            return found
+        said, weeks = found, load.o.weeks.anew(found)
+        left = load.in_weeks(weeks)
+        if abs(reached(weeks, left, expected(weeks, of_day), days) - FOR_DUE) < NEAR:
+            break
+    return said
+
+
+def _word(start: Weeks, left: Left, of_day: list[float], days: int) -> float | None:
+    """The same for hours left that are taken as they are: a root between no hours and MOST_WEEK, by false position."""
+
+    def over(said: float) -> float:
+        weeks = start.anew(said)
+        return point(reached(weeks, left, expected(weeks, of_day), days)) - point(FOR_DUE)
+
+    low, high = 0.0, MOST_WEEK
+    below, above = over(low), over(high)
+    if below >= 0 or above < 0:
+        return low if below >= 0 else None
+    mid, side = high, 0
+    for _ in range(TURNS):
+        mid = (low * above - high * below) / (above - below)
+        off = over(mid)
+        if abs(off) < NEAR:
+            break
+        if off < 0:  # an end that stays twice counts half (the Illinois rule), or it would stay for long
+            low, below, above, side = mid, off, above / 2 if side < 0 else above, -1
+        else:
+            high, above, below, side = mid, off, below / 2 if side > 0 else below, 1
+    return mid
+
+
+def _for_due(o: Outlook, p: Piece, load: Load) -> dict[str, Any]:
+    """The chance of the day that was promised, and the hours a week that would bring it to FOR_DUE."""
+    out: dict[str, Any] = {"p_due": None, "hours_per_week_for_due": None, "bench_h_per_week_for_due": None}
+    if p.due is not None:
+        days = p.due - o.ahead.today
+        out["p_due"] = chance(o.ahead, load.all, days) if days > 0 else 0.0
+        of_day = weekdays(o.ahead.today, o.ahead.off, days) if days > 0 else [0.0] * 7
+        out["bench_h_per_week_for_due"] = held(o.weeks, load.all, of_day, FOR_DUE)
+        if max(of_day) > 0:
+            out["hours_per_week_for_due"] = _said_for(load, of_day, days)
     return out
 
 
@@ -111,22 +183,19 @@ def _finished(p: Piece, today: int, levels: list[float]) -> dict[str, Any]:
     out: dict[str, Any] = {"id": p.name, "hours": {k: 0.0 for k, _ in SHOWN}, "days": {k: 0 for k, _ in SHOWN}}
     out["finish"] = {k: _iso(today, 0) for k, _ in SHOWN}
     out["p_due"] = None if p.due is None else 1.0
-    out["hours_per_week_for_due"] = None if p.due is None else 0.0
+    out["hours_per_week_for_due"] = out["bench_h_per_week_for_due"] = None if p.due is None else 0.0
     out["why"] = "Nothing is left to make."
     if levels:
         out["hours_at"], out["days_at"] = [0.0 for _ in levels], [0 for _ in levels]
     return out
 
 
-def _piece(o: Outlook, p: Piece, own: Left, total: Left, levels: list[float]) -> dict[str, Any]:
-    today, ahead = o.ahead.today, o.ahead
+def _piece(o: Outlook, p: Piece, load: Load, levels: list[float]) -> dict[str, Any]:
+    today, ahead, own, total = o.ahead.today, o.ahead, load.own, load.all
     out: dict[str, Any] = {"id": p.name, "hours": {k: own.at(v) for k, v in SHOWN}}
     out["days"] = {k: day_at(ahead, total, v) for k, v in SHOWN}
     out["finish"] = {k: _iso(today, out["days"][k]) for k, _ in SHOWN}
-    out["p_due"] = out["hours_per_week_for_due"] = None
-    if p.due is not None:
-        out["p_due"] = promise(chance(ahead, total, p.due - today), settled(o.paces)) if p.due > today else 0.0
-        out["hours_per_week_for_due"] = hours_needed(ahead, total, p.due - today, 0.8)
+    out.update(_for_due(o, p, load))
     out["why"] = _why(o, p)
     if levels:
         out["hours_at"] = [own.at(v) for v in levels]
@@ -198,16 +267,14 @@ def _known(q: Fields) -> tuple[Record, list[Row], int]:
 
 def _first(q: Fields, record: Record, today: int) -> int:
     """The day the record begins; with no hour on it, it tells nothing of the weeks either, and begins today."""
-    if not record.hours:
-        return today
-    began = record.first or today
-    return min(began, q.day("record_from").toordinal()) if q.has("record_from") else began
+    said = q.day("record_from").toordinal() if q.has("record_from") else today
+    return min(record.first or today, said) if record.hours else today
 
 
-def _notes(o: Outlook, first: int, off: dict[int, bool], due: int | None) -> list[dict[str, Any]]:
+def _notes(o: Outlook, first: int, off: dict[int, bool]) -> list[dict[str, Any]]:
     today = o.ahead.today
     out = doubts.gaps(o.record, first, today) + doubts.form(likeliest(o.paces), today) + doubts.habit(o.weeks)
-    return out + doubts.days_off(off, today) + doubts.rushing(due, today, RUSH)
+    return out + doubts.days_off(off, today)
 
 
 def _narrow(o: Outlook, pieces: list[Piece]) -> list[dict[str, Any]]:
@@ -228,7 +295,9 @@ def _narrow(o: Outlook, pieces: list[Piece]) -> list[dict[str, Any]]:
         step = o.record.steps[t.step]
         trial = first.narrowed(terms, t.step, TRIAL_MIN)
         said = works.practised(todo, t.step, t.hours / hours) * (1 - SAID * SAID) if step.practised == "unsaid" else 0.0
-        out.append({"step": step.name, "trial": _shrunk(trial, whole), "practised": _shrunk(said, whole)})
+        row: dict[str, Any] = {"step": step.name, "trial": _shrunk(trial, whole), "practised": _shrunk(said, whole)}
+        row["trial_percent"], row["practised_percent"] = 100 * row["trial"], 100 * row["practised"]
+        out.append(row)
     return out
 
 
@@ -245,16 +314,13 @@ def answer(q: Fields) -> dict[str, Any]:
     levels, off, first = _levels(q), _off(q), _first(q, record, today)
     paces, lines = fit(record, today, trials)
     notes = doubts.mended(record) + doubts.doubted(record, lines) + doubts.uncounted(record) + doubts.too_long(record)
-    open_pieces = [p for p in pieces if not p.done]
-    due = open_pieces[0].due if open_pieces else None
-    weeks = learn(record.hours, first, today, said, off, due, temper(paces[0].s2 / (SPREAD * SPREAD)))
+    weeks = learn(record.hours, first, today, said, off, temper(paces[0].s2 / (SPREAD * SPREAD)))
     o = Outlook(record, paces, weeks, Ahead(weeks, today, off), said)
     loads = _loads(o, pieces, q.choice("queue", ["in_order", "in_turns"], "in_order") == "in_order")
-    o.ahead.queue = [(p.due, math.exp(loads[i][1].mu)) for i, p in enumerate(pieces) if not p.done]
     out = []
     for i, p in enumerate(pieces):
-        out.append(_finished(p, today, levels) if p.done else _piece(o, p, loads[i][0], loads[i][1], levels))
-    notes = notes + _notes(o, first, off, due)
+        out.append(_finished(p, today, levels) if p.done else _piece(o, p, loads[i], levels))
+    notes = notes + _notes(o, first, off)
     return {"pieces": out, "pace": likeliest(paces).told(today), "notes": notes, "narrow": _narrow(o, pieces)}
 
 

@@ -12,6 +12,9 @@ from .record import ITEM_SCATTER, Record
 # (-1/2 for ln-normal sittings; a little less served better on invented makers).
 HARMONIC = -0.4
 WIDER = 1.14  # times the variance: it is itself only reckoned
+# Of the variance of what is not yet known, in ln hours below the mean: 1/2 puts the middle of a ln-normal curve there;
+# more served better on invented makers, whose guesses are not as far off as that variance says.
+LOWER = 1.1
 LEAST_HOURS = 1e-6
 LEAST_SHARE = 0.02  # a practice less believed is left out
 MOST_LN = 40.0
@@ -88,7 +91,7 @@ class Work:
             for b in terms[:i]:
                 square += 2 * part * (b.hours / total) * expm1(min(a.at.with_other(b.at), MOST_LN))
         known = math.log(1 + max(0.0, square))
-        return Left(math.log(total) - 0.5 * known, math.sqrt(known + self._ahead_var(total)))
+        return Left(math.log(total) - LOWER * known, math.sqrt(known + self._ahead_var(total)))
 
     def _ahead_var(self, hours: float) -> float:
         """What sittings and stretches still to come may bring."""

@@ -30,13 +30,13 @@ SHIFT_WORTH = 3.0  # stretches of AHEAD weeks
 ALL = 0.8  # of the variances together: they overlap
 CORE, TAIL = 0.12, 0.10  # surer near the middle, less sure far out than the normal curve
 BEND = 0.4  # between ln-normal (0) and normal (1): gaps make a tail of low weeks
-RUSH, RUSH_DAYS = 0.21, (10, 28)  # a fifth more before a date, from so many days before it
-PUSH, PUSH_SETTLED = 0.55, 3.0  # and how much less of it the settled do
-VARIED = 0.5  # who varies much at the bench also does from week to week; who varies little may yet do so
+VARIED = 0.5  # who varies much at the bench also does from week to week, and stays away more
+AWAY_TIMES = (0.3, 3.0)  # least and most of that, as to staying away
 LEAST_WEEK = 0.05  # hours; nobody is taken never to work again
 MOST_A_DAY = 12.0  # hours
 MOST_DAYS = 4000
 LOOK_BACK = 1100
+MOST_LN = 40.0
 MEMORIES = ((50.0, 0.2), (150.0, 0.4), (700.0, 0.4))  # half-lives in days, belief before the record
 AHEAD = 13  # weeks that a memory is tried on
 
@@ -44,17 +44,9 @@ AHEAD = 13  # weeks that a memory is tried on
 FADES = [math.pow(0.5, age / HALF_LIFE) for age in range(LOOK_BACK)]
 
 
-def rush(to_due: int) -> float:
-    """How much more a maker does when the first piece's date is so many days off; 1 when it is past."""
-    if to_due < 0 or to_due > RUSH_DAYS[1]:
-        return 1.0
-    a, b = RUSH_DAYS
-    return 1.0 + RUSH * min(1.0, (b - to_due) / (b - a))
-
-
 def temper(varied: float) -> float:
-    """How changeable a maker's weeks are beside the usual, as a variance; `varied` is that of sittings."""
-    return math.pow(max(1.0, varied), VARIED)
+    """How changeable a maker is beside the usual one, as a variance; `varied` is that of sittings."""
+    return math.pow(varied, VARIED)
 
 
 class Weeks:
@@ -74,10 +66,10 @@ class Weeks:
         self.level = 0.0  # hours a week
         self.shape = [0.0] * 7  # expected hours of each weekday, by ordinal mod 7
         self.shift = SHIFT  # as SHIFT, drawn to what the record shows
-        self.temper = 1.0  # how changeable the maker is beside the usual one, as a variance
+        self.temper = 1.0  # how changeable the weeks are beside the usual ones, as a variance
 
-    def fill(self, days: list[int], hours: list[float], today: int, gap: dict[int, bool], due: int | None) -> None:
-        """Hours of each day, oldest first, those in a gap left out; less what a rush before the due day added."""
+    def fill(self, days: list[int], hours: list[float], today: int, gap: dict[int, bool]) -> None:
+        """Hours of each day, oldest first, those in a gap left out."""
         if not days:
             return
         weeks, fades = (today - days[0]) // 7 + 1, FADES
@@ -90,7 +82,6 @@ class Weeks:
             week_days[age // 7] += 1
             weight[d] += fades[age]
             if h > 0:
-                h = h if due is None else h / rush(due - day)
                 week_hours[age // 7] += h
                 of_day[d] += fades[age] * h
 
@@ -164,6 +155,27 @@ class Weeks:
         now = (self.prior * told + hours) / (self.prior + known)
         return now, known, (0.1 + square / AHEAD) / (1 + worth), worth
 
+    def anew(self, said: float) -> Weeks:
+        """The same record beside another word of the maker's."""
+        w = Weeks()
+        w.day_hours, w.day_weight, w.hours, w.days = self.day_hours, self.day_weight, self.hours, self.days
+        w.seen, w.idle, w.gap_cv2, w.temper = self.seen, self.idle, self.gap_cv2, self.temper
+        w.settle(said)
+        return w
+
+    def var(self, weeks: float) -> float:
+        """Log variance of the hours of so many weeks to come."""
+        k = max(weeks, 1 / 7)
+        level = LEVEL_UNSURE * self.cv2 / (self.prior + self.known) + IDLE_UNSURE
+        return math.log(1 + ALL * self.temper * (level + self._scattered(k) + self.shift * k / (k + SHIFT_WEEKS)))
+
+    def uneven(self, weeks: float) -> float:
+        """The same where the level is held to: weeks still differ."""
+        return math.log(1 + ALL * self.temper * self._scattered(max(weeks, 1 / 7)))
+
+    def _scattered(self, weeks: float) -> float:
+        return (self.cv2 + self.gap_cv2) / weeks
+
 
 class Gaps:
     """Long stretches without bench time that are over: their `days`, and how many such days to reckon with."""
@@ -179,8 +191,10 @@ class Gaps:
         self.lost += length
         self.square += length * length
 
-    def share(self, span: int) -> float:
-        return (IDLE * IDLE_WORTH + self.lost) / (IDLE_WORTH + span)
+    def share(self, span: int, temper: float) -> float:
+        """Of the days to come; before any are known, more of them for the changeable."""
+        usual = IDLE * max(AWAY_TIMES[0], min(AWAY_TIMES[1], temper))
+        return (usual * IDLE_WORTH + self.lost) / (IDLE_WORTH + span)
 
     def cv2(self, span: int) -> float:
         """Of a week's hours: gaps of so many days, as often as they came."""
@@ -205,61 +219,57 @@ def learn(
     today: int,
     said: float,
     off: dict[int, bool],
-    due: int | None,
     temper: float = 1.0,
 ) -> Weeks:
-    """`hours` by ordinal day, `first` the first day of the record, `due` the date of the piece that comes first."""
+    """`hours` by ordinal day, `first` the first day of the record."""
     w = Weeks()
     days = [day for day in range(max(first, today - LOOK_BACK + 1), today + 1) if day not in off]
     worked = [hours.get(day, 0.0) for day in days]
     gaps = find_gaps(days, worked)
-    w.fill(days, worked, today, gaps.days, due)
-    w.idle, w.gap_cv2, w.temper = gaps.share(len(days)), gaps.cv2(len(days)), temper
+    w.fill(days, worked, today, gaps.days)
+    w.idle, w.gap_cv2 = gaps.share(len(days), temper), gaps.cv2(len(days))
+    w.temper = max(1.0, temper)  # who varies little at the bench may yet do so from week to week
     w.settle(said)
     w.seen = added(worked) * 7 / max(1, len(days))
     return w
 
 
 class Ahead:
-    """Expected hours to each coming day, and the log variance of the sum."""
+    """Expected hours to each coming day."""
 
     def __init__(self, weeks: Weeks, today: int, off: dict[int, bool]) -> None:
-        self.queue: list[tuple[int | None, float]] = []  # due day and hours worked until done, of each piece in turn
         self.weeks = weeks
         self.sums = [0.0]
         self.today = today
         self.off = off
 
-    def _rush(self, day: int) -> float:
-        """Of the piece that comes first on that day: the dates of pieces thought finished by then are passed over."""
-        while self.queue and self.queue[0][1] <= self.sums[-1]:
-            self.queue.pop(0)
-        if not self.queue or self.queue[0][0] is None:
-            return 1.0
-        return rush(self.queue[0][0] - day)
-
     def hours(self, day: int) -> float:
-        while len(self.sums) <= day:
+        """Day by day for as long as a finish is told; after that weeks are alike."""
+        near = min(day, MOST_DAYS)
+        while len(self.sums) <= near:
             d = self.today + len(self.sums)
-            h = 0.0 if d in self.off else self.weeks.shape[d % 7] * self._rush(d)
+            h = 0.0 if d in self.off else self.weeks.shape[d % 7]
             self.sums.append(self.sums[-1] + h)
-        return self.sums[day]
+        return self.sums[near] + (day - near) * self.weeks.level / 7
 
-    def var(self, day: float) -> float:
-        k = max(day, 1.0) / 7
-        w = self.weeks
-        level = LEVEL_UNSURE * w.cv2 / (w.prior + w.known) + IDLE_UNSURE
-        return math.log(1 + ALL * w.temper * (level + (w.cv2 + w.gap_cv2) / k + w.shift * k / (k + SHIFT_WEEKS)))
+
+def reached(weeks: Weeks, work: Left, hours: float, days: int) -> float:
+    """Chance that the work is done in so many days with these hours expected in them.
+
+    How sure the hours are is asked of the weeks it takes to do the work: what comes after can only add to them, and
+    days off alter nothing. Nobody works more than MOST_A_DAY, so the work must fit in that too.
+    """
+    if hours <= 0 or days <= 0:
+        return 0.0
+    room = (1 - math.exp(min(BEND * (work.mu - math.log(hours)), MOST_LN))) / BEND
+    z = room / math.sqrt(weeks.var(min(hours, math.exp(work.mu)) / weeks.level) + work.sd * work.sd)
+    fits = below((math.log(MOST_A_DAY * days) - work.mu) / work.sd)
+    return min(fits, below((1 + CORE) * z / math.sqrt(1 + TAIL * z * z)))
 
 
 def chance(ahead: Ahead, work: Left, day: int) -> float:
     """That the work is done by that day: that the hours until then reach it. Hours never run backwards."""
-    hours = ahead.hours(day)
-    if hours <= 0:
-        return 0.0
-    room = (1 - math.exp(BEND * (work.mu - math.log(hours)))) / BEND
-    z = room / math.sqrt(ahead.var(day) + work.sd * work.sd)
-    return below((1 + CORE) * z / math.sqrt(1 + TAIL * z * z))
+    return reached(ahead.weeks, work, ahead.hours(day), day)
 
 
 def day_at(ahead: Ahead, work: Left, p: float) -> int:
@@ -271,21 +281,38 @@ def day_at(ahead: Ahead, work: Left, p: float) -> int:
     while high - low > 1:
         mid = (low + high) // 2
         low, high = (mid, high) if chance(ahead, work, mid) < p else (low, mid)
-    return min(MOST_DAYS, max(high, math.ceil(min(work.at(p) / MOST_A_DAY, MOST_DAYS))))
+    return high
 
 
-def promise(p: float, settled: float) -> float:
-    """Chance of a date that was promised: makers push hardest when they are behind, more than `rush` alone tells."""
-    return p + PUSH * math.exp(-PUSH_SETTLED * settled) * p * (1 - p) * (1 - p)
+def weekdays(today: int, off: dict[int, bool], days: int) -> list[float]:
+    """How many of each weekday come in so many days, off days left out; by ordinal mod 7."""
+    near = min(days, MOST_DAYS)
+    out = [(days - near) / 7] * 7
+    for day in range(today + 1, today + near + 1):
+        if day not in off:
+            out[day % 7] += 1
+    return out
 
 
-def hours_needed(ahead: Ahead, work: Left, due: int, p: float) -> float | None:
-    """Hours a week that bring the due date with chance p; None when no working day is left."""
-    days = 0
-    for day in range(1, min(due, MOST_DAYS) + 1):
-        days += 0 if ahead.today + day in ahead.off else 1
-    if days == 0:
+def expected(weeks: Weeks, of_day: list[float]) -> float:
+    """Hours expected in so many of each weekday."""
+    total = 0.0
+    for d in range(7):
+        total += of_day[d] * weeks.shape[d]
+    return total
+
+
+def held(weeks: Weeks, work: Left, of_day: list[float], p: float) -> float | None:
+    """Hours a week that do the work with chance p, held to from today on; None where no day is long enough for them.
+
+    That is the curve of `reached` turned round, with no doubt about the level itself.
+    """
+    days = added(of_day)
+    if days <= 0:
         return None
-    weeks = days / 7
-    spread = math.sqrt(math.log(1 + ahead.weeks.cv2 / weeks) + work.sd * work.sd)
-    return math.exp(work.mu + point(p) * spread) / weeks
+    z = point(p) / math.sqrt((1 + CORE) * (1 + CORE) - TAIL * point(p) * point(p))
+    room = z * math.sqrt(weeks.uneven(days / 7) + work.sd * work.sd)
+    if BEND * room >= 1:
+        return None
+    a_week = max(math.exp(min(work.mu - math.log(1 - BEND * room) / BEND, MOST_LN)), work.at(p)) / days * 7
+    return a_week if a_week <= 7 * MOST_A_DAY else None

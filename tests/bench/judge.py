@@ -1,11 +1,14 @@
 """How good are the forecasts? Prints the engine beside the spreadsheet way on invented makers.
 
-    python tests/bench/judge.py [--makers 200] [--first 1] [--world usual|steady|wild] [--trial]
+    python tests/bench/judge.py [--makers 200] [--first 1] [--world all|usual|steady|wild] [--trial] [--due]
 
 The spreadsheet way: items left x mean minutes so far (the guess where there are none), laid over
 the mean hours a week so far; once bare, once with the best constant spread. Loss is the pinball
 loss over 5, 10, ... 95 % (its double is the continuous ranked probability score: Gneiting and
 Raftery, Strictly Proper Scoring Rules, 2007), averaged over makers, as a ratio to the bare way.
+
+Below it the chances of the promised day by fifths, said beside come true: the bounds are 5 points in the usual world
+and 10 in the others, and nowhere more than 5 too hopeful. `--due` prints these alone, at less cost.
 """
 
 from __future__ import annotations
@@ -26,6 +29,7 @@ from tests.bench import makers
 
 LEVELS = [round(0.025 + 0.025 * k, 3) for k in range(39)]
 TENTHS = [k for k, p in enumerate(LEVELS) if k % 2 == 1]
+BOUNDS = {"usual": 5.0, "steady": 10.0, "wild": 10.0}  # points; above 5 only towards the gloomy
 WORLDS = {"usual": 1.0, "steady": 0.4, "wild": 2.0}
 SPANS = {50: (0.25, 0.75), 80: (0.1, 0.9), 95: (0.025, 0.975)}
 SPREADS = (0.2, 0.55)  # of ln hours and ln days, the best for the spreadsheet way on makers 5001-5100
@@ -106,6 +110,18 @@ def scores(cases: Iterable[dict], way: Callable[[dict], Forecasts]) -> list[tupl
     return out
 
 
+def promised(cases: Iterable[dict]) -> list[tuple[int, dict[str, float]]]:
+    """The engine's chances of the promised days, and whether they were kept."""
+    out = []
+    for c in cases:
+        f, q = engine(c["question"]), c["question"]
+        for p in q["pieces"]:
+            if _ordinal(p["due"]) > _ordinal(q["today"]):
+                kept = _ordinal(q["today"]) + c["came"][p["id"]][1] <= _ordinal(p["due"])
+                out.append((c["maker"], {"said": f[p["id"]]["chance"], "kept": float(kept)}))
+    return out
+
+
 def mean(rows: list[tuple[int, dict[str, float]]], key: str) -> float:
     """Each maker counts once."""
     by: dict[int, list[float]] = {}
@@ -126,8 +142,12 @@ def promises(rows: list[tuple[int, dict[str, float]]]) -> list[tuple[float, floa
     ]
 
 
+def _cases(seeds: Iterable[int], world: str, levels: list[float], trials: bool) -> Iterable[dict]:
+    return (c for seed in seeds for c in makers.cases(seed, WORLDS[world], levels, trials))
+
+
 def judge(seeds: Iterable[int], world: str = "usual", trials: bool = False) -> dict[str, list]:
-    cases = [c for seed in seeds for c in makers.cases(seed, WORLDS[world], LEVELS, trials)]
+    cases = list(_cases(seeds, world, LEVELS, trials))
     return {
         "spreadsheet": scores(cases, spreadsheet),
         "with spread": scores(cases, lambda q: spreadsheet(q, SPREADS)),
@@ -143,20 +163,36 @@ def table(out: dict[str, list]) -> list[str]:
         spans = ["/".join(f"{100 * mean(rows, f'{x} {n}'):.0f}" for n in SPANS) for x in ("hours", "days")]
         start = f"{name:12}{ratios[0]:9.3f}{ratios[1]:7.3f}{ratios[2]:9.3f}   "
         lines.append(start + f"{spans[0]:19}   {spans[1]:18} {mean(rows, 'bias'):+.3f}")
-    fifths = ", ".join(f"{100 * a:.0f} -> {100 * b:.0f} ({n})" for a, b, n in promises(out["ringwright"]))
-    return [*lines, "due date, said -> came true: " + fifths]
+    return lines
+
+
+def fifths(rows: list[tuple[int, dict[str, float]]], bound: float = BOUNDS["usual"]) -> list[str]:
+    """The chances of the promised day, a line a fifth; a mark where said and come true are too far apart."""
+    lines = ["due date   said  came true  off  forecasts"]
+    for k, (said, came, n) in enumerate(promises(rows)):
+        off = 100 * (came - said)
+        mark = "" if -BOUNDS["usual"] <= off <= bound else "  out of bounds"
+        lines.append(f"{20 * k:3}-{20 * k + 20:3} %  {100 * said:5.1f}      {100 * came:5.1f} {off:+5.1f}  {n}{mark}")
+    return lines
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--makers", type=int, default=200)
     parser.add_argument("--first", type=int, default=1)
-    parser.add_argument("--world", choices=sorted(WORLDS), default="usual")
+    parser.add_argument("--world", choices=["all", *sorted(WORLDS)], default="all")
     parser.add_argument("--trial", action="store_true", help="with ten timed minutes of each step at the start")
+    parser.add_argument("--due", action="store_true", help="only the chances of the promised day")
     a = parser.parse_args()
-    out = judge(range(a.first, a.first + a.makers), a.world, a.trial)
-    print(f"{a.world} world, makers {a.first}-{a.first + a.makers - 1}, {len(out['ringwright'])} forecasts")
-    print("\n".join(table(out)))
+    seeds = range(a.first, a.first + a.makers)
+    for world in ["usual", "wild", "steady"] if a.world == "all" else [a.world]:
+        if a.due:
+            lines, rows = [], promised(_cases(seeds, world, [0.5], a.trial))
+        else:
+            out = judge(seeds, world, a.trial)
+            lines, rows = table(out), out["ringwright"]
+        print(f"{world} world, makers {a.first}-{a.first + a.makers - 1}, {len(rows)} forecasts")
+        print("\n".join([*lines, *fifths(rows, BOUNDS[world])]), flush=True)
 
 
 if __name__ == "__main__":
