@@ -31,7 +31,7 @@ def same(a: Ring, b: Ring) -> bool:
 def _sort(ring: Ring) -> list[Any]:
     rivet = ring.rivet_wire_mm or 0.0
     return [ring.metal, ring.density, ring.wire_mm, ring.inner_mm, ring.lap_mm, ring.kerf_mm, ring.kind,
-            ring.reel_kg, mandrel_of(ring), rivet, ring.zinc]  # fmt: skip
+            ring.reel_kg, mandrel_of(ring), rivet, ring.coating, ring.cut]  # fmt: skip
 
 
 class Batch:

@@ -1,4 +1,9 @@
-"""Metals: density by name, and which wire carries zinc. The table names a source for every row."""
+"""Metals: density by name, and which wire carries zinc. The table names a source for every row.
+
+A row of the table says whether it is coated. Any other name is the maker's own: where it speaks of zinc, in
+one of many languages or as the trade writes it ('GI', 'HDG', 'Z275'), the wire is zinc-coated; else nobody
+knows. What is not known counts as zinc-coated until the maker says `zinc: false`.
+"""
 
 from __future__ import annotations
 
@@ -10,14 +15,18 @@ from .fields import Fields
 if TYPE_CHECKING:
     from typing import Any
 
-with open(__file__[: -len("metals.py")] + "tables/metals.json") as _file:
-    _TABLE: dict[str, Any] = json.load(_file)
+# as bytes, so that no system's own alphabet comes between: the table is UTF-8
+with open(__file__[: -len("metals.py")] + "tables/metals.json", "rb") as _file:
+    _TABLE: dict[str, Any] = json.loads(_file.read().decode())
 
 METALS: list[dict[str, Any]] = _TABLE["metals"]
 ZINC_CAUTION: str = _TABLE["zinc_caution"]
 ZINC_SOURCE: str = _TABLE["zinc_source"]
+ZINC_NAMES: dict[str, list[str]] = _TABLE["zinc_names"]
+ASK_COATING = "Is this wire coated? Until you say that it is bare, it counts as zinc-coated."
 
-ZINC_WORDS = ("zinc", "galvan")  # in a maker's own name for a wire
+ZINC, UNKNOWN, BARE, UNSAID = "zinc", "unknown", "bare", ""  # coatings; UNSAID where no metal is named at all
+ALL_ZINC = "zinc"  # the metal itself: nothing takes the zinc off it
 
 _BY_NAME: dict[str, dict[str, Any]] = {}
 for _metal in METALS:
@@ -50,11 +59,59 @@ def density_of(f: Fields) -> tuple[str, float]:
     return (row["name"], float(row["density_g_cm3"]))
 
 
-def is_zinced(f: Fields, metal: str) -> bool:
-    """By the metal's name or by the maker's own `zinc: true`; a `zinc: false` does not take the coating off."""
+def _words(name: str) -> list[str]:
+    """Letters and digits as they stand together; a letter beyond ASCII is one too."""
+    kept = ""
+    for letter in name.lower():
+        kept += letter if letter.isalpha() or letter.isdigit() or ord(letter) > 127 else " "
+    return kept.split()
+
+
+def _is_mark(word: str) -> bool:
+    """A coating's mark with its mass in g/m2 (EN 10346), such as Z275 or AZ150."""
+    for mark in ZINC_NAMES["marks"]:
+        mass = word[len(mark) :]
+        if word.startswith(mark) and mass.isdigit() and 2 <= len(mass) <= 3:
+            return True
+    return False
+
+
+def speaks_of_zinc(name: str) -> bool:
+    """Whether a maker's own name for a wire says that it carries zinc. Short words count only whole: not 'magi'."""
+    words = _words(name)
+    text = " " + " ".join(words) + " "
+    if any(word in ZINC_NAMES["words"] or _is_mark(word) for word in words):
+        return True
+    if any(" " + phrase + " " in text for phrase in ZINC_NAMES["phrases"]):
+        return True
+    return any(stem in text for stem in ZINC_NAMES["stems"])
+
+
+def caution_for(coating: str) -> str:
+    """What is said of wire that is not to be heated, with its source; "" of bare wire."""
+    if coating not in (ZINC, UNKNOWN):
+        return ""
+    return (ASK_COATING + " " if coating == UNKNOWN else "") + ZINC_CAUTION + " Source: " + ZINC_SOURCE + "."
+
+
+def coating_of(f: Fields, metal: str) -> tuple[str, str]:
+    """(coating, what must be said of it) by `zinc: true|false` and the metal's name as `density_of` gives it.
+
+    `zinc: false` is believed, with the caution kept where the name speaks of zinc.
+    """
     row = find(metal)
-    named = row["zinc"] if row else any(word in metal.lower() for word in ZINC_WORDS)
-    return f.flag("zinc") or bool(named)
+    named = bool(row["zinc"]) if row else speaks_of_zinc(metal)
+    said = f.has("zinc")
+    caution = caution_for(ZINC)
+    if f.flag("zinc") or (named and (not said or metal == ALL_ZINC)):
+        return ZINC, caution
+    if said and named:
+        return BARE, "You say that '" + metal[:40] + "' is bare, yet its name speaks of zinc. " + caution
+    if said or row:
+        return BARE, ""
+    if not metal:
+        return UNSAID, ""
+    return UNKNOWN, caution_for(UNKNOWN)
 
 
 def answer(q: Fields) -> dict[str, Any]:

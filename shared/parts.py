@@ -27,10 +27,24 @@ SKIPS: dict[str, tuple[str, ...]] = {"riveted": (), "butted": ("flatten", "softe
 
 
 def skipped(ring: Ring | None) -> tuple[str, ...]:
-    """Steps of RING_STEPS that this ring does not pass; a ring not told is riveted and bare."""
+    """Steps of RING_STEPS that this ring does not pass; where no ring is given it is riveted and bare."""
     if ring is None:
         return ()
     return SKIPS.get(ring.kind, ()) + (HEATED if ring.zinc else ())
+
+
+def _unheated(q: Fields, panel: dict[str, Any], zinc: bool) -> dict[str, Any]:
+    """A free count without the softening of rings that are never heated."""
+    items = panel.get("items") or {}
+    if not zinc or not any(items.get(step) for step in HEATED):
+        return panel
+    kept = {step: items[step] for step in sorted(items) if step not in HEATED}
+    if not any(kept[step] for step in kept):
+        why = "These rings are zinc-coated, or not known to be bare, and are never softened: count another step, "
+        raise q.bad("shape.items", why + "or give bare rings a panel of their own.")
+    out = {key: panel[key] for key in sorted(panel)}
+    out["items"] = kept
+    return out
 
 
 class Part:
@@ -41,13 +55,18 @@ class Part:
         self.name = name
         self.ring = ring
         self.open_ring = open_ring
-        self.panel = panel
+        self.panel = _unheated(q, panel, self.zinc)
         self.chains = chains.chains_of(panel)
         self.hanging_runs = chains.hanging_runs(panel)
 
     @property
     def rings(self) -> list[Ring]:
         return [ring for ring in (self.ring, self.open_ring) if ring is not None]
+
+    @property
+    def zinc(self) -> bool:
+        """Some of its rings are never heated."""
+        return any(ring.zinc for ring in self.rings)
 
     @property
     def counted(self) -> bool:

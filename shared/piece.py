@@ -12,22 +12,26 @@ from typing import TYPE_CHECKING
 from . import chains
 from .bill import Bill, mandrel_of
 from .fields import Fields, plain, spoilt
-from .figures import added
+from .figures import added, figure
 from .flow import Roll
+from .metals import BARE, UNKNOWN, ZINC
 from .parts import HEATED, MANDREL_MM, joins_of, part_of
+from .ring import CUTS
 from .steps import KEYS, rows_for, shown
-from .wires import consumables_of, more, rivets_of, sizes_of, wires_of
+from .wires import consumables_of, more, reserve_of, rivets_of, sizes_of, wires_of
 
 if TYPE_CHECKING:
     from typing import Any
 
     from .flow import Seen
+    from .ring import Ring
 
     Row = dict[str, Any]
 
 MOST_PANELS = 60
 RIVETED = ("close", "unit", "unit_join", "chain_join", "left_over", "panel_join")
 # step -> which runs of a panel its items gather in, and what those are
+UNHEATED = ((ZINC, "zinc-coated wire"), (UNKNOWN, "wire not known to be bare"))
 GROUPS = {"unit": "chain", "unit_join": "chain", "chain_join": "hanging"}
 
 
@@ -61,6 +65,15 @@ class Piece:
                 ring.mandrel_length_mm = ring.mandrel_length_mm or self.mandrel_mm or 0.0
                 if ring.kind != "solid" and ring.rings_per_coil(mandrel_of(ring)) < 1:
                     raise self.q.bad("mandrel_length_mm", "This mandrel is too short for one ring: give a longer one.")
+
+    @property
+    def coating(self) -> str:
+        """What matters most before the fire: `zinc` if any ring is coated, `bare` only if all are known to be."""
+        found = [ring.coating for part in self.parts for ring in part.rings]
+        if ZINC in found:
+            return ZINC
+        known = found and all(part.rings for part in self.parts) and all(coating == BARE for coating in found)
+        return BARE if known else UNKNOWN
 
     def row(self, step: str) -> Row:
         return self.rows[self.flow.order.index(step)]
@@ -118,8 +131,30 @@ def _uses(piece: Piece, step: str, rivets: bool) -> list[Row]:
     return out
 
 
+def _wound(piece: Piece) -> list[Ring]:
+    """The sorts of ring that are wound and cut here."""
+    return [batch.ring for batch in piece.bill.batches if batch.made and batch.rings]
+
+
+def _coil_notes(piece: Piece, step: str) -> list[str]:
+    """The mandrel to wind on and the rings to cut, for each sort of ring."""
+    out = []
+    for ring in _wound(piece):
+        of = plain(ring.inner_mm) + " mm inside, " + plain(ring.wire_mm) + " mm wire"
+        if step == "wind":
+            spring = "" if ring.springback else "; the spring-back is not in it, so measure a first coil"
+            out.append("Mandrel for " + of + ": " + figure(ring.mandrel_mm, 2) + " mm" + spring + ".")
+        if step == "cut":
+            length = mandrel_of(ring)
+            n = str(ring.rings_per_coil(length))
+            out.append("From a coil of " + plain(length) + " mm: " + n + " rings, " + of + ".")
+    return out
+
+
 def _step(piece: Piece, step: str) -> Row:
-    out = shown(piece.row(step))
+    ways = [ring.cut for ring in _wound(piece)]
+    out = shown(piece.row(step), [cut for cut in CUTS if cut in ways or not ways])
+    out["notes"] = out["notes"] + _coil_notes(piece, step)
     out["need"], out["start"] = piece.need(step), piece.start(step)
     out["to_make"] = piece.plan.hand_on[step]
     runs = piece.runs(step)
@@ -143,10 +178,12 @@ def _warnings(piece: Piece, times: float) -> list[str]:
         for text in [w for ring in part.rings for w in ring.warnings] + part.panel["warnings"]:
             if text not in out:
                 out.append(text)
-    if any(ring.zinc for part in piece.parts for ring in part.rings) and any(s in piece.flow.order for s in HEATED):
-        out.append("Softening is left out of this plan for every ring of zinc-coated wire.")
+    if any(s in piece.flow.order for s in HEATED):
+        for coating, text in UNHEATED:
+            if any(ring.coating == coating for part in piece.parts for ring in part.rings):
+                out.append("Softening is left out of this plan for every ring of " + text + ".")
     if any(not ring.density for part in piece.parts for ring in part.rings):
-        out.append("No metal is named: weight and kilograms of wire cannot be told.")
+        out.append("No metal is named: weight and kilograms of wire are not known; only bare wire may be softened.")
     if any(not part.rings for part in piece.parts):
         out.append("A panel has no ring: its wire, weight and coils cannot be told.")
     if times and any(b.made and not b.ring.mandrel_length_mm for b in piece.bill.batches):
@@ -174,14 +211,23 @@ def _sums(piece: Piece) -> Row:
 def _material(piece: Piece) -> Row:
     times = more(piece.bill, piece.plan.to_go)
     reel_kg = piece.q.maybe("reel_kg", 0.001, 10000) or 0.0
-    wires = wires_of(piece.bill, times, reel_kg)
+    reserve, basis = reserve_of(piece.q)
+    wires = wires_of(piece.bill, times, reel_kg, reserve)
     reels = [w["reels"] for w in wires]
     riveted = sum([piece.start(s) for s in RIVETED if s in piece.flow.order])
     out: Row = rivets_of(piece.bill, riveted)
     out["wires"] = wires
-    out["sizes"] = sizes_of(piece.bill, times)
-    out["wire_m"] = added([w["metres"] for w in wires])
+    out["sizes"] = sizes_of(piece.bill, times, reserve)
+    for name, field in (
+        ("wire_m", "metres"),
+        ("wire_ends_m", "ends_m"),
+        ("wire_reserve_m", "reserve_m"),
+        ("wire_buy_m", "buy_m"),
+    ):
+        out[name] = added([w[field] for w in wires])
     out["wire_g"] = added([w["kg"] for w in wires]) * 1000
+    out["wire_buy_g"] = added([w["buy_kg"] for w in wires]) * 1000
+    out["reserve_percent"], out["reserve_basis"] = reserve, basis
     out["reels"] = sum(reels) if reels and None not in reels else None
     out["coils"] = piece.plan.to_go.get("wind", 0)
     weights = [p.weight_g() for p in piece.parts]
@@ -208,5 +254,6 @@ def answer(q: Fields) -> dict[str, Any]:
         out["steps"].append(row)
     out["panels"] = [_panel(p) for p in piece.parts]
     out["joins"] = [{"name": j.name, "rings": j.rings} for j in piece.joins]
+    out["coating"] = piece.coating
     out["sure"] = piece.sure
     return out

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from .figures import nearest
-from .metals import density_of
+from .metals import coating_of, density_of
 from .ring import ring_of
 
 if TYPE_CHECKING:
@@ -37,6 +37,7 @@ class Reel:
         self.metal, density = density_of(q)
         if not density:
             raise q.bad("metal", "Name the metal of this reel, or give density_g_cm3.")
+        self.coating = coating_of(q, self.metal)[0]
         self.g_per_m = g_per_m(self.wire_mm, density)
         self.warning = ""
         self.grams, self.known = self._grams(q)
@@ -79,7 +80,7 @@ class Heap:
 
     def __init__(self, q: Fields) -> None:
         ring = ring_of(q.part("ring"))
-        self.metal, self.wire_mm, self.inner_mm = ring.metal, ring.wire_mm, ring.inner_mm
+        self.metal, self.wire_mm, self.inner_mm, self.kind = ring.metal, ring.wire_mm, ring.inner_mm, ring.kind
         self.metres_each = ring.wire_per_ring_mm / 1000
         self.n = q.integer("n", 0, 10**8) if q.has("n") else nearest(q.number("grams", 0, MOST_G) / ring.mass_g)
 
@@ -87,10 +88,11 @@ class Heap:
         return self.key() == other.key()
 
     def key(self) -> str:
-        return wire_key(self.metal, self.wire_mm) + " " + str(nearest(self.inner_mm * 1000))
+        return wire_key(self.metal, self.wire_mm) + " " + str(nearest(self.inner_mm * 1000)) + " " + self.kind
 
     def figures(self) -> dict[str, Any]:
         out: dict[str, Any] = {"metal": self.metal, "wire_mm": self.wire_mm, "inner_mm": self.inner_mm, "n": self.n}
+        out["kind"] = self.kind
         out["metres"] = self.n * self.metres_each
         return out
 

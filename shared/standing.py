@@ -6,8 +6,10 @@ from typing import TYPE_CHECKING
 
 from .counts import Counts
 from .fields import Fields
+from .metals import ZINC, caution_for
+from .parts import HEATED
 from .piece import Piece
-from .steps import counted
+from .steps import counted, row_of
 from .upnext import bottleneck, next_of, spot_of
 
 if TYPE_CHECKING:
@@ -97,6 +99,23 @@ def _over(counts: Counts, spare: dict[str, int]) -> list[Row]:
     return out
 
 
+def _heated(piece: Piece, totals: Fields) -> list[str]:
+    """What must be said where more rings were softened than there are bare ones."""
+    if not any(part.zinc for part in piece.parts):
+        return []
+    out = []
+    for step in HEATED:
+        one = totals.maybe_part(step)
+        done = one.integer("done", 0, 10**9, 0) if one else 0
+        spoiled = one.integer("spoiled", 0, 10**9, 0) if one else 0
+        bare = piece.need(step) if step in piece.flow.order else 0
+        if done - spoiled > bare:
+            text = counted(done, row_of(step)) + (" is" if done == 1 else " are") + " counted, but "
+            text += "only " + str(bare) + " of this piece's rings are" if bare else "none of this piece's rings is"
+            out.append(text + " known to be bare. " + caution_for(ZINC))
+    return out
+
+
 def answer(q: Fields) -> dict[str, Any]:
     """Door question `stand`: the fields of `piece` (or all of them under `piece`), `journal`, `minutes?`.
 
@@ -104,7 +123,8 @@ def answer(q: Fields) -> dict[str, Any]:
     can be counted there by hand: `{what: "loose" | "done", n}`, n as the log has it.
     """
     piece = Piece(q.maybe_part("piece") or q)
-    counts = Counts(piece, _totals(q))
+    totals = _totals(q)
+    counts = Counts(piece, totals)
     roll = counts.rolled()
     minutes = minutes_of(q, piece)
     first, nexts = next_of(counts)
@@ -122,6 +142,7 @@ def answer(q: Fields) -> dict[str, Any]:
         "bottleneck": held_up,
         "missing": counts.missing,
         "notes": counts.notes + _over(counts, roll.spare),
+        "warnings": _heated(piece, totals),
         "share": share,
         "share_percent": 100 * share,
     }

@@ -11,6 +11,7 @@ import json
 from typing import TYPE_CHECKING
 
 from .fields import Fields
+from .ring import CUTS
 
 if TYPE_CHECKING:
     from typing import Any
@@ -124,10 +125,15 @@ def rows_for(q: Fields) -> list[Row]:
     return rows
 
 
-def shown(row: Row) -> Row:
-    """A row as it goes out: cautions written out, with their sources."""
+INSIDE = ("caution", "own_caution", "need", "notes_by_cut")  # of a row, not of the answer
+
+
+def shown(row: Row, cuts: tuple[str, ...] | list[str] = CUTS) -> Row:
+    """A row as it goes out: cautions written out, with their sources; notes for the ways of cutting named."""
     text, source = caution_of(row)
-    out = {key: row[key] for key in sorted(row) if key not in ("caution", "own_caution", "need")}
+    out = {key: row[key] for key in sorted(row) if key not in INSIDE}
+    by_cut = row.get("notes_by_cut") or {}
+    out["notes"] = row["notes"] + [by_cut[cut] for cut in cuts if cut in by_cut]
     own = row.get("own_caution")
     out["caution"] = own or text
     out["caution_source"] = "the maker's own" if own else source

@@ -1,7 +1,9 @@
 """Does the wire reach, and when to order more: reels and rings on hand against what the pieces still take.
 
-Pieces are worked in the order given at the pace given, in calendar days. Rings on hand
-are taken first, then wire. An order placed on `order_by` comes on the day the wire runs out.
+Pieces are worked in the order given at the pace given, in calendar days. Rings on hand are taken first, then
+wire: while they are worked no wire is drawn, so they put off the day it runs out by the work they stand for. An
+order placed on `order_by` comes on the day the wire runs out. What a piece keeps in reserve is not work and moves
+no date: it is wire to buy besides.
 """
 
 from __future__ import annotations
@@ -10,7 +12,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from .figures import figure
-from .metals import density_of
+from .metals import BARE, UNKNOWN, ZINC, caution_for, coating_of, density_of
 from .shelf import Reel, g_per_m, heaps_of, wire_key
 
 if TYPE_CHECKING:
@@ -24,7 +26,10 @@ FAR = 36500  # days: a century ahead is no date to plan by
 
 
 class Want:
-    """Wire that a piece still takes; `work` is what the pace is told in, metres or rings."""
+    """Wire that a piece still takes; `work` is in the unit of the pace, metres or rings.
+
+    `ready` is the part of the work whose rings lie there already.
+    """
 
     def __init__(self, q: Fields, piece: str, in_rings: bool) -> None:
         self.piece = piece
@@ -33,22 +38,36 @@ class Want:
         if not density:
             raise q.bad("metal", "Name the metal of this wire, or give density_g_cm3.")
         self.g_per_m = g_per_m(self.wire_mm, density)
+        self.coating = coating_of(q, self.metal)[0]
         self.inner_mm = q.maybe("inner_mm", 0.3, 200)
+        self.kind = q.text("kind", "", longest=20)
         by_kg = q.has("kg") and not q.has("metres")
         self.metres = (
             q.number("kg", 0, 10000) * 1000 / self.g_per_m if by_kg else q.number("metres", 0, 10**7, example="600")
         )
+        self.reserve = q.number("reserve_m", 0, 10**7, 0.0)
         self.rings = q.integer("rings", 0, 10**8) if q.has("rings") or in_rings else 0
         self.work = float(self.rings) if in_rings else self.metres
+        self.ready = 0.0
+
+    def fits(self, heap: Heap) -> bool:
+        """Rings of this very size; of this kind too where it is said."""
+        alike = self.inner_mm is not None and abs(heap.inner_mm - self.inner_mm) < 5e-4
+        return alike and wire_key(heap.metal, heap.wire_mm) == self.key() and self.kind in ("", heap.kind)
 
     def take(self, heaps: list[Heap]) -> None:
-        """Rings of this very size need no wire; they still pass the other steps."""
+        """Rings on hand need no wire; they still pass the other steps, so their work stays."""
+        lying = 0
         for heap in heaps:
-            fits = self.inner_mm is not None and abs(heap.inner_mm - self.inner_mm) < 5e-4
-            if fits and wire_key(heap.metal, heap.wire_mm) == self.key() and self.rings:
-                n = min(heap.n, self.rings)
-                self.metres -= self.metres * n / self.rings
+            if self.fits(heap):
+                n = min(heap.n, self.rings - lying)
                 heap.n -= n
+                lying += n
+        if lying:
+            share = lying / self.rings
+            self.ready = share * self.work
+            self.metres -= share * self.metres
+            self.reserve -= share * self.reserve
 
     def key(self) -> str:
         return wire_key(self.metal, self.wire_mm)
@@ -63,6 +82,8 @@ class Wire:
         self.g_per_m = gram
         self.held = 0.0
         self.wanted = 0.0
+        self.reserve = 0.0
+        self.coatings: list[str] = []
         self.out_at: float | None = None  # work done before it runs out
 
     @property
@@ -71,15 +92,29 @@ class Wire:
         lack = self.wanted - self.held
         return lack if lack > 1e-9 * self.wanted else 0.0
 
+    @property
+    def buy(self) -> float:
+        """Metres to buy: what is missing, and what is missing of the reserve."""
+        return max(self.short, self.wanted + self.reserve - self.held, 0.0)
+
+    @property
+    def coating(self) -> str:
+        for coating in (ZINC, UNKNOWN, BARE):
+            if coating in self.coatings:
+                return coating
+        return UNKNOWN
+
     def want(self, want: Want, done: float) -> bool:
         """Takes the metres; True if they were all there. `done`: work of the pieces before."""
         before = self.held - self.wanted
         self.wanted += want.metres
-        if not self.short:
+        self.reserve += want.reserve
+        self.coatings.append(want.coating)
+        if not want.metres or not self.short:
             return True
         if self.out_at is None:
-            share = max(0.0, before) / want.metres if want.metres else 0.0
-            self.out_at = done + share * want.work
+            share = max(0.0, before) / want.metres
+            self.out_at = done + want.ready + share * (want.work - want.ready)
         return False
 
 
@@ -123,30 +158,48 @@ def _wire(wires: list[Wire], key: str, metal: str, wire_mm: float, gram: float) 
     return wires[-1]
 
 
+def _spare(wire: Wire) -> str:
+    """The wire reaches: with how much to spare, and whether that is the whole reserve."""
+    left = wire.held - wire.wanted
+    said = "It reaches, with " + figure(left, 1) + " m to spare"
+    if wire.buy and figure(wire.buy, 1) != "0.0":
+        return (
+            said
+            + ", less than the "
+            + figure(wire.reserve, 1)
+            + " m kept in reserve: buy "
+            + figure(wire.buy, 1)
+            + " m."
+        )
+    return said + "."
+
+
 def _why(wire: Wire, dates: dict[str, Any], today: str) -> str:
     if not wire.short:
-        return "It reaches, with " + figure(wire.held - wire.wanted, 1) + " m to spare."
-    said = figure(wire.short, 1) + " m are missing; "
+        return _spare(wire)
+    said = figure(wire.short, 1) + " m are missing"
+    said += (", " + figure(wire.buy, 1) + " m with the reserve; ") if wire.buy > wire.short else "; "
     if dates["order_by"] is None:
         return said + "with a pace the day to order can be told."
     if dates["late_days"]:
         return said + "order now: it runs out " + str(dates["late_days"]) + " days before a delivery could come."
+    out = "it runs out on " if wire.held else "none is held, and it is wanted on "
     if dates["order_by"] == today:
-        return said + (
-            "none is held: order now."
-            if not wire.held
-            else "order today: it runs out on " + str(dates["runs_out"]) + "."
-        )
-    return said + "order by " + str(dates["order_by"]) + ": it runs out on " + str(dates["runs_out"]) + "."
+        now = not wire.held and dates["runs_out"] == today
+        return said + ("none is held: order now." if now else "order today: " + out + str(dates["runs_out"]) + ".")
+    return said + "order by " + str(dates["order_by"]) + ": " + out + str(dates["runs_out"]) + "."
 
 
 def _figures(wire: Wire, orders: Orders) -> dict[str, Any]:
     out = orders.dates(wire)
     why = _why(wire, out, orders.today.isoformat())
-    for name, metres in (("held", wire.held), ("needed", wire.wanted), ("short", wire.short)):
+    amounts = (("held", wire.held), ("needed", wire.wanted), ("short", wire.short), ("reserve", wire.reserve))
+    for name, metres in amounts + (("buy", wire.buy),):
         out[name + "_m"], out[name + "_kg"] = metres, metres * wire.g_per_m / 1000
     out["left_m"] = max(0.0, wire.held - wire.wanted)
     out["metal"], out["wire_mm"], out["reaches"], out["why"] = wire.metal, wire.wire_mm, not wire.short, why
+    out["coating"] = wire.coating
+    out["caution"] = caution_for(wire.coating)
     return out
 
 
@@ -170,8 +223,10 @@ def answer(q: Fields) -> dict[str, Any]:
     """Door question `stock`.
 
     `today`, `reels: [{wire_mm, metal, gross_g + empty_g | left_g | start_g + used_m/used_g}]`,
-    `rings?: [{ring, n | grams}]`, `pieces?: [{id, wires: [{metal, wire_mm, metres | kg, rings?, inner_mm?}]}]` in
-    working order (the `sizes` of a piece's answer fit), `pace?: {metres_per_day | rings_per_day}`, `delivery_days?`.
+    `rings?: [{ring, n | grams}]`, `pieces?: [{id, wires: [{metal, wire_mm, metres | kg, reserve_m?, rings?,
+    inner_mm?, kind?, zinc?}]}]` in working order (the `sizes` of a piece's answer fit),
+    `pace?: {metres_per_day | rings_per_day}`, `delivery_days?`. Of each wire `needed_m` is what the pieces use up,
+    `buy_m` what is missing of that and of the reserve.
     """
     orders = Orders(q)
     reels = [Reel(part, i + 1) for i, part in enumerate(q.parts("reels", most=500, like=LIKE))]
@@ -179,7 +234,9 @@ def answer(q: Fields) -> dict[str, Any]:
     shown = [heap.figures() for heap in heaps]
     wires: list[Wire] = []
     for reel in reels:
-        _wire(wires, wire_key(reel.metal, reel.wire_mm), reel.metal, reel.wire_mm, reel.g_per_m).held += reel.metres
+        wire = _wire(wires, wire_key(reel.metal, reel.wire_mm), reel.metal, reel.wire_mm, reel.g_per_m)
+        wire.held += reel.metres
+        wire.coatings.append(reel.coating)
     pieces = _worked(q, wires, heaps, orders)
     return {
         "reels": [reel.figures() for reel in reels],

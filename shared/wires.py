@@ -1,12 +1,19 @@
-"""Wire, rivets and reels of a piece: metres and kilograms by kind of wire, from the rings to be started."""
+"""Wire, rivets and reels of a piece: metres and kilograms by kind of wire, from the rings to be started.
+
+What leaves the reel is more than what goes into rings: the end of a coil too short for a ring is lost, so each
+ring bears its share of its coil's end, (wire of a coil) / (rings of a coil). What is bought is more again, by a
+reserve for kinked starts, wire held in the mandrel and coils that fail: the maker's own `reserve_percent`.
+"""
 
 from __future__ import annotations
 
 import math
 from typing import TYPE_CHECKING
 
+from .bill import mandrel_of
 from .fields import Fields
 from .parts import RING_STEPS
+from .shelf import g_per_m
 
 if TYPE_CHECKING:
     from typing import Any
@@ -14,6 +21,9 @@ if TYPE_CHECKING:
     from .bill import Batch, Bill
 
     Wire = dict[str, Any]
+
+RESERVE_PERCENT = 5.0
+RESERVE_BASIS = "common practice, no published source; the maker's own to replace"
 
 
 def more(bill: Bill, start: dict[str, int]) -> float:
@@ -24,43 +34,74 @@ def more(bill: Bill, start: dict[str, int]) -> float:
     return 1.0 if "wind" in bill.order or "cut" in bill.order else 0.0
 
 
+def reserve_of(q: Fields) -> tuple[float, str]:
+    """(percent bought beyond what is used up, where that figure comes from)."""
+    if q.has("reserve_percent"):
+        return q.number("reserve_percent", 0, 100, example="5"), "the maker's own"
+    return RESERVE_PERCENT, RESERVE_BASIS
+
+
 def _row(wires: list[Wire], batch: Batch) -> Wire:
     ring = batch.ring
     for wire in wires:
-        if (wire["metal"], wire["wire_mm"], wire["density_g_cm3"]) == (ring.metal, ring.wire_mm, ring.density):
+        alike = wire["metal"] == ring.metal and wire["zinc"] == ring.zinc
+        if alike and (wire["wire_mm"], wire["density_g_cm3"]) == (ring.wire_mm, ring.density):
             return wire
-    new = {"metal": ring.metal, "wire_mm": ring.wire_mm, "density_g_cm3": ring.density, "metres": 0.0, "kg": 0.0}
-    new["rings"] = 0
+    new = {"metal": ring.metal, "wire_mm": ring.wire_mm, "density_g_cm3": ring.density, "zinc": ring.zinc}
+    new["coating"] = ring.coating or None
+    new["rings"], new["reel_kg"] = 0, None
+    new["rings_m"] = new["ends_m"] = 0.0
     wires.append(new)
     return new
 
 
-def wires_of(bill: Bill, times: float, reel_kg: float) -> list[Wire]:
-    """`[{metal, wire_mm, density_g_cm3, rings, metres, kg, reels}]`; `reels` is null without a reel's weight."""
+def wires_of(bill: Bill, times: float, reel_kg: float, reserve: float) -> list[Wire]:
+    """The wire by kind: `[{metal, wire_mm, density_g_cm3, zinc, rings, rings_m, ends_m, metres, buy_m, ..}]`.
+
+    `rings_m` goes into rings, `ends_m` is lost at the ends of coils, `metres` is both: what the reel loses.
+    With `reserve_m` that is `buy_m`; `kg`, `reserve_kg`, `buy_kg` are the same by weight, and `reels` holds `buy_kg`
+    (null without a reel's weight).
+    """
     out: list[Wire] = []
     for batch in bill.batches:
         if not batch.made or not batch.rings or not times:
             continue
-        wire = _row(out, batch)
+        wire, ring, started = _row(out, batch), batch.ring, times * batch.rings
         wire["rings"] += batch.rings
-        wire["metres"] += times * batch.rings * batch.ring.wire_per_ring_mm / 1000
-        wire["kg"] += times * batch.rings * batch.ring.cut_g / 1000
-        wire["reel_kg"] = batch.ring.reel_kg or reel_kg or None
+        wire["rings_m"] += started * ring.wire_per_ring_mm / 1000
+        wire["ends_m"] += started * (ring.used_per_ring_mm(mandrel_of(ring)) - ring.wire_per_ring_mm) / 1000
+        wire["reel_kg"] = ring.reel_kg or reel_kg or None
     for wire in out:
-        wire["reels"] = math.ceil(wire["kg"] / wire["reel_kg"] - 1e-9) if wire["reel_kg"] else None
+        _bought(wire, reserve)
     return out
 
 
-def sizes_of(bill: Bill, times: float) -> list[Wire]:
-    """The rings by size, as `stock` takes them: `[{metal, wire_mm, inner_mm, kind, rings, metres, kg}]`."""
+def _bought(wire: Wire, reserve: float) -> None:
+    """Adds up one wire: used, in reserve, to buy, and the reels that hold it."""
+    gram = g_per_m(wire["wire_mm"], wire["density_g_cm3"])
+    wire["metres"] = wire["rings_m"] + wire["ends_m"]
+    wire["reserve_percent"] = reserve
+    wire["reserve_m"] = wire["metres"] * reserve / 100
+    wire["buy_m"] = wire["metres"] + wire["reserve_m"]
+    for name, metres in (("kg", "metres"), ("reserve_kg", "reserve_m"), ("buy_kg", "buy_m")):
+        wire[name] = wire[metres] * gram / 1000
+    wire["reels"] = math.ceil(wire["buy_kg"] / wire["reel_kg"] - 1e-9) if wire["reel_kg"] else None
+
+
+def sizes_of(bill: Bill, times: float, reserve: float) -> list[Wire]:
+    """The rings by size, as `stock` takes them: `[{metal, wire_mm, inner_mm, kind, rings, metres, reserve_m, kg}]`.
+
+    `metres` and `kg` are what the reel loses, ends of coils included.
+    """
     out = []
     for batch in bill.batches:
         ring, rings = batch.ring, batch.rings
         size: Wire = {"metal": ring.metal, "density_g_cm3": ring.density, "wire_mm": ring.wire_mm}
-        size["inner_mm"], size["kind"], size["rings"] = ring.inner_mm, ring.kind, rings
+        size["inner_mm"], size["kind"], size["rings"], size["zinc"] = ring.inner_mm, ring.kind, rings, ring.zinc
         wound = times if batch.made else 0.0
-        size["metres"] = wound * rings * ring.wire_per_ring_mm / 1000
-        size["kg"] = wound * rings * ring.cut_g / 1000
+        size["metres"] = wound * rings * ring.used_per_ring_mm(mandrel_of(ring)) / 1000
+        size["reserve_m"] = size["metres"] * reserve / 100
+        size["kg"] = size["metres"] * g_per_m(ring.wire_mm, ring.density) / 1000
         out.append(size)
     return out
 

@@ -30,10 +30,13 @@ def test_a_ring_made_larger_keeps_its_ratios(wire, aspect, lap, scale):
 
 
 @given(WIRE, ASPECT, LAPS, st.floats(0.01, 2))
-def test_more_lap_takes_more_wire_and_a_wider_mandrel(wire, aspect, lap, more):
-    a, b = ask("ring", ring=ring(wire, aspect, lap)), ask("ring", ring=ring(wire, aspect, lap + more))
+def test_more_lap_takes_more_wire_and_where_cut_straight_a_wider_mandrel(wire, aspect, lap, more):
+    a, b = (ask("ring", ring=ring(wire, aspect, x, cut="overlap")) for x in (lap, lap + more))
     assert b["wire_per_ring_mm"] - a["wire_per_ring_mm"] == pytest.approx(more * wire, rel=1e-9)
-    assert b["mandrel_mm"] - a["mandrel_mm"] == pytest.approx(more * wire / math.pi, rel=1e-6)
+    assert b["mandrel_mm"] == a["mandrel_mm"] == pytest.approx(wire * aspect, rel=1e-12)
+    c, d = (ask("ring", ring=ring(wire, aspect, x, cut="straight")) for x in (lap, lap + more))
+    assert d["mandrel_mm"] - c["mandrel_mm"] == pytest.approx(more * wire / math.pi, rel=1e-6)
+    assert d["wire_per_ring_mm"] > c["wire_per_ring_mm"] and d["mass_g"] > c["mass_g"]
     assert b["mass_g"] > a["mass_g"]
     assert b["rings_per_kg"] < a["rings_per_kg"]
 
@@ -106,9 +109,32 @@ def test_galvanised_wire_is_warned_of_whatever_else_is_said_of_zinc():
     assert not any("never heated" in warning for warning in bare["warnings"])
 
 
-def test_the_mandrel_of_a_ring_gives_that_ring_back():
+@given(WIRE, ASPECT, LAPS, st.floats(0, 1), st.integers(60, 1000))
+def test_each_way_of_cutting_is_the_other_way_of_the_other(wire, aspect, lap, kerf, length):
+    ask_for = {"mandrel_length_mm": length, "kerf_mm": kerf}
+    one, two = (ask("ring", ring=ring(wire, aspect, lap, cut=cut), **ask_for) for cut in ("overlap", "straight"))
+    if not lap:
+        assert one["other_cut"] is two["other_cut"] is None
+        return
+    for name in one["other_cut"]:
+        assert one["other_cut"][name] == two[name] and two["other_cut"][name] == one[name]
+
+
+@given(WIRE, ASPECT, st.floats(0.2, 4), st.floats(0, 1))
+def test_both_ways_of_cutting_give_the_ring_that_was_asked_for(wire, aspect, lap, kerf):
+    """The finished ring's wire is its circle and its lap, whichever way it came off the coil; the rise is small."""
+    for cut in ("overlap", "straight"):
+        got = ask("ring", ring=ring(wire, aspect, lap, cut=cut, kerf_mm=kerf))
+        circle = math.pi * (wire * aspect + wire) + lap * wire
+        assert got["wire_per_ring_mm"] - kerf == pytest.approx(circle, rel=5e-3)
+        wound = {"wire_mm": wire, "mandrel_mm": got["mandrel_mm"], "lap_mm": wire * lap, "kerf_mm": kerf, "cut": cut}
+        assert ask("mandrel", ring=wound)["inner_mm"] == pytest.approx(wire * aspect, rel=1e-9)
+
+
+@pytest.mark.parametrize("cut", ["overlap", "straight"])
+def test_the_mandrel_of_a_ring_gives_that_ring_back(cut):
     measured = {"mandrel_mm_used": 8.5, "coil_inner_mm": 8.9, "kerf_mm": 0.3}
-    ring = {"wire_mm": 1.6, "inner_mm": 9.1, "lap_mm": 3, "metal": "mild steel"} | measured
+    ring = {"wire_mm": 1.6, "inner_mm": 9.1, "lap_mm": 3, "metal": "mild steel", "cut": cut} | measured
     mandrel = ask("ring", ring=ring)["mandrel_mm"]
-    wound = {"wire_mm": 1.6, "mandrel_mm": mandrel, "lap_mm": 3} | measured
+    wound = {"wire_mm": 1.6, "mandrel_mm": mandrel, "lap_mm": 3, "cut": cut} | measured
     assert ask("mandrel", ring=wound)["inner_mm"] == pytest.approx(9.1, rel=1e-12)

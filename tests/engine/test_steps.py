@@ -56,6 +56,17 @@ def test_flying_ends_and_chips_ask_for_eye_protection(step):
     assert "eye protection" in next(row["caution"] for row in table() if row["step"] == step)
 
 
+@pytest.mark.parametrize("step", ["flatten", "pierce", "close", "unit", "unit_join", "chain_join", "left_over"])
+def test_what_is_struck_with_a_hammer_warns_of_its_noise(step):
+    assert "hearing protection" in next(row["caution"] for row in table() if row["step"] == step)
+
+
+def test_the_table_alone_tells_both_ways_of_cutting():
+    notes = {row["step"]: " ".join(row["notes"]) for row in table()}
+    for step in ("wind", "cut"):
+        assert "cut with their overlap" in notes[step] and "cut straight" in notes[step]
+
+
 def test_the_whole_work_of_a_ring_is_near_two_minutes():
     """One practising maker's public statement: about 2 minutes a ring, all steps (name withheld)."""
     guess = {row["step"]: row["guess_min_per_item"] for row in ROWS}

@@ -86,6 +86,65 @@ def test_a_longer_delivery_never_lets_you_order_later(days, more):
     assert late["order_by"] >= TODAY.isoformat()
 
 
+RING = {"wire_mm": 1.2, "inner_mm": 8, "lap_mm": 2.4, "metal": "iron", "mandrel_length_mm": 200}
+
+
+def rings_diary(held, heap, pieces, each, pace):
+    """The day on which a ring lacks its wire, working ring by ring: those on hand first, then the reel."""
+    worked = 0
+    for rings in pieces:
+        ready = min(heap, rings)
+        heap -= ready
+        for n in range(rings):
+            if n >= ready:
+                if held < each - 1e-9:
+                    return TODAY + timedelta(days=int((worked + held / each) / pace + 1e-9))
+                held -= each
+            worked += 1
+    return None
+
+
+@given(
+    st.integers(0, 90), st.integers(0, 900), st.lists(st.integers(1, 700), min_size=1, max_size=3), st.integers(3, 90)
+)
+def test_rings_on_hand_put_off_the_day_as_a_diary_says(metres, heap, pieces, pace):
+    each = 0.0313  # metres a ring; a third of a millimetre on the reel keeps both ways off the stroke of midnight
+    wires = [{"wire_mm": 1.2, "metal": "iron", "metres": n * each, "rings": n, "inner_mm": 8} for n in pieces]
+    for told in ({"rings_per_day": pace}, {"metres_per_day": pace * each}):
+        out = stock(
+            reels=[reel(metres + 1 / 3000)],
+            rings=[{"ring": RING, "n": heap}],
+            pieces=[{"id": str(i), "wires": [wire]} for i, wire in enumerate(wires)],
+            pace=told,
+        )
+        day = rings_diary(metres + 1 / 3000, heap, pieces, each, pace)
+        assert out["wires"][0]["runs_out"] == (day and day.isoformat())
+
+
+@given(
+    st.integers(1, 3000), st.sampled_from([40, 75, 200]), st.sampled_from(["overlap", "straight"]), st.integers(0, 30)
+)
+def test_one_wire_figure_goes_from_the_plan_to_the_stock_and_into_the_price(rings, length, cut, percent):
+    """What the plan says to buy is what an empty shelf lacks with its reserve, and what the price is paid for."""
+    ring = {**RING, "mandrel_length_mm": length, "cut": cut}
+    shape = {"kind": "count", "rings": rings}
+    plan = reply({"ask": "piece", "ring": ring, "panels": [{"shape": shape}], "reserve_percent": percent})
+    (wire,) = plan["wires"]
+    assert wire["buy_m"] == pytest.approx(wire["rings_m"] + wire["ends_m"] + wire["reserve_m"], rel=1e-12)
+    assert (plan["wire_m"], plan["wire_buy_m"]) == (wire["metres"], wire["buy_m"])
+    lacking = stock(pieces=[{"id": "a", "wires": plan["sizes"]}])["wires"][0]
+    assert lacking["needed_m"] == pytest.approx(wire["metres"], rel=1e-12)
+    assert lacking["buy_m"] == pytest.approx(wire["buy_m"], rel=1e-12)
+    assert lacking["buy_kg"] == pytest.approx(wire["buy_kg"], rel=1e-12)
+    paid = reply(
+        {"ask": "price", "hours": 1, "rate": 1, "currency": "EUR", "wire": [{"kg": wire["buy_kg"], "per_kg": 10**6}]}
+    )
+    assert paid["lines"][1]["p50"] == pytest.approx(lacking["buy_kg"] * 10**6, abs=0.51)
+    held = stock(reels=[reel(wire["buy_m"])], pieces=[{"id": "a", "wires": plan["sizes"]}])["wires"][0]
+    assert held["reaches"] and held["buy_m"] == pytest.approx(0, abs=1e-9)
+    assert held["left_m"] == pytest.approx(wire["reserve_m"], abs=1e-9)
+
+
 def test_the_sentence_says_what_to_do():
     ask = {"reels": [reel(100)], "pieces": [piece("a", 150)]}
     assert "with a pace" in stock(**ask)["wires"][0]["why"]
