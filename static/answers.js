@@ -2,7 +2,7 @@
 // across starts, so that the Bench has them before the engine runs; asked anew when something changed.
 
 /** @typedef {import("./types").Sitting} Sitting */
-/** @typedef {{asked: string, answer: any, refused?: {field: string, why: string}, faults?: {field: string, why: string}[], worked?: any}} Kept */
+/** @typedef {{asked: string, by?: string, answer: any, refused?: {field: string, why: string}, faults?: {field: string, why: string}[], worked?: any}} Kept */
 
 const SOON_MS = 400;
 

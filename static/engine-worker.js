@@ -11,20 +11,28 @@ function write(fs, path, text) {
   fs.writeFile(path, text);
 }
 
+/** Tells one state of the sources from another; an answer kept is only as good as the engine that gave it. @param {string} text */
+function markOf(text) {
+  let mark = 0;
+  for (let i = 0; i < text.length; i++) mark = (Math.imul(mark, 31) + text.charCodeAt(i)) | 0;
+  return `${text.length}:${mark}`;
+}
+
 async function start() {
   const [python, response] = await Promise.all([
     loadMicroPython({ heapsize: HEAP, stdout: () => {}, stderr: () => {} }),
     fetch(new URL("./engine.json", import.meta.url)),
   ]);
   if (!response.ok) throw new Error(`engine.json answered ${response.status}`);
-  const sources = { ...(await response.json()), ...SHIMS };
+  const text = await response.text();
+  const sources = { ...JSON.parse(text), ...SHIMS };
   for (const [path, text] of Object.entries(sources)) write(python.FS, ROOT + path, text);
   python.runPython(`import sys, gc\nsys.path.insert(0, "${ROOT.slice(0, -1)}")\nfrom shared.ask import answer`);
-  return { answer: python.globals.get("answer"), tidy: python.runPython.bind(python, "gc.collect()") };
+  return { mark: markOf(text), answer: python.globals.get("answer"), tidy: python.runPython.bind(python, "gc.collect()") };
 }
 
 const engine = start();
-engine.then(() => self.postMessage({ ready: true }), (error) => setTimeout(() => { throw error; }));
+engine.then(({ mark }) => self.postMessage({ ready: true, mark }), (error) => setTimeout(() => { throw error; }));
 
 self.onmessage = async ({ data }) => {
   const { answer, tidy } = await engine;

@@ -6,8 +6,8 @@ let worker = null;
 let next = 1;
 /** @type {Map<number, {resolve: (a: any) => void, reject: (e: Refused) => void}>} */
 const pending = new Map();
-/** @type {Promise<void>} */
-let ready = Promise.resolve();
+/** @type {Promise<string>} the mark of the engine's sources */
+let ready = Promise.resolve("");
 
 /** What the engine refused: the field, the reason and what would do. */
 export class Refused extends Error {
@@ -39,12 +39,12 @@ function take({ data }) {
   else asked.reject(new Refused(answer.error.field, answer.error.why, answer.error));
 }
 
-/** Start the engine ahead of the first question. Resolves when it can answer. */
+/** Start the engine ahead of the first question. Resolves when it can answer, with the mark of its sources. */
 export function boot() {
   if (worker) return ready;
   const fresh = worker = new Worker(new URL("./engine-worker.js", import.meta.url), { type: "module" });
   ready = new Promise((resolve, reject) => {
-    fresh.onmessage = (event) => (event.data.ready ? resolve() : take(event));
+    fresh.onmessage = (event) => (event.data.ready ? resolve(event.data.mark) : take(event));
     fresh.onerror = (event) => {
       const why = `The engine stopped: ${event.message || "its files could not be read"}. Counting goes on; reload the page to plan and forecast again.`;
       reject(new Refused("engine", why));

@@ -5,7 +5,7 @@ import { LEVELS } from "./held.js";
 /** @typedef {import("./types").Thing} Thing */
 /** @typedef {{things: (kind: string) => Thing[], thing: (kind: string, id: string) => Thing | null, setting: (name: string, fallback?: any) => any}} Said */
 
-const RING = ["kind", "wire_mm", "inner_mm", "lap_mm", "metal", "density_g_cm3", "zinc", "rivet_mm", "rivet_kind", "rivet_point_mm", "flat_mm", "kerf_mm",
+const RING = ["kind", "wire_mm", "inner_mm", "lap_mm", "metal", "density_g_cm3", "zinc", "cut", "rivet_mm", "rivet_kind", "rivet_point_mm", "flat_mm", "kerf_mm",
   "mandrel_length_mm", "mandrel_mm_used", "coil_inner_mm", "reel_kg"];
 const SWATCH = ["columns", "rows", "width_mm", "height_mm", "state"];
 
@@ -40,7 +40,7 @@ export function pieceQuestion(said, id) {
     ask: "piece",
     panels: panels.map((p) => panelFields(said, piece, p)),
     ...pick(piece, ["finishing", "without", "joins", "losses", "sure", "consumables"]),
-    ...pick({ reel_kg: said.setting("reel_kg") }, ["reel_kg"]),
+    ...pick({ reel_kg: said.setting("reel_kg"), reserve_percent: said.setting("wire_reserve_percent") }, ["reel_kg", "reserve_percent"]),
   };
 }
 

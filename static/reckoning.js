@@ -1,5 +1,5 @@
 // Asks the engine: each question only when it has changed, what it answers kept on the disk.
-import { Refused } from "./engine.js";
+import { boot, Refused } from "./engine.js";
 import { ask } from "./plain-answers.js";
 import { askByParts } from "./by-parts.js";
 import * as journal from "./journal.js";
@@ -56,14 +56,15 @@ export class Reckoning {
     if (!question) { this.kept.delete(key); return null; }
     const asked = JSON.stringify(question);
     const known = this.kept.get(key);
-    if (known?.asked === asked) return known.answer;
+    const by = await boot().catch(() => known?.by); // an engine that does not start spoils nothing kept
+    if (known?.asked === asked && known.by === by) return known.answer;
     /** @type {import("./answers.js").Kept} */
     let row;
     try {
-      row = { asked, ...await answering(question) };
+      row = { asked, by, ...await answering(question) };
     } catch (error) {
       if (!(error instanceof Refused) || error.field === "engine") throw error;
-      row = { asked, answer: null, refused: { field: error.field, why: error.why } };
+      row = { asked, by, answer: null, refused: { field: error.field, why: error.why } };
     }
     this.kept.set(key, row);
     journal.keepAnswer(key, row).catch(() => {});

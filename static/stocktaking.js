@@ -26,7 +26,7 @@ function shareToWind(plan, standing) {
 export function wiresToTake(plan, standing) {
   const share = shareToWind(plan, standing);
   return plan.sizes.filter((/** @type {any} */ s) => s.metres > 0).map((/** @type {any} */ s) => ({
-    ...pick(s, ["metal", "density_g_cm3", "wire_mm", "inner_mm"]), metres: s.metres * share, rings: Math.ceil(s.rings * share) }));
+    ...pick(s, ["metal", "density_g_cm3", "wire_mm", "inner_mm", "kind", "zinc"]), metres: s.metres * share, reserve_m: (s.reserve_m ?? 0) * share, rings: Math.ceil(s.rings * share) }));
 }
 
 /**
@@ -44,7 +44,7 @@ export function stockQuestion(store, today) {
     ask: "stock", today,
     reels: store.things("reel").filter(told).map(reelFields),
     rings: store.things("rings").filter((r) => r.n > 0 && r.ring && store.thing("ring", r.ring)).map((r) => ({
-      n: r.n, ring: pick(store.thing("ring", r.ring), ["wire_mm", "inner_mm", "lap_mm", "metal", "density_g_cm3", "rivet_mm", "rivet_kind", "kind"]) })),
+      n: r.n, ring: pick(store.thing("ring", r.ring), ["wire_mm", "inner_mm", "lap_mm", "metal", "density_g_cm3", "zinc", "cut", "rivet_mm", "rivet_kind", "kind"]) })),
     pieces,
     ...(days && metres > 0 ? { pace: { metres_per_day: metres / days } } : {}),
     delivery_days: store.setting("delivery_days", 7), spare_days: store.setting("spare_days", 7),

@@ -5,7 +5,7 @@ import { BreakWatch } from "../breaks.js";
 import { lacks } from "../able.js";
 import { figure, typedNumber } from "../figures.js";
 import { minutes, several, some } from "../plainly.js";
-import { firstSentence } from "./chooser.js";
+import { careRead, firstSentence, readCare } from "./chooser.js";
 import { laneName } from "./lane.js";
 import { saidCount } from "./undo.js";
 
@@ -26,28 +26,46 @@ export class Asking {
     this.timer = undefined;
     this.cared = new Set();
     this.gapAsked = "";
+    this.caring = ""; // the step whose caution stands there
+    /** @type {Map<string, string>} what was said of softened zinc, by piece */
+    this.heat = new Map();
     this.breaks = new BreakWatch(store, (worked) => this.rest(worked));
     store.addEventListener("gap", () => this.gap());
     store.addEventListener("clock", () => this.gap());
     store.addEventListener("held", () => this.held());
+    store.addEventListener("standing", (e) => this.heated(/** @type {CustomEvent} */ (e).detail?.piece ?? ""));
     store.addEventListener("saved", (e) => undo.newest(/** @type {CustomEvent} */ (e).detail.change));
     store.addEventListener("undone", (e) => this.undone(/** @type {CustomEvent} */ (e).detail.change));
     this.gap();
     this.held();
+    for (const { id, state } of store.things("piece")) if (state !== "done") this.heated(id);
     setTimeout(() => this.lacking(), 1500);
   }
 
   /** The next tap puts away what only told of the last. */
   counted() {
+    if (this.caring) readCare(this.caring); // it stood there while the hands went to work
+    this.caring = "";
     for (const key of ["full", "undone", "care"]) this.cards.take(key);
   }
 
   /** The caution of a step just chosen; once for each, and gone with the first tap. @param {string} piece @param {string} step */
   care(piece, step) {
     const text = store.plan(piece)?.steps?.find((/** @type {any} */ s) => s.step === step)?.caution;
-    if (!text || this.cared.has(step)) return;
+    if (!text || this.cared.has(step) || careRead(piece, step)) return;
     this.cared.add(step);
-    this.cards.put("care", { text: `▲ ${firstSentence(text)}`, acts: [], away: "Understood" });
+    this.caring = step;
+    this.cards.put("care", { text: `▲ ${firstSentence(text)}`, acts: [], away: "Understood", onAway: () => readCare(step) });
+  }
+
+  /** Softened rings of zinc-coated wire: said when such a count comes to light, with all of it on the lane's sheet. @param {string} piece */
+  heated(piece) {
+    const [text] = store.standing(piece)?.warnings ?? [];
+    if (!text) return this.heat.delete(piece) && this.cards.take("fire");
+    const first = firstSentence(text), rest = firstSentence(text.slice(first.length).trim());
+    if (this.heat.get(piece) === first) return;
+    this.heat.set(piece, first);
+    this.cards.put("fire", { text: `▲ ${store.thing("piece", piece)?.name ?? "A piece"}: ${first} ${rest}`, acts: [], away: "Understood" });
   }
 
   /** What is asked of a gap stays while it is answered, whatever else happens on the bench. */

@@ -5,7 +5,7 @@
 /** @typedef {{text: string, acts: [string, () => void][], field?: Field, away?: string | null, onAway?: () => void}} Card */
 
 /** The more pressing first: what a touch just now waits for, then the hours that would be booked wrongly. */
-const ORDER = ["much", "gap", "held", "full", "undone", "care", "break", "lacks"];
+const ORDER = ["much", "gap", "fire", "held", "full", "undone", "care", "break", "lacks"];
 const ALONE = new Set(["much", "gap"]);
 
 export class Cards {

@@ -10,10 +10,21 @@ export function firstSentence(text) {
   return /^.*?\.(?=\s|$)/.exec(text)?.[0] ?? text;
 }
 
-/** A step's caution: its first sentence always in sight, the rest one touch away. @param {string | undefined} text */
-export function caution(text) {
+const FIRE = ["soften", "soften_again"];
+
+/** Before the fire a maker of bare wire reads the caution once; with zinc, or wire not known to be bare, it stays. @param {string} piece @param {string} step */
+export const careRead = (piece, step) => FIRE.includes(step) && store.plan(piece)?.coating === "bare" && store.own("fire_caution_read", false);
+
+/** @param {string} step */
+export function readCare(step) {
+  if (FIRE.includes(step) && !store.own("fire_caution_read", false)) store.setOwn("fire_caution_read", true);
+}
+
+/** A step's caution: its first sentence always in sight, the rest one touch away; whole before the fire until it was read. @param {string | undefined} text @param {string} piece @param {string} step */
+export function caution(text, piece, step) {
   if (!text) return null;
-  return html`<details class="step-care"><summary>${firstSentence(text)}</summary><p>${text}</p></details>`;
+  const whole = FIRE.includes(step) && !careRead(piece, step);
+  return html`<details class="step-care" ?open=${whole}><summary>${firstSentence(text)}</summary><p>${text}</p></details>`;
 }
 
 export class Chooser {
@@ -51,6 +62,6 @@ export class Chooser {
       ${!plan && !refused ? html`<p role="status">Its steps are being worked out. <a href=${`#plan/${piece.id}`}>Open its plan</a></p>` : null}
       <ul class="steps">${order.map((s) => html`<li>
         <button type="button" class=${s.step === next ? "main" : ""} @click=${() => this.bench.addLane(piece.id, s.step)}>${s.name}: ${figure(s.need ?? s.to_make)} ${s.items ?? s.item}${s.step === next ? " (next)" : ""}</button>
-        ${caution(s.caution)}</li>`)}</ul>`;
+        ${caution(s.caution, piece.id, s.step)}</li>`)}</ul>`;
   }
 }

@@ -3,9 +3,10 @@ import { html, nothing } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { typedNumber } from "../figures.js";
 import { typedLength } from "../lengths.js";
+import { inUnit, typedMass } from "../masses.js";
 import { major, minor } from "../pricing.js";
 
-/** @typedef {{unit?: string, hint?: unknown, bad?: string, low?: number, high?: number, none?: string}} Look */
+/** @typedef {{unit?: string, hint?: unknown, bad?: string, low?: number, high?: number, none?: string, read?: (typed: string) => unknown}} Look */
 
 /** @param {string} id @param {Look} look */
 function below(id, { hint, bad }) {
@@ -20,7 +21,7 @@ export function numberEntry(id, label, value, keep, look = {}) {
   const { low = 0, high = 1e9, unit } = look;
   const take = (/** @type {Event} */ e) => {
     const input = /** @type {HTMLInputElement} */ (e.target);
-    const typed = unit === "mm" ? typedLength(input.value) : typedNumber(input.value);
+    const typed = look.read ? look.read(input.value) : unit === "mm" ? typedLength(input.value) : typedNumber(input.value);
     const good = typed === null || (typeof typed === "number" && typed >= low && typed <= high);
     input.setCustomValidity(good ? "" : `Give a number from ${low} to ${high}.`);
     input.setAttribute("aria-invalid", String(!good));
@@ -44,6 +45,15 @@ export function choiceEntry(id, label, value, options, keep, look = {}) {
   return html`<div class="field"><label for=${id}>${label}</label>
     <select id=${id} aria-describedby=${told(id, look)} @change=${(/** @type {Event} */ e) => keep(/** @type {HTMLSelectElement} */ (e.target).value)}>
       ${options.map(([key, words]) => html`<option value=${key} .selected=${key === (value ?? "")}>${words}</option>`)}</select>${below(id, look)}</div>`;
+}
+
+/** What this device weighs reels in. @returns {"g" | "kg"} */
+export const massUnit = () => store.own("mass_unit", "g");
+
+/** A weight, kept in grams, in the unit chosen or with its own unit typed behind it. @param {string} id @param {unknown} label @param {number | null | undefined} g @param {(g: number | null) => unknown} keep @param {Look} [look] */
+export function massEntry(id, label, g, keep, look = {}) {
+  const unit = massUnit();
+  return numberEntry(id, label, inUnit(g, unit), keep, { unit, read: (typed) => typedMass(typed, unit), ...look });
 }
 
 /** Money typed with a point, kept in the smallest unit. @param {string} id @param {unknown} label @param {number | null} amount @param {number} digits @param {(v: number | null) => unknown} keep @param {Look} [look] */

@@ -6,7 +6,7 @@ import { looseWords, minutes, several } from "../plainly.js";
 import { MARKS, mark } from "../pictures/mark.js";
 import { caution } from "./chooser.js";
 import { batchOf, laneName, plannedOf } from "./lane.js";
-import { making, missing } from "./making.js";
+import { heated, making, missing } from "./making.js";
 import { HerePart } from "./here.js";
 import { WeighPart } from "./weigh.js";
 
@@ -108,7 +108,8 @@ export class LaneSheet {
       <button type="button" @click=${() => { this.root.close(); location.hash = "#records"; }}>Correct it in Records</button>
       <p>${looseWords(store.standing(lane.piece))}</p>
       ${missing(lane.piece)}
-      ${caution(planned?.caution)}
+      ${heated(lane.piece)}
+      ${caution(planned?.caution, lane.piece, lane.step)}
       ${making(lane.piece, planned)}
       ${this.#place(lane)}
       ${this.#look(lane)}

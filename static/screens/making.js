@@ -30,6 +30,12 @@ export function making(piece, planned) {
 /** @param {string} piece @param {any} m what the standing misses */
 const made = (piece, m) => store.press({ kind: "count", piece, step: m.step, n: m.n, how: "hand" }, "done", []).saved.catch(() => {});
 
+/** Softened rings counted where the wire is zinc-coated or not known to be bare. @param {string} piece */
+export function heated(piece) {
+  const said = store.standing(piece)?.warnings ?? [];
+  return said.length ? html`<div class="caution" data-part="heated">${said.map((/** @type {string} */ text) => html`<p>${text}</p>`)}</div>` : null;
+}
+
 /** Offered here, outside the clock. @param {string} piece */
 export function missing(piece) {
   const rows = store.standing(piece)?.missing ?? [];

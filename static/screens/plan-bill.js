@@ -16,13 +16,19 @@ function sums(plan) {
   const rows = [
     ["rings", figure(plan.rings)], ["closed first", figure(plan.closed)], ["riveted in place", figure(plan.open)],
     ...(plan.units ? [["units", figure(plan.units)], ["chains", figure(plan.chains)]] : []), ...(plan.links ? [["links", figure(plan.links)]] : []), ...(plan.weight_g ? [["weight when done", weight(plan.weight_g)]] : []),
-    ...plan.wires.map((/** @type {any} */ w) => [`${w.metal} wire, ${about(w.wire_mm)} mm`, `${about(w.metres)} m, ${weight(w.kg * 1000)}`]),
+    ...plan.wires.map((/** @type {any} */ w) => [`${w.metal} wire, ${about(w.wire_mm)} mm, to buy`, `${about(w.buy_m ?? w.metres)} m, ${weight((w.buy_kg ?? w.kg) * 1000)}`]),
     ...(plan.coils ? [["coils", figure(plan.coils)]] : []),
     ...(plan.reels ? [["reels", figure(plan.reels)]] : []),
     ["rivets", figure(plan.rivets)],
     ...(plan.rivet_wire_m ? [["rivet wire", `${about(plan.rivet_wire_m)} m`]] : []),
   ];
-  return html`<dl class="figures wide">${rows.map(([word, value]) => html`<div><dt>${word}</dt><dd>${value}</dd></div>`)}</dl>`;
+  return html`<dl class="figures wide">${rows.map(([word, value]) => html`<div><dt>${word}</dt><dd>${value}</dd></div>`)}</dl>${plan.wires.map(wireParts)}`;
+}
+
+/** What the wire to buy is made of, so that no part of it is hidden. @param {any} w */
+function wireParts(w) {
+  if (w.buy_m == null) return nothing; // answered before an update of the page
+  return html`<p class="hint" data-part="wire">Wire of ${about(w.wire_mm)} mm: ${about(w.rings_m)} m in rings, ${about(w.ends_m, 2)} m lost at the ends of coils, ${about(w.reserve_m, 2)} m in reserve (${some(w.reserve_percent)} %, set in Setup).</p>`;
 }
 
 /** How units gather in chains: each length while there are few, else from the shortest to the longest. @param {any} step */

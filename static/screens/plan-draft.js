@@ -25,7 +25,9 @@ export const FORMS = {
 /** Forms whose rows may run either way. */
 export const EITHER = ["rect", "grid", "tube"];
 export const RING_NUMBERS = ["wire_mm", "inner_mm", "lap_mm", "density_g_cm3", "rivet_mm", "rivet_point_mm", "flat_mm", "kerf_mm", "mandrel_length_mm", "mandrel_mm_used", "coil_inner_mm", "reel_kg"];
-export const RING_WORDS = ["kind", "metal", "rivet_kind", "zinc"];
+export const RING_WORDS = ["kind", "metal", "rivet_kind", "cut"];
+/** Whether the wire is coated, as it is chosen and as it is kept: `zinc` true or false, neither while nobody has said. */
+export const COATED = { coated: true, bare: false };
 export const PIECE = ["name", "customer", "due", "mark", "notes", "rules", "finishing", "without", "joins", "losses", "sure", "consumables"];
 
 /** @param {Store} store @returns {PanelDraft} */
@@ -82,8 +84,12 @@ function readFabric(store, draft, piece, panels) {
   if (swatch) Object.assign(draft.fabric, swatchDraft(swatch));
 }
 
-/** @param {Thing} ring @param {string} id @returns {Record<string, any>} */
-export const ringDraft = (ring, id) => ({ ...Object.fromEntries([...RING_NUMBERS, ...RING_WORDS].map((k) => [k, asTyped(ring[k] ?? "")])), id });
+/** A metal with a density of its own is the maker's: its name is typed, not chosen. @param {Thing} ring @param {string} id @returns {Record<string, any>} */
+export function ringDraft(ring, id) {
+  const typed = Object.fromEntries([...RING_NUMBERS, ...RING_WORDS].map((k) => [k, asTyped(ring[k] ?? "")]));
+  const own = ring.density_g_cm3 == null ? {} : { metal: "", own_metal: asTyped(ring.metal ?? "") };
+  return { ...typed, ...own, coating: ring.zinc == null ? "" : ring.zinc ? "coated" : "bare", id };
+}
 
 /** The panels of a join by their ids; of two that share a name each is taken once. @param {string[]} names @param {PanelDraft[]} panels */
 function joined(names, panels) {

@@ -7,7 +7,7 @@ import { store } from "../store.js";
 /**
  * @typedef {{get: (path: string) => any, set: (path: string, value: any) => void,
  *   why: (path: string) => string, rest: (prefix: string) => string, lacks: (prefix: string) => string}} Form
- * @typedef {{unit?: string, hint?: unknown, type?: string, mode?: string, list?: string, longest?: number}} Look
+ * @typedef {{unit?: string, hint?: unknown, type?: string, mode?: string, list?: string, longest?: number, otherwise?: string}} Look
  */
 
 /** @param {string} path */
@@ -58,8 +58,8 @@ export function choice(form, path, label, options, { hint } = {}) {
 }
 
 /** Few answers, all in sight. @param {Form} form @param {string} path @param {string} label @param {[string, unknown][]} options @param {Look} [look] */
-export function radios(form, path, label, options, { hint } = {}) {
-  const now = form.get(path) ?? "";
+export function radios(form, path, label, options, { hint, otherwise = "" } = {}) {
+  const now = form.get(path) || otherwise;
   return html`<fieldset class="field chips" id=${idOf(path)} aria-describedby=${told(form, path, hint)}>
     <legend>${label}</legend>
     <div class="row">${options.map(([key, word]) => html`<label class="chip"><input type="radio" name=${idOf(path)} value=${key} data-path=${path}

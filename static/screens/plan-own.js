@@ -5,8 +5,8 @@ import { typedLength } from "../lengths.js";
 import { some } from "../plainly.js";
 import { ownRing, ownSwatch } from "./plan-deeds.js";
 import { STATES, stateWord, swatchFields } from "./plan-fabric.js";
-import { choice, number, restOf, tick } from "./plan-fields.js";
-import { metalChoices, OWN_METAL } from "./plan-ring.js";
+import { choice, number, restOf } from "./plan-fields.js";
+import { cutting, metalChoices, ownMetal } from "./plan-ring.js";
 
 /** @typedef {import("./plan-desk.js").PlanDesk} PlanDesk */
 
@@ -22,7 +22,8 @@ function ring(desk, i) {
       ${number(desk, `${path}.wire_mm`, "Wire", { unit: "mm" })}${number(desk, `${path}.inner_mm`, "Inside", { unit: "mm" })}
       ${number(desk, `${path}.lap_mm`, "Lap", { unit: "mm" })}${number(desk, `${path}.rivet_mm`, "Rivet thickness", { unit: "mm" })}</div>
       ${choice(desk, `${path}.metal`, "Metal", metalChoices(desk, own.metal))}
-      ${own.metal === OWN_METAL ? html`${number(desk, `${path}.density_g_cm3`, "Density", { unit: "g/cm³" })}${tick(desk, `${path}.zinc`, "This wire is zinc-coated (galvanised)")}` : nothing}
+      ${ownMetal(desk, path)}
+      ${(own.kind || "riveted") === "riveted" ? cutting(desk, path) : nothing}
       ${restOf(desk, path)}</div>` : nothing}`;
 }
 

@@ -6,18 +6,18 @@ import { understood } from "../lengths.js";
 import { some } from "../plainly.js";
 import { ringPicture } from "../pictures/ring.js";
 import { askGauge, skipSteps, takeRing } from "./plan-deeds.js";
-import { choice, number, radios, restOf, tick } from "./plan-fields.js";
+import { choice, field, number, radios, restOf } from "./plan-fields.js";
 
 /** @typedef {import("./plan-desk.js").PlanDesk} PlanDesk */
 
 export const OWN_METAL = "";
 
-/** @param {string} text */
-export const zincCaution = (text) => /^zinc/i.test(text);
+/** What the engine says of wire that is not to be heated. @param {string} text */
+export const zincCaution = (text) => text.includes("never heated");
 
 /** Metals to choose from; the one chosen stands there before the engine has named them. @param {PlanDesk} desk @param {string} now @returns {[string, string][]} */
 export function metalChoices({ answer: { metals } }, now) {
-  const listed = metals.length || now === OWN_METAL ? metals : [{ name: now, density_g_cm3: NaN }];
+  const listed = now === OWN_METAL || metals.some((/** @type {any} */ m) => m.name === now) ? metals : [...metals, { name: now, density_g_cm3: NaN }];
   return [...listed.map((/** @type {any} */ m) => /** @type {[string, string]} */ ([m.name, m.density_g_cm3 ? `${m.name}, ${about(m.density_g_cm3)} g/cm³` : m.name])), [OWN_METAL, "other: own density"]];
 }
 
@@ -38,7 +38,7 @@ function byGauge(desk) {
   </details>`;
 }
 
-/** What a mandrel at hand gives, lapped and let go. @param {PlanDesk} desk */
+/** What a mandrel at hand gives, by the way it is cut, and let go. @param {PlanDesk} desk */
 function byMandrel(desk) {
   const { inner_mm, springback_measured, why } = desk.wound ?? {};
   const take = String(Number((inner_mm ?? 0).toFixed(2)));
@@ -47,7 +47,7 @@ function byMandrel(desk) {
       <input id="f-mandrel" inputmode=${store.own("letters", false) ? "text" : "decimal"} maxlength="24" autocomplete="off" aria-invalid=${why ? "true" : "false"} aria-describedby="f-mandrel-hint"
         .value=${desk.mandrel} @input=${(/** @type {any} */ e) => { desk.mandrel = e.target.value; desk.tell(); desk.ask(); }}>
       ${why ? html`<p class="bad">${why}</p>` : nothing}
-      <p class="hint" id="f-mandrel-hint">${springback_measured ? "With the spring-back of your coil." : "Without spring-back: measure a coil below to have it in."} Lapping draws the ring in.</p></div>
+      <p class="hint" id="f-mandrel-hint">${springback_measured ? "With the spring-back of your coil." : "Without spring-back: measure a coil below to have it in."} ${desk.answer.ring?.cut === "straight" ? "Lapping draws the ring in." : "Cut with the overlap, the ring is as wide as its coil."}</p></div>
     ${inner_mm ? html`<div class="choices"><button type="button" data-do="mandrel" @click=${() => desk.set("ring.inner_mm", take)}>Take the inside it gives:<br><strong>${take} mm</strong></button></div>` : nothing}
   </details>`;
 }
@@ -72,6 +72,16 @@ function known(desk) {
     ${rings.slice(-4).map((r) => html`<button type="button" @click=${() => takeRing(desk, r)}>As before:<br><strong>${some(r.wire_mm)} mm wire, ${some(r.inner_mm)} inside</strong></button>`)}</div>`;
 }
 
+/** @type {Record<string, string>} */
+const CUT = { overlap: "cut with the overlap", straight: "cut straight" };
+
+/** The same ring cut the other way, named as such. @param {any} other */
+function otherWay(other) {
+  if (!other) return nothing;
+  const rings = other.rings_per_coil ? ` and ${figure(other.rings_per_coil)} rings from a coil` : "";
+  return html`<p class="hint" data-part="other-cut">The other way, ${CUT[other.cut]}: mandrel ${about(other.mandrel_mm)} mm${rings}.</p>`;
+}
+
 /** @param {any} said the engine's answer `ring` */
 function takes(said) {
   const rows = [
@@ -82,14 +92,35 @@ function takes(said) {
     ...(said.rings_per_reel ? [["rings from a reel", figure(said.rings_per_reel)]] : []),
     ...(said.rivet_wire_mm ? [["rivet wire for one", `${about(said.rivet_wire_mm)} mm`]] : []),
   ];
-  return html`<dl class="figures">${rows.map(([word, value]) => html`<div><dt>${word}</dt><dd>${value}</dd></div>`)}</dl>`;
+  return html`<dl class="figures">${rows.map(([word, value]) => html`<div><dt>${word}</dt><dd>${value}</dd></div>`)}</dl>
+    ${otherWay(said.other_cut)}`;
 }
 
 /** @param {PlanDesk} desk */
 function joint(desk) {
   const { ring } = desk.answer;
   if ((desk.get("ring.kind") ?? "riveted") !== "riveted") return desk.get("ring.kind") === "solid" ? "Closed rings are solid" : "Butted, without a lap";
-  return `Riveted${ring?.lap_mm ? `, lap ${some(ring.lap_mm)} mm` : ""}, ${desk.get("ring.rivet_kind") === "wedge" ? "wedge" : "round"} rivet`;
+  return `Riveted${ring?.lap_mm ? `, lap ${some(ring.lap_mm)} mm` : ""}${ring ? `, ${CUT[ring.cut]}` : ""}, ${desk.get("ring.rivet_kind") === "wedge" ? "wedge" : "round"} rivet`;
+}
+
+/** @param {PlanDesk} desk @param {string} path of the ring */
+export function cutting(desk, path) {
+  const hint = "With the overlap: the coil is as wide as the ring, and each ring takes more than a turn; notched cutters work so. Straight: along one line, a ring a turn, and lapping then draws the ring in, so the mandrel is thicker.";
+  return radios(desk, `${path}.cut`, "Rings are cut off the coil", [["overlap", "With the overlap"], ["straight", "Straight"]], { hint, otherwise: "overlap" });
+}
+
+/** Where the metal's name does not tell, the maker is asked. @param {PlanDesk} desk @param {string} path of the ring */
+export function coating(desk, path) {
+  const ring = desk.get(path);
+  if (ring.metal !== OWN_METAL && !ring.coating) return nothing;
+  return radios(desk, `${path}.coating`, "Is this wire coated?", [["bare", "No, it is bare"], ["coated", "Yes: zinc, galvanised"], ["", "I do not know"]],
+    { hint: "Wire not known to be bare counts as zinc-coated: its softening is left out." });
+}
+
+/** @param {PlanDesk} desk @param {string} path of the ring */
+export function ownMetal(desk, path) {
+  return html`${desk.get(`${path}.metal`) === OWN_METAL ? html`<div class="pair">${field(desk, `${path}.own_metal`, "Its name", { longest: 40, hint: "As the seller writes it." })}
+    ${number(desk, `${path}.density_g_cm3`, "Density", { unit: "g/cm³" })}</div>` : nothing}${coating(desk, path)}`;
 }
 
 /** @param {PlanDesk} desk */
@@ -100,6 +131,7 @@ function rivet(desk) {
       ${number(desk, "ring.rivet_mm", wedge ? "Wedge at its butt" : "Rivet thickness", { unit: "mm", hint: "Left empty: its wire is not reckoned." })}
       ${wedge ? number(desk, "ring.rivet_point_mm", "Wedge at its point", { unit: "mm" }) : nothing}
     </div>
+    ${cutting(desk, "ring")}
     ${radios(desk, "ring.rivet_kind", "Rivet", [["round", "Round, from wire"], ["wedge", "Wedge, from strip"]])}`;
 }
 
@@ -141,7 +173,7 @@ export function ringPart(desk) {
     ${gaugesOf(desk)}
     ${byGauge(desk)}${byMandrel(desk)}
     ${choice(desk, "ring.metal", "Metal", metalChoices(desk, desk.get("ring.metal")))}
-    ${desk.get("ring.metal") === OWN_METAL ? html`${number(desk, "ring.density_g_cm3", "Density", { unit: "g/cm³" })}${tick(desk, "ring.zinc", "This wire is zinc-coated (galvanised)")}` : nothing}
+    ${ownMetal(desk, "ring")}
     <details class="inset"><summary>${joint(desk)}</summary>
       ${radios(desk, "ring.kind", "Ring", [["riveted", "Riveted"], ["butted", "Butted"], ["solid", "Solid"]])}
       ${riveted ? rivet(desk) : nothing}

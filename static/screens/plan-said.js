@@ -1,15 +1,22 @@
 // The form in the engine's words, and as things when it is saved.
 import { typedNumber } from "../figures.js";
 import { typedLength } from "../lengths.js";
-import { EITHER, FORMS, PIECE, RING_NUMBERS, RING_WORDS, typedAgain } from "./plan-draft.js";
+import { typedMass } from "../masses.js";
+import { COATED, EITHER, FORMS, PIECE, RING_NUMBERS, RING_WORDS, typedAgain } from "./plan-draft.js";
 
 /** @typedef {import("../types").Thing} Thing */
 /** @typedef {import("./plan-draft.js").Store} Store */
 /** @typedef {import("./plan-draft.js").Draft} Draft */
 /** @typedef {import("./plan-draft.js").PanelDraft} PanelDraft */
 
+/** @param {unknown} typed a bare number is kilograms */
+function kilograms(typed) {
+  const g = typedMass(typed, "kg");
+  return typeof g === "number" ? g / 1000 : g;
+}
+
 /** Lengths by their names: wire_mm, mandrel_mm_used. @param {Record<string, any>} from @param {string[]} names */
-const numbers = (from, names) => Object.fromEntries(names.map((n) => [n, /_mm(_|$)/.test(n) ? typedLength(from[n]) : typedNumber(from[n])]));
+const numbers = (from, names) => Object.fromEntries(names.map((n) => [n, /_mm(_|$)/.test(n) ? typedLength(from[n]) : n === "reel_kg" ? kilograms(from[n]) : typedNumber(from[n])]));
 
 /** @param {Record<string, any>} fields only those that say something */
 const said = (fields) => Object.fromEntries(Object.entries(fields).filter(([, v]) => v != null && v !== "" && v !== false));
@@ -32,8 +39,10 @@ function ringSaid(ring) {
   const riveted = (ring.kind || "riveted") === "riveted";
   const fields = { ...Object.fromEntries(RING_WORDS.map((k) => [k, ring[k]])), ...numbers(ring, RING_NUMBERS) };
   if (ring.metal) fields.density_g_cm3 = null;
-  if (!riveted) for (const name of ["lap_mm", "rivet_mm", "rivet_point_mm", "flat_mm", "rivet_kind"]) fields[name] = null;
-  return said(fields);
+  else if (fields.density_g_cm3 != null) fields.metal = String(ring.own_metal ?? "").trim();
+  if (!riveted) for (const name of ["lap_mm", "rivet_mm", "rivet_point_mm", "flat_mm", "rivet_kind", "cut"]) fields[name] = null;
+  const zinc = /** @type {Record<string, boolean>} */ (COATED)[ring.coating ?? (ring.zinc === true ? "coated" : "")]; // a draft of an older page says it by `zinc`
+  return { ...said(fields), ...(zinc === undefined ? {} : { zinc }) }; // "it is bare" is an answer too
 }
 
 /** @param {Record<string, any>} typed */
@@ -89,7 +98,7 @@ function panelFields(draft, panel, order) {
 }
 
 /** Every field is told, so that one taken back is cleared. @param {Record<string, any>} ring */
-const ringFields = (ring) => ({ ...Object.fromEntries([...RING_NUMBERS, ...RING_WORDS].map((n) => [n, null])), ...ringSaid(ring) });
+const ringFields = (ring) => ({ ...Object.fromEntries([...RING_NUMBERS, ...RING_WORDS, "zinc"].map((n) => [n, null])), ...ringSaid(ring) });
 
 /** The things of a draft: kind, id and fields, the piece last. @param {Draft} draft @returns {[string, string, Record<string, any>][]} */
 export function thingsOf(draft) {

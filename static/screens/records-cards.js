@@ -16,8 +16,11 @@ const state = (key) => choiceWord("state", key ?? "") ?? "relaxed";
 /** @param {any} ring */
 function ringWords(ring) {
   const size = `${ring.metal ?? "metal not named,"} wire ${figure(ring.wire_mm, 2)} mm, inside ${figure(ring.inner_mm, 1)} mm`;
-  return `${size}${ring.lap_mm ? `, overlap ${figure(ring.lap_mm, 1)} mm` : ""}${ring.rivet_mm ? `, ${ring.rivet_kind === "wedge" ? "wedge" : "round"} rivet ${figure(ring.rivet_mm, 2)} mm` : ""}${ring.zinc ? "; zinc-coated, never heat it" : ""}`;
+  return `${size}${ring.lap_mm ? `, overlap ${figure(ring.lap_mm, 1)} mm` : ""}${ring.rivet_mm ? `, ${ring.rivet_kind === "wedge" ? "wedge" : "round"} rivet ${figure(ring.rivet_mm, 2)} mm` : ""}${ring.cut ? `, ${ring.cut === "straight" ? "cut straight" : "cut with the overlap"}` : ""}${ring.zinc ? "; zinc-coated, never heat it" : ""}`;
 }
+
+/** @type {Record<string, string>} what a repair years later must know before it heats a ring */
+const FIRE = { zinc: "Zinc-coated wire is in it: never heat it.", unknown: "Wire not known to be bare is in it: never heat it." };
 
 /** @typedef {{piece: any, plan: any, begun: string, ended: string, hours: number}} Card */
 
@@ -55,6 +58,7 @@ export class Cards {
       ${this.line("For", piece.customer)}
       ${this.line("Made", begun ? `${day(begun)} to ${piece.state === "done" ? day(ended) : "now"}, ${hours(worked)} at the bench` : "")}
       ${ring ? this.line("Ring", ringWords(ring)) : null}
+      ${ring ? this.line("Fire", FIRE[plan?.coating]) : null}
       ${store.things("panel").filter((p) => p.piece === piece.id).map((p) => this.panel(p))}
       ${Object.entries(piece.rules ?? {}).map(([field, value]) => this.line(this.ruleName(field), fieldValue("piece", field, value)))}
       ${this.line("Done without", (piece.without ?? []).map((/** @type {string} */ step) => stepName(store, step)).join(", "))}

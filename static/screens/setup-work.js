@@ -6,6 +6,8 @@ import { number, oneOf } from "./setup-fields.js";
 /** @type {[string, string][]} */
 const PRACTISED = [["new", "New to it"], ["used", "Used to it"], ["old_hand", "Old hand"]];
 
+const RESERVE = 5; // the engine's own, where the maker sets none
+
 /** @type {any[] | null} the engine's own table of steps */
 let table = null;
 
@@ -43,6 +45,15 @@ export function pace(redraw) {
     <p>A guess is only where the forecast begins; your record soon weighs more. How practised you are tells it how much quicker you will still get.</p>
     ${rows.length ? null : html`<p role="status">The steps show when the engine has started.</p>`}
     ${rows.length ? html`<details><summary>${rows.length} steps: guesses, batches, practice</summary>${rows.map((s) => step(s, redraw))}</details>` : null}
+  </section>`;
+}
+
+/** @param {() => void} redraw */
+export function wire(redraw) {
+  return html`<section class="sheet"><h2>Your wire</h2>
+    ${number({ id: "wire_reserve_percent", label: "Wire to buy beyond what is used up, percent", value: store.setting("wire_reserve_percent", RESERVE), least: 0, most: 100,
+      hint: `For kinked starts, wire held in the mandrel and coils that fail. Left empty: ${RESERVE} (common practice, no published source). The ends of coils are counted apart.` },
+    (v) => store.setSetting("wire_reserve_percent", v), redraw)}
   </section>`;
 }
 

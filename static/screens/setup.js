@@ -8,7 +8,7 @@ import { several } from "../plainly.js";
 import { lacks } from "../able.js";
 import { Room } from "./room.js";
 import { ears, eyes, pedals } from "./setup-hands.js";
-import { askSteps, pace, week } from "./setup-work.js";
+import { askSteps, pace, week, wire } from "./setup-work.js";
 
 const here = { persisted: /** @type {boolean | null} */ (null), used: 0, version: "", said: "" };
 
@@ -78,7 +78,7 @@ class Setup extends Room {
 
   view() {
     const redraw = () => this.soon();
-    return html`<div class="setup">${eyes(redraw)}${ears(redraw)}${pedals(redraw)}${week(redraw)}${pace(redraw)}${keeping(redraw)}${installing()}${missing()}</div>`;
+    return html`<div class="setup">${eyes(redraw)}${ears(redraw)}${pedals(redraw)}${week(redraw)}${pace(redraw)}${wire(redraw)}${keeping(redraw)}${installing()}${missing()}</div>`;
   }
 }
 

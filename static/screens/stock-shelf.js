@@ -5,7 +5,7 @@ import { about, figure, percent, weight } from "../figures.js";
 import { several } from "../plainly.js";
 import { digitsOf } from "../pricing.js";
 import { told } from "../stocktaking.js";
-import { choiceEntry, moneyEntry, numberEntry, wordEntry } from "./entry.js";
+import { choiceEntry, massEntry, massUnit, moneyEntry, numberEntry, wordEntry } from "./entry.js";
 
 const KNOWN = { weight: "by weight", given: "as given", use: "full less what was used" };
 
@@ -14,6 +14,7 @@ export function reelsSheet(metals, answer, refused) {
   const reels = store.things("reel");
   const at = reels.filter(told);
   return html`<section class="sheet" aria-labelledby="reels"><h2 id="reels">Reels</h2>
+    ${reels.length ? choiceEntry("mass-unit", "Weights of reels in", massUnit(), [["g", "grams"], ["kg", "kilograms"]], (v) => store.setOwn("mass_unit", v)) : null}
     ${reels.map((reel) => reelCard(reel, metals, answer?.reels.find((/** @type {any} */ r) => r.id === reel.id), badOf(refused, at.findIndex((r) => r.id === reel.id))))}
     <button class="main" @click=${() => store.set("reel", store.newId(), { name: `Reel ${reels.length + 1}`, metal: metals[0]?.name ?? "mild steel", wire_mm: 1.6, how: "weight", order: reels.length + 1 })}>Add a reel</button></section>`;
 }
@@ -39,9 +40,9 @@ function reelCard(reel, metals, figures, bad) {
         ${numberEntry(id("wire"), "Wire", reel.wire_mm, set("wire_mm"), { unit: "mm", low: 0.1, high: 10, bad: bad("wire_mm") })}
         ${choiceEntry(id("how"), "Known by", reel.how ?? "weight", [["weight", "weighing it"], ["use", "what was used"]], set("how"))}
         ${reel.how === "use" ? null : html`
-          ${numberEntry(id("gross"), "Weight now, reel and wire", reel.gross_g, set("gross_g"), { unit: "g", bad: bad("gross_g") })}
-          ${numberEntry(id("empty"), "Empty reel", reel.empty_g, set("empty_g"), { unit: "g", bad: bad("empty_g") })}`}
-        ${numberEntry(id("start"), "Wire when full", reel.start_g, set("start_g"), { unit: "g", bad: bad("start_g") })}
+          ${massEntry(id("gross"), "Weight now, reel and wire", reel.gross_g, set("gross_g"), { bad: bad("gross_g") })}
+          ${massEntry(id("empty"), "Empty reel", reel.empty_g, set("empty_g"), { bad: bad("empty_g") })}`}
+        ${massEntry(id("start"), "Wire when full", reel.start_g, set("start_g"), { bad: bad("start_g") })}
         ${reel.how === "use" ? numberEntry(id("used"), "Used since", reel.used_m, set("used_m"), { unit: "m", bad: bad("used_m") }) : null}
         ${moneyEntry(id("per-kg"), "Price of a kilogram", reel.per_kg ?? null, digitsOf(store), set("per_kg"))}
         ${wordEntry(id("batch"), "Batch or maker's mark", reel.batch, set("batch"), { hint: "For the piece's card: a repair years later wants the same wire." })}

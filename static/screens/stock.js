@@ -56,13 +56,13 @@ export class StockRoom extends Room {
   /** @param {any} w a wire of the answer */
   wire(w) {
     const name = `${w.metal ?? "Wire"} ${figure(w.wire_mm, 2)} mm`;
-    const zinc = this.metals.find((m) => m.name === w.metal)?.zinc;
     return html`<section class="sheet wire" data-reaches=${w.reaches ? "yes" : "no"} aria-label=${name}>
       <h2>${name}</h2>
       <p class="reaches"><strong>${w.reaches ? "●" : "▲"} ${w.why}</strong></p>
       ${reach(w.held_m, w.needed_m, `${about(w.held_m)} m on hand, ${about(w.needed_m)} m still to take`)}
       <p class="soft">▬ on hand ${about(w.held_m)} m (${about(w.held_kg)} kg) &nbsp; ╌ still to take ${about(w.needed_m)} m (${about(w.needed_kg)} kg)</p>
-      ${zinc ? html`<p class="caution">Zinc-coated wire is never heated: its fume brings metal fume fever. Use it unsoftened, or take bare wire.</p>` : null}
+      ${w.reserve_m ? html`<p class="soft">In reserve besides: ${about(w.reserve_m, 2)} m.${w.buy_m > 0.05 ? ` To buy: ${about(w.buy_m)} m, ${about(w.buy_kg)} kg.` : ""}</p>` : null}
+      ${w.caution ? html`<p class="caution">${w.caution}</p>` : null}
     </section>`;
   }
 }

@@ -6,6 +6,7 @@ import { today } from "../answers.js";
 import { senses } from "../senses.js";
 import { Wake } from "../wake.js";
 import { minutes, several, stepName, upper } from "../plainly.js";
+import { caution, careRead } from "./chooser.js";
 
 const MS = 60000, LONG_MIN = 10;
 
@@ -99,8 +100,15 @@ export class Trial extends HTMLElement {
 
   before() {
     const lump = this.step.batch > 1 ? ` One tap for each ${this.step.item}; after a whole batch use the field.` : "";
-    return html`${this.step.caution ? html`<p class="caution">${this.step.caution}</p>` : null}<p>Lay everything ready, start the clock, work as you always do, and tap the pad after each ${this.step.item ?? "item"}.${lump} Stop when ten minutes are round and the one in your hand is finished.</p>
+    return html`${this.care()}<p>Lay everything ready, start the clock, work as you always do, and tap the pad after each ${this.step.item ?? "item"}.${lump} Stop when ten minutes are round and the one in your hand is finished.</p>
       <div class="row"><button class="main" @click=${() => this.begin()}>Start the clock</button><button @click=${() => this.close()}>Not now</button></div>`;
+  }
+
+  /** Whole, but where it was read before and the wire is bare. */
+  care() {
+    const { caution: text, step } = this.step;
+    if (!text) return null;
+    return careRead(this.piece, step) ? caution(text, this.piece, step) : html`<p class="caution">${text}</p>`;
   }
 
   running() {
