@@ -79,7 +79,7 @@ export class Asking {
     const some = Math.min(Math.round(gap.minutes), Math.max(1, Math.round(store.usualMinutes(gap.step) / 3)));
     this.cards.put("gap", {
       text: `No taps for ${span(gap.minutes)} on ${this.bench.nameOf(gap.piece, gap.step)}. How long did you really work?`,
-      acts: [["All of it", () => this.keep(gap.minutes)], ["None of it", () => this.keep(0)], [several(some, "minute"), () => this.keep(some)], ["Other …", () => this.askMinutes(gap)]],
+      acts: [["All of it", () => this.keep(gap.minutes)], ["None of it", () => this.keep(0)], [several(some, "minute"), () => this.keep(some)], ["Other", () => this.askMinutes(gap)]],
       away: null,
     });
   }
@@ -97,7 +97,7 @@ export class Asking {
       return "";
     };
     this.cards.put("gap", { text: `Minutes worked, of the ${span(gap.minutes)}:`, acts: tens.map((n) => [`${n}`, () => this.keep(n)]),
-      field: { label: "or type them", word: "Keep", take }, away: "Back", onAway: () => { this.gapAsked = ""; this.gap(); } });
+      field: { label: "or type", word: "Keep", take }, away: "Back", onAway: () => { this.gapAsked = ""; this.gap(); } });
   }
 
   /** More at once than is left, or than ten batches. @param {import("./lane.js").Lane} lane @param {number} n @param {import("./lane.js").Much} much @param {(n: number) => void} count */

@@ -10,7 +10,10 @@ import { overCounted } from "./over-counted.js";
 /** @param {Thing} piece */
 function finishLine(piece) {
   const said = store.forecast?.pieces?.find((/** @type {any} */ p) => p.id === piece.id);
-  if (piece.state === "done") return "Done.";
+  if (piece.state === "done") {
+    const share = store.standing(piece.id)?.share ?? 1;
+    return share < 1 ? `Finished, with ${percent(share)} of its work counted.` : "Done.";
+  }
   if (!said?.finish) return store.plan(piece.id) ? "No forecast yet." : refusal(piece);
   return `As likely as not by ${day(said.finish.p50)}; four chances in five by ${day(said.finish.p80)}.`;
 }
@@ -39,7 +42,7 @@ function leftOut(piece) {
 
 /** @param {Thing} piece */
 function progress(piece) {
-  const share = piece.state === "done" ? 1 : store.standing(piece.id)?.share;
+  const share = store.standing(piece.id)?.share ?? (piece.state === "done" ? 1 : null);
   if (share == null) return nothing;
   return html`<p class="share"><progress max="1" .value=${share} aria-label=${`${piece.name}: share done`}></progress> <span class="figure">${percent(share)}</span></p>`;
 }

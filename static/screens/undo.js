@@ -19,6 +19,9 @@ export function saidCount(change, name) {
   return `${what} in ${name}`;
 }
 
+/** In the two lines of the button. @param {Change} change @param {string} name of its lane */
+const shortly = (change, name) => (change.how === "stocktake" ? `the count set to ${figure(change.found ?? 0)} in ${name}` : saidCount(change, name));
+
 export class Undo {
   /** @param {import("./bench.js").Bench} bench */
   constructor(bench) {
@@ -48,7 +51,7 @@ export class Undo {
   /** @param {Change | null | undefined} change */
   newest(change) {
     this.button.disabled = !change;
-    const text = change ? `Undo ${saidCount(change, this.bench.nameOf(change.piece ?? "", change.step ?? ""))}` : "Nothing to undo";
+    const text = change ? `Undo ${shortly(change, this.bench.nameOf(change.piece ?? "", change.step ?? ""))}` : "Nothing to undo";
     if (this.what.textContent !== text) this.what.textContent = text; // the same words again would lay the screen out anew
   }
 

@@ -24,4 +24,5 @@ def test_done_with_work_left_asks_and_stops_the_clock(bench: Bench) -> None:
     row.get_by_role("button", name="Yes, finished").click()
     until(page, "return store.thing('piece', 'p1').state === 'done'")
     assert ask(page, "return store.clock") is None
+    expect(row).to_contain_text("of its work counted")
     assert [c["event"] for c in log(page, "sitting")] == ["start", "stop"]

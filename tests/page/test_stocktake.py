@@ -41,7 +41,10 @@ def test_the_bench_sets_the_count_to_what_lies_here(bench: Bench) -> None:
     said = log(page, "count")[-1]
     assert (said["how"], said["n"], said["found"]) == ("stocktake", -9, 9) and "sitting" not in said
     until(page, "return store.standing('p1').steps.find((s) => s.step === 'close').in_hand === 9")
-    expect(page.locator(".undo-last")).to_have_text("Undo counted what lies here: 9, 9 fewer in Close, Apron")
+    expect(page.locator(".undo-last")).to_have_text("Undo the count set to 9 in Close, Apron")
+    page.get_by_role("button", name="Last 50").click()
+    expect(page.get_by_role("dialog")).to_contain_text("counted what lies here: 9, 9 fewer in Close, Apron")
+    page.get_by_role("dialog").get_by_role("button", name="Done").click()
     page.locator(".undo-last").click()
     expect(page.locator(".pad-count").first).to_have_text("30")
     until(page, "return store.standing('p1').steps.find((s) => s.step === 'close').in_hand === 18")
