@@ -42,3 +42,6 @@ export function understood(typed) {
   if (typeof mm !== "number" || typeof typed !== "string" || /^\d+(\.\d*)?$/.test(typed.trim())) return "";
   return `= ${Number(mm.toFixed(4))} mm`;
 }
+
+/** The keyboard of a length: one with letters, " and / where inches are typed, else that of decimals. @param {boolean} letters the device's choice @param {unknown} typed */
+export const keyboard = (letters, typed) => (letters || /[a-z"'/″”“′’‘½¼¾⅛⅜⅝⅞]/i.test(String(typed ?? "")) ? "text" : "decimal");

@@ -2,7 +2,7 @@
 import { html, nothing } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { typedNumber } from "../figures.js";
-import { typedLength } from "../lengths.js";
+import { keyboard, typedLength } from "../lengths.js";
 import { inUnit, typedMass } from "../masses.js";
 import { major, minor } from "../pricing.js";
 
@@ -29,7 +29,7 @@ export function numberEntry(id, label, value, keep, look = {}) {
     else input.reportValidity();
   };
   return html`<div class="field"><label for=${id}>${label}${unit ? html` <span class="soft">${unit}</span>` : nothing}</label>
-    <input id=${id} inputmode=${unit === "mm" && store.own("letters", false) ? "text" : "decimal"} maxlength="24" autocomplete="off" .value=${String(value ?? "")} aria-invalid=${look.bad ? "true" : "false"} aria-describedby=${told(id, look)} @change=${take}>
+    <input id=${id} inputmode=${unit === "mm" ? keyboard(store.own("letters", false), value) : "decimal"} maxlength="24" autocomplete="off" .value=${String(value ?? "")} aria-invalid=${look.bad ? "true" : "false"} aria-describedby=${told(id, look)} @change=${take}>
     ${below(id, look)}</div>`;
 }
 

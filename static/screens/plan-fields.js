@@ -1,7 +1,7 @@
 // Form controls of the Plan: each knows its path in the draft, shows what was typed as it was typed,
 // and stands beside what the engine says is wrong with it.
 import { html, nothing } from "../vendor/lit-html.js";
-import { understood } from "../lengths.js";
+import { keyboard, understood } from "../lengths.js";
 import { store } from "../store.js";
 
 /**
@@ -39,7 +39,14 @@ export function field(form, path, label, { unit, hint, type = "text", mode, list
 
 /** A number, with a comma or a point; a length may say its unit, if the keyboard has letters. @param {Form} form @param {string} path @param {string} label @param {Look} [look] */
 export const number = (form, path, label, look) =>
-  field(form, path, label, { mode: look?.unit === "mm" && store.own("letters", false) ? "text" : "decimal", longest: 24, ...look });
+  field(form, path, label, { mode: look?.unit === "mm" ? keyboard(store.own("letters", false), form.get(path)) : "decimal", longest: 24, ...look });
+/** How lengths are typed, with the choice of keyboard where they stand. @param {() => void} redraw */
+export function lengthsHint(redraw) {
+  const letters = store.own("letters", false);
+  const turn = () => store.setOwn("letters", !letters).then(redraw);
+  return html`<p class="soft">Measures are millimetres; others say their unit: 12 in, 3/8", 30 cm.</p>
+    <p><button type="button" aria-pressed=${letters ? "true" : "false"} data-do="letters" @click=${turn}>I type inches: keyboard with letters</button></p>`;
+}
 /** @param {Form} form @param {string} path @param {string} label @param {Look} [look] */
 export const whole = (form, path, label, look) => field(form, path, label, { mode: "numeric", longest: 24, ...look });
 

@@ -2,11 +2,11 @@
 import { html, nothing } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { about, figure, weight } from "../figures.js";
-import { understood } from "../lengths.js";
+import { keyboard, understood } from "../lengths.js";
 import { some } from "../plainly.js";
 import { ringPicture } from "../pictures/ring.js";
 import { askGauge, skipSteps, takeRing } from "./plan-deeds.js";
-import { choice, field, number, radios, restOf } from "./plan-fields.js";
+import { choice, field, lengthsHint, number, radios, restOf } from "./plan-fields.js";
 
 /** @typedef {import("./plan-desk.js").PlanDesk} PlanDesk */
 
@@ -44,7 +44,7 @@ function byMandrel(desk) {
   const take = String(Number((inner_mm ?? 0).toFixed(2)));
   return html`<details class="inset"><summary>I know only the mandrel</summary>
     <div class="field"><label for="f-mandrel">Mandrel <span class="unit">mm</span> <span class="mm">${understood(desk.mandrel)}</span></label>
-      <input id="f-mandrel" inputmode=${store.own("letters", false) ? "text" : "decimal"} maxlength="24" autocomplete="off" aria-invalid=${why ? "true" : "false"} aria-describedby="f-mandrel-hint"
+      <input id="f-mandrel" inputmode=${keyboard(store.own("letters", false), desk.mandrel)} maxlength="24" autocomplete="off" aria-invalid=${why ? "true" : "false"} aria-describedby="f-mandrel-hint"
         .value=${desk.mandrel} @input=${(/** @type {any} */ e) => { desk.mandrel = e.target.value; desk.tell(); desk.ask(); }}>
       ${why ? html`<p class="bad">${why}</p>` : nothing}
       <p class="hint" id="f-mandrel-hint">${springback_measured ? "With the spring-back of your coil." : "Without spring-back: measure a coil below to have it in."} ${desk.answer.ring?.cut === "straight" ? "Lapping draws the ring in." : "Cut with the overlap, the ring is as wide as its coil."}</p></div>
@@ -165,7 +165,7 @@ export function ringPart(desk) {
   const riveted = (desk.get("ring.kind") ?? "riveted") === "riveted";
   const parts = html`
     ${known(desk)}
-    <p class="soft">Measures are millimetres; others say their unit: 12 in, 3/8", 30 cm.</p>
+    ${lengthsHint(() => desk.tell())}
     <div class="pair">
       ${number(desk, "ring.wire_mm", "Wire", { unit: "mm", hint: "Measure the bare wire." })}
       ${number(desk, "ring.inner_mm", "Inside", { unit: "mm", hint: "Across the hole of the finished ring." })}

@@ -21,7 +21,7 @@ function leftOut({ draft, wrongs }) {
   const panels = [...rows].flatMap((row) => (row.startsWith("panels.") ? [draft?.panels[Number(row.slice(7))]?.name || "a panel"] : []));
   const joins = [...rows].filter((row) => row.startsWith("piece.joins")).length;
   const without = [...panels, ...(joins ? [joins === 1 ? "a join" : `${joins} joins`] : [])];
-  return without.length ? [`without ${without.join(" and ")}`] : [];
+  return without.length ? `Without ${without.join(" and ")}: ` : "";
 }
 
 export class PlanScreen extends HTMLElement {
@@ -111,7 +111,7 @@ export class PlanScreen extends HTMLElement {
     const { desk } = this;
     const { plan, hours } = desk.answer;
     const wrong = desk.changed && desk.fault;
-    const sum = plan ? [`${figure(plan.rings)} rings`, ...(plan.weight_g ? [weight(plan.weight_g)] : []), ...(hours ? [`about ${some(hours.p50)} h`] : []), ...leftOut(desk)].join(", ") : "Nothing worked out yet";
+    const sum = plan ? leftOut(desk) + [`${figure(plan.rings)} rings`, ...(plan.weight_g ? [weight(plan.weight_g)] : []), ...(hours ? [`about ${some(hours.p50)} h`] : [])].join(", ") : "Nothing worked out yet";
     return html`<div class="plan-foot">
       <p role="status">${wrong ? html`<span class="stop">▲</span> ${wrong.why}` : nothing}${wrong && plan ? html`<br>` : nothing}${wrong && !plan ? nothing : sum}</p>
       ${wrong ? html`<button type="button" data-do="fault" @click=${() => this.toFault()}>Show where</button>` : nothing}

@@ -78,3 +78,16 @@ def test_letters_for_measures_are_a_choice_of_the_device(page: Page) -> None:
     page.get_by_role("switch", name="Letters on the keyboard").click()
     page.goto("/#plan/new")
     expect(wire).to_have_attribute("inputmode", "text")
+
+
+def test_inches_bring_their_keyboard_where_they_are_typed(page: Page) -> None:
+    page.goto("/#plan/new")
+    wire, width = page.locator("#f-ring-wire_mm"), page.locator("#f-panels-0-m-width_mm")
+    wire.fill('1/16"')
+    expect(wire).to_have_attribute("inputmode", "text")
+    expect(width).to_have_attribute("inputmode", "decimal")
+    page.get_by_role("button", name="I type inches").click()
+    expect(width).to_have_attribute("inputmode", "text")
+    expect(page.locator("#f-ring-reel_kg")).to_have_attribute("inputmode", "decimal")
+    page.get_by_role("button", name="I type inches").click()
+    expect(width).to_have_attribute("inputmode", "decimal")

@@ -352,6 +352,77 @@ def add_panel(page: Page, form: str, **measures: str) -> int:
     return i
 
 
+def test_a_blank_panel_leaves_drawing_and_totals_of_the_others(plan: Page) -> None:
+    plan.get_by_role("button", name="Add another panel").click()
+    foot_says(plan, "663 rings, 350 g")
+    foot_says(plan, "Without Panel 2: 663 rings")
+    expect(plan.locator("[data-lacks='panels.1']")).to_have_text(
+        "Not in the totals yet. Enter the width, for example 500."
+    )
+    expect(plan.locator(".shape-picture")).to_have_count(1)
+    expect(plan.locator("#bill")).to_contain_text("663")
+    expect(plan.locator("rw-plan .bad")).to_have_count(0)
+    plan.locator("#f-panels-1-m-width_mm").fill("wide")
+    expect(plan.locator("#f-panels-1-m-width_mm-why")).to_contain_text("wide", timeout=20000)
+    foot_says(plan, "663 rings")
+    plan.locator("#f-panels-1-m-width_mm").fill("100")
+    plan.locator("#f-panels-1-m-height_mm").fill("60")
+    foot_says(plan, "785 rings")  # 9 rows more: 5 closed of 14, 4 open of 13 (derived)
+    expect(plan.locator("[data-lacks]")).to_have_count(0)
+
+
+def test_a_blank_join_leaves_the_totals_and_says_what_it_lacks(plan: Page) -> None:
+    add_panel(plan, "rect", width_mm="200", height_mm="160")
+    foot_says(plan, "1326 rings")
+    plan.get_by_text("Joins between panels").click()
+    plan.get_by_role("button", name="Add a join").click()
+    lacks = plan.locator("[data-lacks='piece.joins.0']")
+    expect(lacks).to_have_text("Not in the totals yet. Choose the two panels that are joined.", timeout=20000)
+    foot_says(plan, "1326 rings")
+    foot_says(plan, "Without a join: 1326 rings")
+    plan.locator("[data-do=save]").click()
+    expect(plan.locator("#f-piece-joins-0-panels-0")).to_be_focused(timeout=20000)
+    plan.locator("#f-piece-joins-0-panels-0").select_option(label="Panel 1")
+    plan.locator("#f-piece-joins-0-panels-1").select_option(label="Panel 2")
+    foot_says(plan, "1338 rings")  # one more open ring in each of the 12 open rows (derived)
+    plan.get_by_label("Panel 1", exact=True).locator("summary").first.click()
+    plan.locator("#f-panels-0-name").fill("Front")
+    foot_says(plan, "1338 rings")
+    save(plan)
+    assert things(plan, "piece")[0]["joins"] == [{"how": "end_to_end", "panels": ["Front", "Panel 2"]}]
+
+
+def test_a_row_saved_unfinished_takes_only_itself_out_of_the_plan(plan: Page) -> None:
+    """As another device or an older page may have left it: Bench and Forecast keep the rest."""
+    save(plan)
+    spoil = """async (id) => { const { store } = await import('./store.js');
+      await store.set('piece', id, { joins: [{ how: 'end_to_end', panels: ['', ''] }] });
+      await store.answers.freshen();
+      return [store.plan(id)?.rings, Boolean(store.standing(id)), store.answers.planFaults(id).length]; }"""
+    assert plan.evaluate(spoil, things(plan, "piece")[0]["id"]) == [663, True, 1]
+    plan.goto("/#pieces")
+    expect(plan.locator("rw-pieces")).to_contain_text("A part of it is not in these figures")
+
+
+def test_a_plan_made_smaller_than_what_is_counted_says_so(plan: Page) -> None:
+    save(plan)
+    piece = things(plan, "piece")[0]["id"]
+    count = "async (id) => (await import('./store.js')).store.count(id, 'unit', 150, { how: 'hand' }).saved"
+    plan.evaluate(count, piece)
+    plan.get_by_role("link", name="To its plan").click()
+    expect(plan.locator("[data-over]")).to_have_text(
+        re.compile("More is counted than this plan asks for: Unit 150, planned")
+    )
+    plan.locator("#f-panels-0-m-width_mm").fill("400")
+    expect(plan.locator("[data-over]")).to_have_count(0, timeout=20000)
+    plan.locator("#f-panels-0-m-width_mm").fill("100")
+    expect(plan.locator("[data-over]")).to_be_visible(timeout=20000)
+    plan.locator("[data-do=save]").click()
+    expect(plan.locator("[data-do=save]")).to_have_text("Saved", timeout=20000)
+    plan.goto("/#pieces")
+    expect(plan.locator("rw-pieces [data-over]")).to_contain_text("Unit 150, planned", timeout=20000)
+
+
 def test_rows_are_told_in_words_for_the_bench(plan: Page) -> None:
     expect(plan.get_by_label("Panel", exact=True)).to_contain_text("closed rows of 27 rings", timeout=20000)
     add_panel(plan, "sleeve", from_mm="200", to_mm="100", length_mm="120")

@@ -74,6 +74,21 @@ def read(page: Page, root: str = "body") -> list[str]:
     return list(page.evaluate(READ, root))
 
 
+DAYS = """const { day, withDays } = await import("/plainly.js");
+const { forecastWords } = await import("/screens/sight.js");
+const year = new Date().getFullYear(), now = `${year}-07-01`, next = `${year + 1}-07-01`;
+const said = [day(now, true), day(next, true), forecastWords({ finish: { p50: now, p80: next } })];
+return [...said, withDays(`order by ${next}: now`)].map((t) => t.replaceAll(String(year + 1), "NEXT"));"""
+
+
+def test_a_day_names_its_year_when_it_is_not_this_one(walk: tuple[Page, list[str]]) -> None:
+    page, _ = walk
+    here, there, bench, sentence = ask(page, DAYS)
+    assert (here, there) == ("1 Jul", "1 Jul NEXT")
+    assert bench.startswith("Even chance by 1 Jul; 8 in 10 by 1 Jul NEXT.")
+    assert re.fullmatch(r"order by \w{3},? 1 July NEXT: now", sentence)
+
+
 @pytest.mark.parametrize("way", [w for w in WAYS if w != "plan/new"])
 def test_no_screen_speaks_like_a_program(walk: tuple[Page, list[str]], full: Serving, way: str) -> None:
     page, ids = walk
