@@ -79,13 +79,22 @@ async function go() {
   }
 }
 
-const SAID = { idle: "Not sent yet", offline: "No server: kept here", syncing: "Sending", synced: "Sent to the server", refused: "Something was put aside" };
+const SAID = { idle: "Not sent yet", offline: "No server: kept here", syncing: "Sending", synced: "Sent to the server", other: "Another workshop's server: kept here", refused: "Something was put aside" };
 
 /** The third state of a count: pressed, saved here, with the server. */
 function sayCarried() {
   const { state, waiting } = store.sync;
   carried.dataset.state = waiting && state === "synced" ? "idle" : state;
   carried.textContent = waiting ? `${SAID[state === "synced" ? "idle" : state]} · ${waiting}` : SAID[state];
+}
+
+let other = "";
+/** Said once for each server of another workshop that answers here, and taken away when the own one is back. */
+function sayOther() {
+  const { workshop, served } = store.sync;
+  if (served === other) return;
+  other = served;
+  telling().then((place) => place.otherWorkshop(workshop, served));
 }
 
 /** Forge (dark), daylight (light), or as the system has it; one hand or the other. */
@@ -120,7 +129,7 @@ async function begin() {
   await store.open();
   dressRoot();
   store.addEventListener("things", dressRoot);
-  store.addEventListener("sync", sayCarried);
+  for (const say of [sayCarried, sayOther]) store.addEventListener("sync", say);
   addEventListener("hashchange", go);
   await go();
   await follow();

@@ -15,6 +15,35 @@ export const looking = () => import("./looking.js");
 
 /** @type {ReturnType<typeof read> | null} what was read ahead of the store, given once */
 let ahead = firstRead;
+/** The device whose log this page shows; null: it was emptied and this page is about to go. @type {string | null} */
+let here = "";
+
+/** What this page shows was erased by itself or another page: nothing of it may go into the log that begins now. */
+export class Emptied extends Error {
+  constructor() { super("This device was emptied meanwhile. Load this page again, then count it again."); }
+}
+
+/** The server's answer is of another workshop than this device's counts. */
+export class OtherWorkshop extends Error {
+  /** @param {string} why @param {string} served the workshop of the server */
+  constructor(why, served) {
+    super(why);
+    this.served = served;
+  }
+}
+
+/** A device's first rows: a numbering of its own, and the workshop it belongs to. @param {any} meta @param {string | null} workshop */
+export function begin(meta, workshop) {
+  meta.put(crypto.randomUUID().replaceAll("-", "").slice(0, 16), "device");
+  meta.put(0, "seq");
+  if (workshop) meta.put(workshop, "workshop");
+}
+
+/** Nothing that this page still shows is written from now on. */
+export const shut = () => { here = null; };
+
+/** The workshop that served this page, as far as it says. */
+const servedBy = () => document.querySelector('meta[name="workshop"]')?.getAttribute("content") || null;
 
 /** @param {(why: string) => void} listener */
 export async function open(listener) {
@@ -23,17 +52,17 @@ export async function open(listener) {
   ahead = null;
   await inTransaction(async (tx) => {
     const meta = tx.objectStore("meta");
-    if (await meta.get("device")) return;
-    meta.put(crypto.randomUUID().replaceAll("-", "").slice(0, 16), "device");
-    meta.put(0, "seq");
+    if (!(await meta.get("device"))) begin(meta, servedBy());
   });
 }
 
 /** Everything the first screen needs. */
-export function load() {
+export async function load() {
   const first = ahead ?? read();
   ahead = null;
-  return first;
+  const kept = await first;
+  here = kept.device;
+  return kept;
 }
 
 /** How far the own log and what others said go, as far as it is on the disk. @returns {Promise<[number, number | undefined]>} */
@@ -87,6 +116,7 @@ export function append(sayings, also = {}) {
   return inTransaction(async (tx) => {
     const meta = tx.objectStore("meta"), rows = foresee(rowsOf(tx), sayings), changes = [];
     const [device, last] = await Promise.all([meta.get("device"), meta.get("seq")]);
+    if (here !== "" && device !== here) throw new Emptied();
     let seq = last;
     for (const said of sayings) {
       const change = /** @type {Change} */ ({ device, seq: ++seq, at: Date.now(), tz: 0 - new Date().getTimezoneOffset(), v: 1, ...said });
@@ -111,12 +141,17 @@ async function unknown(tx, changes) {
 }
 
 /**
- * Take in what other devices said, and the cursors that go with it.
- * @param {Change[]} changes @param {Record<string, any>} cursors written to meta in the same transaction @returns {Promise<Touched>}
+ * Take in what other devices said, and the cursors that go with it. An answer to a device that is no more, or
+ * of another workshop, is refused before anything is written; a device with nothing on it joins any workshop.
+ * @param {Change[]} changes @param {Record<string, any>} cursors written to meta in the same transaction
+ * @param {{device: string, workshop: string}} whose who asked, and whose answer it is @returns {Promise<Touched>}
  */
-export function take(changes, cursors) {
+export function take(changes, cursors, whose) {
   return inTransaction(async (tx) => {
     const store = tx.objectStore("changes"), meta = tx.objectStore("meta"), rows = rowsOf(tx);
+    const [device, own, any] = await Promise.all([meta.get("device"), meta.get("workshop"), store.getAllKeys(null, 1)]);
+    if (device !== whose.device) throw new Emptied();
+    if (own && any.length && own !== whose.workshop) throw new OtherWorkshop("This server keeps another workshop.", whose.workshop);
     const [known = [0, 0], seq = 0, fresh] = await Promise.all([meta.get("hlc"), meta.get("seq"), unknown(tx, changes)]);
     await Promise.all(fresh.map((c) => rows.get("undone", keyOf(c.device, c.seq))));
     let hlc = known;
@@ -139,6 +174,9 @@ export function take(changes, cursors) {
 export const unsent = (device, acked, most) =>
   withDatabase((db) => db.getAll("changes", IDBKeyRange.bound([device, acked], [device, Infinity], true), most));
 
+/** Nothing was ever counted, written or heard on this device. */
+export const isEmpty = () => withDatabase(async (db) => !(await db.getAllKeys("changes", null, 1)).length);
+
 /** @param {string} name */
 export const meta = (name) => withDatabase((db) => db.get("meta", name));
 
@@ -148,4 +186,4 @@ export const setMeta = (values) => inTransaction(async (tx) => {
 });
 
 /** Answers of the engine worth having before it has started. @param {string} key @param {any} value */
-export const keepAnswer = (key, value) => withDatabase((db) => db.put("answers", value, key));
+export const keepAnswer = async (key, value) => (here === null ? undefined : withDatabase((db) => db.put("answers", value, key)));

@@ -43,7 +43,7 @@ export class Keeper extends EventTarget {
     this.timing.gaps = kept.gaps;
     this.places = kept.places;
     this.channel = new BroadcastChannel("ringwright");
-    this.channel.onmessage = ({ data }) => (data?.places ? this.placed(data.places) : data?.touched ? this.refresh(data.touched) : this.reload()).catch((error) => this.trouble(error, UNREAD));
+    this.channel.onmessage = ({ data }) => this.hear(data).catch((error) => this.trouble(error, UNREAD));
     journal.stands().then(([seq, after]) => { if (seq !== kept.seq || (after ?? 0) !== kept.after) this.reload(); }, () => {}); // another page wrote while this one began
     addEventListener("pageshow", (e) => { if (e.persisted) this.reload(); }); // words of other pages did not reach it meanwhile
     this.carrier.addEventListener("change", () => this.emit("sync"));
@@ -65,10 +65,26 @@ export class Keeper extends EventTarget {
     return kept;
   }
 
+  /** What another page of this device says. @param {any} data */
+  async hear(data) {
+    if (data?.emptied) await this.leave();
+    else if (data?.places) await this.placed(data.places);
+    else if (data?.touched) await this.refresh(data.touched);
+    else await this.reload();
+  }
+
+  /** What this page shows is no more. */
+  async leave() {
+    journal.shut();
+    location.hash = "bench";
+    location.reload();
+  }
+
   /** @param {unknown} error @param {string} why @param {{href: string, words: string}} [way] to do something about it */
   trouble(error, why, way) {
     const older = error instanceof DOMException && error.name === "VersionError";
-    this.emit("trouble", older ? { why: OLD, error } : { why, error, way });
+    if (error instanceof journal.Emptied) this.emit("trouble", { why: error.message, error });
+    else this.emit("trouble", older ? { why: OLD, error } : { why, error, way });
   }
 
   /** Where clock and log stand. @param {{seq: number, acked: number, sitting: import("./types").Sitting | null}} kept */

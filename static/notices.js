@@ -1,5 +1,7 @@
 // What the whole page has to say, each once, until it is put away. Never in the way of a pad.
 
+import { workshopMark } from "./plainly.js";
+
 export class Notices {
   /** @param {HTMLElement} place */
   constructor(place) {
@@ -18,6 +20,17 @@ export class Notices {
     link.href = way.href;
     link.textContent = way.words;
     return this.#put("trouble", why, link);
+  }
+
+  /** The server keeps another workshop; "": no more. @param {string} own @param {string} served */
+  otherWorkshop(own, served) {
+    this.place.querySelector('[data-key="workshop"]')?.remove();
+    if (!served) return;
+    const link = document.createElement("a");
+    link.href = "#setup/workshop";
+    link.textContent = "What to do";
+    const whose = own ? ` to workshop ${workshopMark(own)}` : " to a workshop of their own";
+    this.#put("workshop", `The server at this address keeps another workshop, ${workshopMark(served)}. This device's counts belong${whose} and stay here. Nothing is mixed.`, link);
   }
 
   /** @param {string} text @param {string} word @param {() => void} act */

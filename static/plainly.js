@@ -12,6 +12,9 @@ export function some(x, digits = 3) {
 /** @param {number} n @param {string} one @param {string} [many] */
 export const several = (n, one, many = `${one}s`) => `${figure(n)} ${n === 1 ? one : many}`;
 
+/** The first digits of a workshop's identity, as the server's window shows them too. @param {string} identity */
+export const workshopMark = (identity) => `${identity.slice(0, 4)}-${identity.slice(4, 8)}`;
+
 /** @param {number | null | undefined} h */
 export const hours = (h) => (h == null ? "–" : h < 1 ? `${figure(h * 60)} min` : `${some(h, h < 10 ? 2 : 3)} h`);
 

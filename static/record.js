@@ -55,7 +55,8 @@ export async function logFile(head) {
     changes += all.length;
     return [part];
   });
-  const start = JSON.stringify({ ...head, changes: [] }).slice(0, -2);
+  const [workshop, log] = (await Promise.all(["workshop", "log"].map(journal.meta))).map((value) => value ?? null);
+  const start = JSON.stringify({ ...head, workshop, log, changes: [] }).slice(0, -2);
   return { file: new Blob([start, ...parts, "]}"], { type: "application/json" }), changes };
 }
 

@@ -7,7 +7,7 @@ import { today } from "./answers.js";
 /** @typedef {import("./types").Change} Change */
 /** @typedef {import("./counting.js").Counting} Counting */
 
-const record = () => import("./record.js");
+const record = () => import("./record.js"), workshop = () => import("./workshop.js");
 
 export class Store extends Keeper {
   // — counting —
@@ -92,6 +92,20 @@ export class Store extends Keeper {
   async everything() { return (await record()).everything(); }
   /** @type {typeof import("./record.js").logFile} */ logFile = async (head) => (await record()).logFile(head);
   async refused() { return (await record()).refused(); }
+
+  // — whose counts these are —
+  /** @type {typeof import("./workshop.js").holdings} */ holdings = async () => (await workshop()).holdings();
+  /** @param {string} served the workshop that the records go to */
+  async bringOver(served) {
+    await (await workshop()).moveTo(served);
+    await this.syncNow();
+  }
+  /** Erase everything on this device. @param {string} served the workshop it belongs to from then on */
+  async emptyDevice(served) {
+    await (await workshop()).empty(served);
+    this.channel?.postMessage({ emptied: true });
+    await this.leave();
+  }
 
   // — the engine —
   /** @param {object} question */

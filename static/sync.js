@@ -1,10 +1,12 @@
 // Carries changes to the server and brings what other devices said. One page at a time holds the
-// lock. Nothing is ever removed here: a change is only marked as acknowledged.
+// lock. Nothing is ever removed here: a change is only marked as acknowledged. With the server of
+// another workshop nothing is exchanged, either way.
 import * as journal from "./journal.js";
 
 const MOST = 500;
 const MOST_BYTES = 256 * 1024;
 const V = 1;
+const OLD_SERVER = "The server is older than this page and does not say whose counts it keeps. Start the newer one.";
 const RETRY_MS = [2000, 5000, 15000, 60000], LISTEN_MS = 30000;
 
 /** @typedef {import("./types").Change} Change */
@@ -28,15 +30,16 @@ async function post(body) {
     signal: AbortSignal.timeout(20000), cache: "no-store",
   });
   const answer = await response.json().catch(() => ({}));
-  if (!response.ok) throw new Error(answer.error?.why ?? `The server answered ${response.status}.`);
-  return answer;
+  if (response.ok) return answer;
+  const why = answer.error?.why ?? `The server answered ${response.status}.`;
+  throw response.status === 409 && answer.workshop ? new journal.OtherWorkshop(why, answer.workshop) : new Error(why);
 }
 
 export class Sync extends EventTarget {
   constructor() {
     super();
     /** @type {import("./types").SyncState} */
-    this.now = { state: "idle", waiting: 0, last_ms: 0, why: "" };
+    this.now = { state: "idle", waiting: 0, last_ms: 0, why: "", workshop: "", served: "" };
     this.tries = 0;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.timer = undefined;
@@ -68,6 +71,7 @@ export class Sync extends EventTarget {
       });
       this.tries = 0;
     } catch (error) {
+      if (error instanceof journal.OtherWorkshop) return this.other(error);
       const why = error instanceof TypeError ? "The server cannot be reached; everything is kept here." : String(/** @type {Error} */ (error).message);
       this.tell({ state: "offline", why });
       this.soon(RETRY_MS[Math.min(this.tries++, RETRY_MS.length - 1)]);
@@ -77,24 +81,34 @@ export class Sync extends EventTarget {
     if (this.again) { this.again = false; this.soon(50); }
   }
 
+  /** The server keeps another workshop: asked again now and then, since the own one may be back. @param {journal.OtherWorkshop} error */
+  other(error) {
+    this.tell({ state: "other", served: error.served, why: error.message });
+    this.soon(LISTEN_MS, true);
+  }
+
   /** @param {boolean} quiet */
   async round(quiet) {
-    if (!quiet) this.tell({ state: "syncing" });
+    if (!quiet && this.now.state !== "other") this.tell({ state: "syncing" });
+    if (await journal.meta("bringing")) await (await import("./workshop.js")).bringOthers(post, fitting);
     for (let more = true; more; ) more = await this.exchange();
-    this.tell({ state: "synced", last_ms: Date.now(), why: "" });
+    this.tell({ state: "synced", last_ms: Date.now(), why: "", served: "" });
   }
 
   /** One request and its answer; true when another is due. */
   async exchange() {
-    const { device, seq, acked, after, log } = await cursors();
+    const { device, seq, acked, after, log, workshop } = await cursors();
+    this.now.workshop = workshop ?? "";
     const changes = fitting(await journal.unsent(device, acked, MOST));
-    const answer = await post({ v: V, device, log, after, changes });
+    const answer = await post({ v: V, device, workshop, log, after, changes });
+    if (!Array.isArray(answer.changes)) throw new TypeError("No answer of this server"); // a network that wants a sign-in answers for it
+    if (workshop && !answer.workshop) throw new Error(OLD_SERVER);
     const moved = log !== null && answer.log !== log;
     const back = answer.acked < acked; // the server was restored from an older copy
     const touched = await journal.take(answer.changes, {
-      acked: answer.acked, log: answer.log, ...(moved || back ? { after: 0 } : { after: answer.upto }),
+      acked: answer.acked, log: answer.log, workshop: answer.workshop ?? null, ...(moved || back ? { after: 0 } : { after: answer.upto }),
       ...(answer.acked > seq ? { seq: answer.acked } : {}),
-    });
+    }, { device, workshop: answer.workshop });
     if (answer.refused.length) await this.putAside(answer.refused);
     if (answer.changes.length || answer.acked !== acked) this.dispatchEvent(new CustomEvent("taken", { detail: touched }));
     const waiting = Math.max(0, (await journal.meta("seq")) - answer.acked); // with what was said while the answer was on its way
@@ -111,7 +125,9 @@ export class Sync extends EventTarget {
   }
 }
 
+/** Where this device stands. With nothing on it, it belongs to whichever workshop is served. */
 async function cursors() {
-  const [device, seq, acked, after, log] = await Promise.all(["device", "seq", "acked", "after", "log"].map(journal.meta));
-  return { device, seq, acked: acked ?? 0, after: after ?? 0, log: log ?? null };
+  const [device, seq, acked, after, log, workshop] = await Promise.all(["device", "seq", "acked", "after", "log", "workshop"].map(journal.meta));
+  if (!seq && (await journal.isEmpty())) return { device, seq, acked: 0, after: 0, log: null, workshop: null };
+  return { device, seq, acked: acked ?? 0, after: after ?? 0, log: log ?? null, workshop: workshop ?? null };
 }

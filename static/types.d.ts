@@ -55,7 +55,17 @@ export interface Clock { sitting: string; piece: string; step: string; running: 
 
 export interface Gap { sitting: string; piece: string; step: string; from_ms: number; to_ms: number; minutes: number; /** the sitting ended before it, with a tap elsewhere */ outside?: boolean }
 
-export interface SyncState { state: "idle" | "offline" | "syncing" | "synced" | "refused"; waiting: number; last_ms: number; why: string }
+export interface SyncState {
+  /** other: the server keeps another workshop */
+  state: "idle" | "offline" | "syncing" | "synced" | "refused" | "other";
+  waiting: number;
+  last_ms: number;
+  why: string;
+  /** whose counts this device holds, as far as a round has looked */
+  workshop: string;
+  /** the workshop of the server, where it is another */
+  served: string;
+}
 
 /** Keys of the derived rows that a transaction wrote; other pages of this device read just these anew. */
 export interface Touched { totals: string[]; things: string[]; sittings: string[] }

@@ -32,7 +32,7 @@ export class Copy {
 
   view() {
     return html`<p>One file with every change on this device: counts, sittings, pieces, settings. It works with the server off.</p>
-      <p class="soft">To have it back, on this server or another: <code>ringwright import</code> and the file's name. What is known there already is not taken twice.</p>
+      <p class="soft">To have it back, on this server or another: <code>ringwright import</code> and the file's name. What is known there already is not taken twice. The file says whose counts these are: an empty workshop becomes this one, a workshop with counts of its own refuses it unless it is asked to <code>--join</code>.</p>
       <button class="main" @click=${() => this.make()}>Write the file</button><p role="status">${this.said}</p>`;
   }
 }

@@ -9,6 +9,7 @@ import { lacks } from "../able.js";
 import { Room } from "./room.js";
 import { ears, eyes, pedals } from "./setup-hands.js";
 import { askSteps, pace, week, wire } from "./setup-work.js";
+import { Whose } from "./setup-workshop.js";
 
 const here = { persisted: /** @type {boolean | null} */ (null), used: 0, version: "", said: "" };
 
@@ -32,13 +33,13 @@ const installed = () => matchMedia("(display-mode: standalone)").matches || /** 
 
 /** @param {() => void} redraw */
 function keeping(redraw) {
-  const { waiting } = store.sync;
+  const { waiting, served } = store.sync;
   return html`<section class="sheet"><h2>Kept on this device</h2>
     <p>${{ true: "● This browser has promised not to clear the log by itself.", false: "▲ This browser may clear the log when space runs short.", null: "▲ This browser does not say whether it keeps the log." }[String(here.persisted)]}
       ${here.used ? `About ${figure(here.used / 1e6, 1)} MB in use.` : ""}</p>
     ${here.persisted ? null : html`<button type="button" @click=${() => persist(redraw)}>Ask it to keep the log</button>`}
     ${here.said ? html`<p role="status">${here.said}</p>` : null}
-    <p>${installed() ? "● Installed on this device." : `▲ Not installed: ${waiting ? `${several(waiting, "change")} not yet on the server ${waiting === 1 ? "is" : "are"} at risk if the browser clears its data.` : "everything counted here is on the server."}`}</p>
+    <p>${installed() ? "● Installed on this device." : `▲ Not installed: ${waiting ? `${several(waiting, "change")} not yet on the server ${waiting === 1 ? "is" : "are"} at risk if the browser clears its data.` : `everything counted here is on ${served ? "its own workshop's" : "the"} server.`}`}</p>
     <button type="button" @click=${() => writeLog()}>Save the whole log as a file</button>
   </section>`;
 }
@@ -61,6 +62,7 @@ function missing() {
 class Setup extends Room {
   constructor() {
     super("Setup", ["things", "plan", "sync", "engine"]);
+    this.whose = new Whose(this);
   }
 
   connectedCallback() {
@@ -72,13 +74,15 @@ class Setup extends Room {
   /** @param {string[]} rest */
   show(rest) {
     super.show(rest);
+    this.whose.look(rest[0] === "workshop");
     look(() => this.soon()).catch(() => {});
     askSteps(() => this.soon());
   }
 
   view() {
     const redraw = () => this.soon();
-    return html`<div class="setup">${eyes(redraw)}${ears(redraw)}${pedals(redraw)}${week(redraw)}${pace(redraw)}${wire(redraw)}${keeping(redraw)}${installing()}${missing()}</div>`;
+    const whose = this.whose.view(), two = Boolean(store.sync.served);
+    return html`<div class="setup">${two ? whose : null}${eyes(redraw)}${ears(redraw)}${pedals(redraw)}${week(redraw)}${pace(redraw)}${wire(redraw)}${keeping(redraw)}${two ? null : whose}${installing()}${missing()}</div>`;
   }
 }
 
