@@ -98,6 +98,7 @@ export class Store extends Keeper {
   /** @param {string} served the workshop that the records go to */
   async bringOver(served) {
     await (await workshop()).moveTo(served);
+    this.carrier.tell({ workshop: served, served: "" });
     await this.syncNow();
   }
   /** Erase everything on this device. @param {string} served the workshop it belongs to from then on */

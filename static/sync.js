@@ -71,10 +71,8 @@ export class Sync extends EventTarget {
       });
       this.tries = 0;
     } catch (error) {
-      if (error instanceof journal.OtherWorkshop) return this.other(error);
-      const why = error instanceof TypeError ? "The server cannot be reached; everything is kept here." : String(/** @type {Error} */ (error).message);
-      this.tell({ state: "offline", why });
-      this.soon(RETRY_MS[Math.min(this.tries++, RETRY_MS.length - 1)]);
+      if (error instanceof journal.OtherWorkshop) this.other(error);
+      else this.failed(error);
     } finally {
       this.busy = false;
     }
@@ -85,6 +83,13 @@ export class Sync extends EventTarget {
   other(error) {
     this.tell({ state: "other", served: error.served, why: error.message });
     this.soon(LISTEN_MS, true);
+  }
+
+  /** @param {unknown} error */
+  failed(error) {
+    const why = error instanceof TypeError ? "The server cannot be reached; everything is kept here." : String(/** @type {Error} */ (error).message);
+    this.tell({ state: "offline", why });
+    this.soon(RETRY_MS[Math.min(this.tries++, RETRY_MS.length - 1)]);
   }
 
   /** @param {boolean} quiet */
