@@ -13,7 +13,8 @@ from .steps import KEYS, NEEDED
 if TYPE_CHECKING:
     from typing import Any
 
-    from .parts import Join, Part
+    from .joins import Join
+    from .parts import Part
     from .ring import Ring
 
     Row = dict[str, Any]
@@ -51,7 +52,11 @@ class Batch:
 
 
 class Bill:
-    """Sums over the parts: rings by sort, items by step, links between steps."""
+    """Sums over the parts: rings by sort, items by step, links between steps.
+
+    Items are entered in the order of work, part by part: first all that hangs in the chains, then
+    what is left over, then the joins of panels. So a link knows what the n-th item uses up.
+    """
 
     def __init__(self, parts: list[Part], joins: list[Join], rows: list[Row]) -> None:
         self.parts = parts
@@ -61,12 +66,22 @@ class Bill:
         self.batches: list[Batch] = []
         self.need: dict[str, int] = {}
         self.direct: dict[str, int] = {}  # items that the piece itself asks of a step, besides what later steps ask
-        self.amounts: dict[str, list[int]] = {}  # "user source" -> [amount, also used by spoiled items]
+        self.uses: dict[str, list[list[int]]] = {}  # "user source" -> runs [[items, used], ...]
+        self.lost: list[str] = []  # of these, those that spoiled items use up too
+        self._links: list[Link] | None = None
         for part in parts:
-            self._part(part)
+            self._batch(part.ring, part.panel["closed"])
+            self._batch(part.open_ring, part.panel["open"])
         for join in joins:
-            self._open("panel_join", join.part, join.rings)
             self._batch(join.part.open_ring, join.rings)
+        for part in parts:
+            self._counts(part)
+            self._work(part, STEPS[:-1])
+        for part in parts:
+            self._work(part, STEPS[-1:])
+        for join in joins:
+            self._rings([(join.part.open_ring, join.rings)])
+            self._open("panel_join", join.part, [[join.rings, 0]])
         for row in rows:
             if "need" in row:
                 self._direct(row["step"], row["need"])
@@ -82,39 +97,40 @@ class Bill:
         new.rings = rings
         self.batches.append(new)
 
-    def _part(self, part: Part) -> None:
-        self._batch(part.ring, part.panel["closed"])
-        self._batch(part.open_ring, part.panel["open"])
+    def _counts(self, part: Part) -> None:
+        """What a free count asks of the steps."""
         for step in sorted(part.items):
             if step not in self.order:
                 why = "No step is called '" + step[:40] + "'; there are: " + ", ".join(self.order[:20]) + "."
                 raise BadField(part.path + ".shape.items", why)
             self._direct(step, part.items[step])
+
+    def _work(self, part: Part, steps: tuple[str, ...]) -> None:
+        """Rings through the line, closed ones closed, open ones riveted; nothing where the items were given."""
         if part.items:
             return
+        runs = [part.takes(step) for step in steps]
+        open_rings = sum([items for takes in runs for items, _ in takes])
+        closed = sum([used for takes in runs for _, used in takes])
+        solid = part.kind == "solid"  # bought closed
+        if part.counted and steps == STEPS[-1:]:
+            closed = part.panel["closed"]
+            if "close" in self.order and not solid:
+                self.direct["close"] = self.direct.get("close", 0) + closed
+        self._rings([(part.open_ring, open_rings)] if solid else [(part.ring, closed), (part.open_ring, open_rings)])
+        if not solid and "close" in self.order:
+            self._use("close", self._last(part.ring), [[closed, closed]], True)
+            self._add("close", closed)
+        for step, takes in zip(steps, runs):
+            self._open(step, part, takes)
+
+    def _open(self, step: str, part: Part, takes: list[list[int]]) -> None:
+        """Open rings riveted in this step, with the closed ones they take up."""
+        rings = sum([items for items, _ in takes])
+        self._use(step, self._last(part.open_ring), [[rings, rings]], True)
         if part.kind != "solid":
-            self._closed(part)
-        for step in STEPS:
-            self._open(step, part, part.open_by(step))
-        self._add("left_over", part.closed_by("left_over"))
-
-    def _closed(self, part: Part) -> None:
-        """Closed rings, and who hangs them; none where they are bought closed."""
-        closed = part.panel["closed"]
-        self._ring_line(part.ring, closed)
-        if "close" not in self.order:
-            return
-        self._add("close", closed)
-        self._link("close", self._last(part.ring), closed, True)
-        if part.counted:
-            self.direct["close"] = self.direct.get("close", 0) + closed
-        for step in STEPS:
-            self._link(step, "close", part.closed_by(step), False)
-
-    def _open(self, step: str, part: Part, rings: int) -> None:
+            self._use(step, "close" if "close" in self.order else None, takes, False)
         self._add(step, rings)
-        self._ring_line(part.open_ring, rings)
-        self._link(step, self._last(part.open_ring), rings, True)
 
     def _line(self, ring: Ring | None) -> list[str]:
         return [s for s in RING_STEPS if s in self.order and s not in skipped(ring)]
@@ -123,13 +139,18 @@ class Bill:
         line = self._line(ring)
         return line[-1] if line else None
 
-    def _ring_line(self, ring: Ring | None, rings: int) -> None:
-        """The one line of steps that rings pass from the coil to the anvil."""
-        before = "wind" if "wind" in self.order and self.batches else None
-        for step in self._line(ring):
-            self._add(step, rings)
-            self._link(step, before, rings, True)
-            before = step
+    def _rings(self, sorts: list[tuple[Ring | None, int]]) -> None:
+        """The one line of steps that rings pass from the coil to the anvil; these sorts mixed evenly."""
+        wound = "wind" if "wind" in self.order and self.batches else None
+        lines = [(self._line(ring), rings) for ring, rings in sorts]
+        for step in RING_STEPS:
+            through = [(line, rings) for line, rings in lines if step in line]
+            items = sum([rings for _, rings in through])
+            before = [line[line.index(step) - 1] if line[0] != step else wound for line, _ in through]
+            for source in ["wind"] + list(RING_STEPS):
+                used = sum([through[i][1] for i in range(len(through)) if before[i] == source])
+                self._use(step, source, [[items, used]], True)
+            self._add(step, items)
 
     def _add(self, step: str, n: int) -> None:
         self.need[step] = self.need.get(step, 0) + n
@@ -138,10 +159,29 @@ class Bill:
         self._add(step, n)
         self.direct[step] = self.direct.get(step, 0) + n
 
-    def _link(self, user: str, source: str | None, amount: int, lost: bool) -> None:
-        if source is not None and amount > 0:
-            kept = self.amounts.setdefault(user + " " + source, [0, 1 if lost else 0])
-            kept[0] += amount
+    def _use(self, user: str, source: str | None, runs: list[list[int]], lost: bool) -> None:
+        """The next items of `user` use up so many of `source`; to be called before they are added."""
+        if source is None or sum([used for _, used in runs]) <= 0:
+            return
+        key = user + " " + source
+        kept = self.uses.setdefault(key, [])
+        if lost and key not in self.lost:
+            self.lost.append(key)
+        before = self.need.get(user, 0) - sum([items for items, _ in kept])
+        if before > 0:  # items that use none of this source
+            kept.append([before, 0])
+        kept.extend([run for run in runs if run[0] > 0])
+
+    def links(self) -> list[Link]:
+        """Every link between two steps, reckoned once."""
+        if self._links is None:
+            self._links = []
+            for key in sorted(self.uses):
+                user, source = key.split(" ")
+                after = self.need[user] - sum([items for items, _ in self.uses[key]])
+                runs = self.uses[key] + ([[after, 0]] if after > 0 else [])
+                self._links.append(Link(user, source, runs, key in self.lost))
+        return self._links
 
     def coils(self, part: Part | None = None) -> list[tuple[int, int]]:
         """(rings, rings a coil gives) of every sort that is wound here, of one part only if it is named."""
@@ -154,12 +194,7 @@ class Bill:
 
     def flow(self, part: Part | None = None) -> Flow:
         """How the steps feed one another; the coils are those of `part` where one is named."""
-        links = []
-        for key in sorted(self.amounts):
-            user, source = key.split(" ")
-            amount, lost = self.amounts[key]
-            links.append(Link(user, source, self.need[user], amount, lost == 1))
         ends = {s: self.need[s] for s in sorted(self.need) if s in NEEDED or s not in KEYS}
         for step in sorted(self.direct):
             ends[step] = self.need[step] if step in NEEDED or step not in KEYS else self.direct[step]
-        return Flow(self.order, links, ends, self.coils(part))
+        return Flow(self.order, self.links(), ends, self.coils(part))

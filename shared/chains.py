@@ -10,8 +10,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from typing import Any
-
     Runs = list[list[int]]
     Chain = tuple[int, int]
 
@@ -37,47 +35,6 @@ def runs_of(sizes: list[int]) -> Runs:
 
 def total(runs: Runs) -> int:
     return sum([size * times for size, times in runs])
-
-
-def is_round(rows: list[int]) -> bool:
-    """Rows closed on themselves: an open row then holds as many rings as the shorter closed one beside it."""
-    return len(rows) > 2 and rows[1] == min(rows[0], rows[2])
-
-
-def _row_chains(sizes: list[int], middle: int) -> list[Chain]:
-    """The chains of one row: each has a join less than units; what is over joins its last unit on."""
-    over = middle - 2 * sum(sizes) + 1
-    return [(k, k - 1 + (over if i == len(sizes) - 1 else 0)) for i, k in enumerate(sizes)]
-
-
-def chains_of(panel: dict[str, Any]) -> list[Chain]:
-    """The chains of a panel, from its rows; spread evenly where the rows do not tell."""
-    out: list[Chain] = []
-    sizes, rows = panel["chain_units"], panel["rows"]
-    less = 1 if panel["left_over"].get("column", {}).get("open") else 0
-    up = 0 if is_round(rows) else 1
-    for i in range(1, len(rows), 4):
-        middle = rows[i] - less
-        row: list[int] = []
-        while len(out) + len(row) < len(sizes) and (not row or sum(row) < (middle + up) // 2):
-            row.append(sizes[len(out) + len(row)])
-        out.extend(_row_chains(row, middle))
-    if len(out) == len(sizes) and sum([joins for _, joins in out]) == panel["unit_joins"]:
-        return out
-    joins = [size for size, times in spread(panel["unit_joins"], len(sizes)) for _ in range(times)]
-    return [(units, joins[i]) for i, units in enumerate(sizes)]
-
-
-def hanging_runs(panel: dict[str, Any]) -> Runs:
-    """Joins that hang each further chain on the panel: the open rows between chains, where these are all."""
-    rows, joins = panel["rows"], panel["chain_joins"]
-    for less in (0, 1):  # an odd last column is left over, one ring of each row
-        between = [rows[i] - less for i in range(3, len(rows), 4)]
-        if between and sum(between) == joins:
-            return runs_of(between)
-        if len(between) > 1 and sum(between[:-1]) == joins:
-            return runs_of(between[:-1])
-    return spread(joins, panel["chains"] - 1)
 
 
 def place(runs: Runs, n: int) -> tuple[int, int, int] | None:

@@ -93,7 +93,7 @@ class Counts:
             return self.chains_done()[1]
         if step == "unit_join":
             return chains.joins_within(self.piece.chains, self.hung())
-        return sum([k.used(self.done[k.user] if k.lost else self.good[k.user]) for k in self.piece.flow.into(step)])
+        return sum([k.used(self.good[k.user], self.spoiled[k.user]) for k in self.piece.flow.into(step)])
 
     def _cut(self) -> int:
         return sum([self.done[link.user] for link in self.piece.flow.into("wind")])
@@ -167,8 +167,8 @@ class Counts:
     def rolled(self) -> Roll:
         """What is left to go."""
         piece = self.piece
-        return Roll(piece.flow, self.left, self.stock(), piece.seen, piece.sure, piece.known)
+        return Roll(piece.flow, self.left, self.stock(), piece.seen, piece.sure, piece.known, self.good)
 
     def rolled_for(self, left: dict[str, int], part: Part | None) -> Roll:
         """What that much of the work takes, losses aside, from coils of the part it belongs to."""
-        return Roll(self.piece.bill.flow(part), left, self.stock(), {}, self.piece.sure)
+        return Roll(self.piece.bill.flow(part), left, self.stock(), {}, self.piece.sure, None, self.good)

@@ -14,28 +14,35 @@ from .errors import NoAnswer
 from .figures import added
 from .losses import start_for
 from .steps import NEEDED
+from .takes import Tally
 
 if TYPE_CHECKING:
     Seen = dict[str, tuple[int, int]]  # step -> (good, bad)
 
 
 class Link:
-    """`need` items of step `user` use up `amount` items of step `source`; spoiled ones too if `lost`."""
+    """Items of step `user` use up items of step `source`: `runs` [[items, used], ...] in the order of work.
 
-    def __init__(self, user: str, source: str, need: int, amount: int, lost: bool) -> None:
+    `lost`: what an item used is lost when the item is spoiled, so that spoiled ones use up too. Where not
+    (the closed rings of a unit whose rivet failed), the same things serve the next try.
+    """
+
+    def __init__(self, user: str, source: str, runs: list[list[int]], lost: bool) -> None:
         self.user = user
         self.source = source
-        self.need = need
-        self.amount = amount
+        self.need = sum([items for items, _ in runs])
+        self.amount = sum([used for _, used in runs])
+        self.tally = Tally(runs)
         self.lost = lost
 
-    def used(self, items: int) -> int:
-        """Source items that so many items have used up, at the least; exact at the end."""
-        return items * self.amount // self.need
+    def used(self, good: int, bad: int) -> int:
+        """Source items that so many good items, and the bad ones made on the way, have used up."""
+        return self.tally.upto(good) + (bad * self.amount // self.need if self.lost else 0)
 
-    def wanted(self, items: int) -> int:
-        """Source items that are enough for so many items: with what was used before, never too few."""
-        return (items * self.amount + self.need - 1) // self.need
+    def wanted(self, at: int, items: int, extra: int = 0) -> int:
+        """Source items that are enough for the next so many good items after `at` good ones, with `extra` spoiled."""
+        out = self.tally.upto(at + items, up=True) - self.tally.upto(at)
+        return out + ((extra * self.amount + self.need - 1) // self.need if self.lost else 0)
 
 
 class Flow:
@@ -78,7 +85,10 @@ def through(seen: list[tuple[int, int]]) -> float:
 
 
 class Roll:
-    """One rolling back. `left` are good items of the ends still to come, `in_hand` what lies loose."""
+    """One rolling back. `left` are good items of the ends still to come, `in_hand` what lies loose.
+
+    `at`: good items that each step has made so far, which tells where in the order of work the next ones fall.
+    """
 
     def __init__(
         self,
@@ -88,7 +98,9 @@ class Roll:
         seen: Seen,
         sure: float,
         known: dict[str, int] | None = None,
+        at: dict[str, int] | None = None,
     ) -> None:
+        self.at = {} if at is None else at
         self.flow = flow
         self.known = {} if known is None else known  # starts already reckoned, for this `sure`
         self.in_hand = in_hand
@@ -146,7 +158,11 @@ class Roll:
 
     def _wanted(self, links: list[Link]) -> int:
         """Source items for all these users; what spoils at a unit's rivet leaves its closed rings good."""
-        return sum([k.wanted(self.to_go[k.user] if k.lost else self.hand_on[k.user]) for k in links])
+        out = 0
+        for link in links:
+            good = self.hand_on[link.user]
+            out += link.wanted(self.at.get(link.user, 0), good, self.to_go[link.user] - good)
+        return out
 
     def _ring_step(self, step: str, links: list[Link], left: int) -> None:
         """Rings pass a line of steps: the chance asked holds for the line as a whole, not for each step anew."""
@@ -154,10 +170,10 @@ class Roll:
         ends = [link for link in links if link.user in NEEDED or link.user == "close"]
         on = [link for link in links if link not in ends]
         direct, later = self._wanted(ends), self._later(on)
-        ended = direct + sum([link.wanted(self._ended[link.user]) for link in on])
+        ended = direct + sum([link.wanted(self.at.get(link.user, 0), self._ended[link.user]) for link in on])
         self._ended[step] = max(0, ended - int(loose * through(later) + 1e-9))
         self._lines[step] = self._seen(step) + later
-        wanted = self._net(step, direct + sum([link.wanted(self.to_go[link.user]) for link in on]))
+        wanted = self._net(step, direct + self._wanted(on))
         line = self._start(step, self._ended[step], self._lines[step]) if wanted else 0
         self._set(step, wanted + left, max(wanted, line) + left)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from . import places
+from . import chains, places
 from .assembly import STEPS, Work
 from .fields import Fields, plain
 from .ring import Ring, ring_beside
@@ -169,15 +169,19 @@ def _count(f: Fields) -> dict[str, Any]:
         "unit_joins": joins["unit_join"], "chain_joins": joins["chain_join"], "left_over": left,
         "left_over_rings": left["open"],
         "closing_rings": 0, "error_mm": 0.0, "size_error_mm": {}, "suggest": [], "items": items,
+        "chain_runs": [], "unit_join_runs": [],
+        "hanging_runs": chains.spread(joins["chain_join"], items.get("chain", 0) - 1),
         "notes": [], "warnings": [],
     }  # fmt: skip
 
 
-def _planned(f: Fields, rows: Rows, weave: Weave | None) -> dict[str, Any]:
-    work = Work(rows, f.maybe_integer("units_per_chain", 1, 10000) or 0)
+def _planned(f: Fields, rows: Rows, weave: Weave | None, work: Work) -> dict[str, Any]:
     out = work.figures()
     out["rows"] = rows.rows
-    out["changes"] = places.changes(rows, work)
+    out["changes"] = places.changes(work)
+    out["chain_runs"] = chains.runs_of(work.chain_units)
+    out["unit_join_runs"] = chains.runs_of([joins for _, joins in work.chains])
+    out["hanging_runs"] = chains.runs_of(work.hanging)
     out["suggest"] = _suggest(f, rows, work, weave)
     out["rows_run"] = runs(f)
     out["clipped"] = rows.clipped
@@ -211,15 +215,23 @@ def _ring(q: Fields, ring: Ring | None) -> Ring | None:
     return ring_beside(q, weighed=False) if ring is None and q.has("ring") else ring
 
 
-def panel_of(q: Fields, ring: Ring | None = None) -> dict[str, Any]:
-    """The panel described by `shape`, `swatch?`, `state?` and, unless `ring` is handed in, the question's own ring."""
+def panel_of(q: Fields, ring: Ring | None = None) -> tuple[dict[str, Any], Work | None]:
+    """The panel described by `shape`, `swatch?`, `state?` and, unless `ring` is handed in, the question's own ring.
+
+    Beside its figures the work behind them; None where only items are counted.
+    """
     f = shaped(q)
     kind = f.choice("kind", KINDS + ("count",))
     ring = _ring(q, ring)
     weave = weave_of(q, ring) if ring else None
-    out = _count(f) if kind == "count" else _planned(f, rows_of(f, weave), weave)
+    work = None if kind == "count" else work_of(f, rows_of(f, weave))
+    out = _planned(f, work.rows, weave, work) if work else _count(f)
     out["weight_g"] = out["rings"] * ring.mass_g if ring and ring.density else None
-    return out
+    return out, work
+
+
+def work_of(f: Fields, rows: Rows) -> Work:
+    return Work(rows, f.maybe_integer("units_per_chain", 1, 10000) or 0)
 
 
 def shaped(q: Fields) -> Fields:
@@ -232,7 +244,7 @@ def shaped(q: Fields) -> Fields:
 def answer(q: Fields) -> dict[str, Any]:
     """Door question `panel`."""
     ring = _ring(q, None)
-    out = panel_of(q, ring)
+    out, _ = panel_of(q, ring)
     if ring:
         out["warnings"].extend(ring.warnings)
     return out

@@ -1,4 +1,4 @@
-"""The parts of a piece: its panels with their rings, and the joins that hold them together.
+"""The parts of a piece: its panels with their rings.
 
 A part says how many closed and open rings it has, what they are made of, and how they
 gather into units and chains. Which ring passes which steps follows from its kind: a
@@ -10,13 +10,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from . import chains
 from .panel import panel_of
 from .ring import ring_of
 
 if TYPE_CHECKING:
-    from typing import Any
-
     from .fields import Fields
     from .ring import Ring
 
@@ -50,14 +47,15 @@ def _unheated(q: Fields, panel: dict[str, Any], zinc: bool) -> dict[str, Any]:
 class Part:
     """One panel of the piece, worked out. `ring` is of the closed rows; None where none was said."""
 
-    def __init__(self, q: Fields, name: str, ring: Ring | None, open_ring: Ring | None, panel: dict[str, Any]) -> None:
+    def __init__(self, q: Fields, name: str, ring: Ring | None, open_ring: Ring | None) -> None:
         self.path = q.path
         self.name = name
         self.ring = ring
         self.open_ring = open_ring
+        panel, self.work = panel_of(q, ring)
         self.panel = _unheated(q, panel, self.zinc)
-        self.chains = chains.chains_of(panel)
-        self.hanging_runs = chains.hanging_runs(panel)
+        self.chains = self.work.chains if self.work else []
+        self.hanging_runs: list[list[int]] = self.panel["hanging_runs"]
 
     @property
     def rings(self) -> list[Ring]:
@@ -71,11 +69,7 @@ class Part:
     @property
     def counted(self) -> bool:
         """A free count: no rows are known of it."""
-        return not self.panel["rows"]
-
-    @property
-    def round(self) -> bool:
-        return chains.is_round(self.panel["rows"])
+        return self.work is None
 
     @property
     def items(self) -> dict[str, int]:
@@ -90,15 +84,12 @@ class Part:
     def open_kind(self) -> str:
         return self.open_ring.kind if self.open_ring else "riveted"
 
-    def closed_by(self, step: str) -> int:
-        """Closed rings that a step takes up."""
-        return 0 if self.counted else int(self.panel["closed_by_step"][step])
-
-    def open_by(self, step: str) -> int:
-        """Open rings that a step joins in place."""
-        if self.counted:
-            return int(self.panel["open"]) if step == "left_over" and not self.items else 0
-        return int(self.panel["open_by_step"][step])
+    def takes(self, step: str) -> list[list[int]]:
+        """[[open rings, closed ones they take up], ...] of a step, in the order of work; none of a free count."""
+        if self.work is not None:
+            return self.work.takes[step].runs
+        rings = int(self.panel["open"])
+        return [[rings, 0]] if step == "left_over" and rings and not self.items else []
 
     def weight_g(self) -> float | None:
         if self.ring is None or self.open_ring is None or not self.ring.density or not self.open_ring.density:
@@ -130,83 +121,4 @@ def _open_ring(q: Fields, piece: Fields, ring: Ring | None) -> Ring | None:
 def part_of(piece: Fields, q: Fields, number: int) -> Part:
     """`{name?, ring?, open_ring?, swatch?, state?, shape}`; rings of the piece's own stand in for missing ones."""
     ring = _ring(q, "ring", piece)
-    panel = panel_of(q, ring)
-    return Part(q, q.text("name", "Panel " + str(number), longest=120), ring, _open_ring(q, piece, ring), panel)
-
-
-class Join:
-    """Open rings that hold panels together; `part` lends its ring."""
-
-    def __init__(self, name: str, rings: int, part: Part) -> None:
-        self.name = name
-        self.rings = rings
-        self.part = part
-
-
-def _named(q: Fields, field: str, name: Any, parts: list[Part]) -> Part:
-    for part in parts:
-        if part.name == name:
-            return part
-    raise q.bad(field, "No panel has this name; there are: " + ", ".join([p.name for p in parts[:12]]) + ".")
-
-
-def _pair(q: Fields, parts: list[Part]) -> tuple[Part, Part]:
-    names = q.entries("panels", least=2, most=2, like='"Front", "Back"')
-    one = _named(q, "panels", names[0], parts)
-    others = [part for part in parts if part is not one]
-    if names[1] == one.name and all(part.name != one.name for part in others):
-        raise q.bad("panels", "A panel is not joined to itself this way: name two panels, or close it with how: round.")
-    return one, _named(q, "panels", names[1], others)
-
-
-def _end_to_end(q: Fields, parts: list[Part]) -> tuple[int, Part]:
-    """Side by side along the rows: one open ring for each open row."""
-    a, b = _pair(q, parts)
-    rows = len(a.panel["rows"])
-    if rows < 3 or rows != len(b.panel["rows"]):
-        why = (
-            "Panels joined along their rows need equally many rows: " + str(rows) + " and " + str(len(b.panel["rows"]))
-        )
-        raise q.bad("panels", why + ".")
-    return rows // 2, a
-
-
-def _stacked(q: Fields, parts: list[Part]) -> tuple[int, Part]:
-    """One under the other: an open row between two closed ones of the same length."""
-    a, b = _pair(q, parts)
-    lower, upper = a.panel["rows"], b.panel["rows"]
-    why = "Panels joined row to row must meet in closed rows of the same number of rings"
-    if not lower or not upper or len(lower) % 2 == 0:
-        raise q.bad("panels", why + ": one of these has no closed row there.")
-    if lower[-1] != upper[0]:
-        raise q.bad(
-            "panels", why + ", not " + str(lower[-1]) + " and " + str(upper[0]) + ": or give the rings, how: rings."
-        )
-    return lower[-1] - (0 if a.round else 1), a
-
-
-def _closed_round(q: Fields, parts: list[Part]) -> tuple[int, Part]:
-    """A flat panel closed to a tube: one open ring for each open row."""
-    names = q.entries("panels", least=1, most=1)
-    part = _named(q, "panels", names[0], parts)
-    if part.round or len(part.panel["rows"]) < 3:
-        raise q.bad("panels", "Only a flat panel of three rows or more can be closed to a tube.")
-    return len(part.panel["rows"]) // 2, part
-
-
-def _by_count(q: Fields, parts: list[Part]) -> tuple[int, Part]:
-    names = q.entries("panels", most=2)
-    return q.integer("rings", 0, 10**6, example="41"), _named(q, "panels", names[0], parts) if names else parts[0]
-
-
-_HOW = {"end_to_end": _end_to_end, "stacked": _stacked, "round": _closed_round, "rings": _by_count}
-
-
-def joins_of(q: Fields, parts: list[Part]) -> list[Join]:
-    """`joins: [{how, panels: [names], rings?, name?}]`; how: end_to_end, stacked, round (to a tube) or rings."""
-    out = []
-    for join in q.parts("joins", most=200):
-        how = join.choice("how", sorted(_HOW))
-        rings, part = _HOW[how](join, parts)
-        out.append(Join(join.text("name", how, longest=120), rings, part))
-    return out
+    return Part(q, q.text("name", "Panel " + str(number), longest=120), ring, _open_ring(q, piece, ring))

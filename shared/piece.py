@@ -14,8 +14,9 @@ from .bill import Bill, mandrel_of
 from .fields import Fields, plain, spoilt
 from .figures import added, figure
 from .flow import Roll
+from .joins import joins_of
 from .metals import BARE, UNKNOWN, ZINC
-from .parts import HEATED, MANDREL_MM, joins_of, part_of
+from .parts import HEATED, MANDREL_MM, part_of
 from .ring import CUTS
 from .steps import KEYS, rows_for, shown
 from .wires import consumables_of, more, reserve_of, rivets_of, sizes_of, wires_of
@@ -126,7 +127,8 @@ def _uses(piece: Piece, step: str, rivets: bool) -> list[Row]:
             out.append({"what": what, "step": source, "n": n})
     for link in piece.flow.out_of(step):
         row = piece.row(link.source)
-        n = piece.start("wind") if link.source == "wind" else link.wanted(piece.start(step))
+        good = piece.plan.hand_on[step]
+        n = piece.start("wind") if link.source == "wind" else link.wanted(0, good, piece.start(step) - good)
         out.append({"what": row["yields"]["what"], "step": link.source, "n": n})
     return out
 
@@ -166,16 +168,15 @@ def _step(piece: Piece, step: str) -> Row:
 def _panel(part: Any) -> Row:
     out = {key: part.panel[key] for key in part.panel}
     out["name"] = part.name
-    out["chain_runs"] = chains.runs_of([units for units, _ in part.chains])
-    out["hanging_runs"] = part.hanging_runs
     out["weight_g"] = part.weight_g()
     return out
 
 
 def _warnings(piece: Piece, times: float) -> list[str]:
     out: list[str] = []
-    for part in piece.parts:
-        for text in [w for ring in part.rings for w in ring.warnings] + part.panel["warnings"]:
+    said = [[w for ring in part.rings for w in ring.warnings] + part.panel["warnings"] for part in piece.parts]
+    for texts in said + [join.warnings for join in piece.joins]:
+        for text in texts:
             if text not in out:
                 out.append(text)
     if any(s in piece.flow.order for s in HEATED):
@@ -202,7 +203,7 @@ def _sums(piece: Piece) -> Row:
     out["left_over_rings"] = sum([p["left_over_rings"] for p in panels])
     out["left_over"] = out["left_over_rings"]  # its name until now
     out["open"] += joins
-    out["links"] += 4 * joins  # every join ring goes through four closed ones
+    out["links"] += sum([j.links for j in piece.joins])
     out["panel_joins"] = joins
     out["rings"] = out["closed"] + out["open"]
     return out
@@ -253,7 +254,7 @@ def answer(q: Fields) -> dict[str, Any]:
         row["uses"] = _uses(piece, step, out["rivets"] > 0)
         out["steps"].append(row)
     out["panels"] = [_panel(p) for p in piece.parts]
-    out["joins"] = [{"name": j.name, "rings": j.rings} for j in piece.joins]
+    out["joins"] = [{"name": j.name, "rings": j.rings, "links": j.links} for j in piece.joins]
     out["coating"] = piece.coating
     out["sure"] = piece.sure
     return out

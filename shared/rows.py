@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from .figures import ratio
 
 if TYPE_CHECKING:
-    from typing import Any
+    pass
 
 TURN = 618  # changes on a tube move on by 0.618 of a gap a step, so that they do not line up
 
@@ -111,18 +111,14 @@ class Rows:
         a, b = self.pair(i)
         return 0 if self.starts else b - a
 
-    def changes(self) -> list[dict[str, Any]]:
-        """`row` is a place in `rows`, `at` are places in that open row, both from 0; `by` is rings more or fewer."""
-        out = []
-        for i in range(self.steps):
-            by = self.change(i)
-            if by:
-                out.append({"row": 2 * i + 1, "by": by, "at": self.places(i)})
-        return out
+    def changes(self) -> list[int]:
+        """The open rows whose two closed rows differ, from 0."""
+        return [i for i in range(self.steps) if self.change(i)]
 
-    def places(self, i: int) -> list[int]:
-        """Which rings of open row i hold five."""
-        return places(self.open_row(i), abs(self.change(i)), i if self.round else 0)
+    def fives(self, i: int) -> list[int]:
+        """Which rings of open row i hold five, from 0, ascending."""
+        n = abs(self.change(i))
+        return places(self.open_row(i), n, i if self.round else 0) if n else []
 
     def steep(self) -> int | None:
         """The first open row with fewer rings than changes to carry."""

@@ -50,18 +50,21 @@ def _hanging(counts: Counts) -> tuple[int, int, int] | None:
 
 
 def _can_hang(counts: Counts) -> bool:
-    """A panel's first run of joins takes two loose chains, every further one takes one."""
-    at = _hanging(counts)
-    if at is None:
+    """A panel's first run of joins takes two loose chains, every further one takes one, as far as there are any."""
+    if _hanging(counts) is None:
         return False
-    if at[1] > 1:
+    laid = chains.chains_hung(counts.panels, counts.good_of("chain_join") + 1)
+    return laid - counts.hung() <= counts.chains_loose()
+
+
+def _can_join(counts: Counts) -> bool:
+    """The first join of a chain takes two loose units, every further one takes one, a closing one none."""
+    complete, _, begun = counts.chains_done()
+    if complete >= len(counts.piece.chains):
         return True
-    first = 1
-    for number, runs in counts.panels:
-        if at[0] == first and chains.total(runs):
-            return counts.chains_loose() >= 2
-        first += max(0, number - 1) if chains.total(runs) else 0
-    return counts.chains_loose() >= 1
+    size = counts.piece.chains[complete][0]
+    more = chains.begun_units(size, begun + 1) - chains.begun_units(size, begun)
+    return counts.in_hand.get("unit", 0) >= more
 
 
 def _chain_aim(counts: Counts) -> Aim | None:
@@ -131,9 +134,18 @@ def spot_of(counts: Counts, step: str) -> Row | None:
     return None if at is None else {"group": at[0], "n": at[1], "of": at[2]}
 
 
-def _reach(counts: Counts, link: Link) -> int:
-    """Items of the user that the loose items of this source allow."""
-    return counts.in_hand[link.source] * link.need // link.amount
+def _reaches(counts: Counts, link: Link, items: int) -> bool:
+    """Whether the loose items of this source are enough for so many items of the user."""
+    if link.source == "wind":
+        return counts.rings_on_coils() >= items
+    return counts.in_hand[link.source] >= link.wanted(counts.good[link.user], items)
+
+
+def _starving(counts: Counts) -> str:
+    """What the next chain waits for: a join, or a unit where it is a single one."""
+    complete = counts.chains_done()[0]
+    chain = counts.piece.chains[complete] if complete < len(counts.piece.chains) else (0, 1)
+    return "unit_join" if chain[1] else "unit"
 
 
 def _lacks(counts: Counts, step: str, to_go: int) -> list[str]:
@@ -141,13 +153,12 @@ def _lacks(counts: Counts, step: str, to_go: int) -> list[str]:
     piece, out = counts.piece, []
     enough = max(1, min(HANDFUL, piece.row(step)["batch"], to_go))
     for link in piece.flow.out_of(step):
-        reach = counts.rings_on_coils() if link.source == "wind" else _reach(counts, link)
-        if reach < enough:
+        if not _reaches(counts, link, enough):
             out.append(link.source)
-    if step == "unit_join" and not counts.in_hand.get("unit", 0):
+    if step == "unit_join" and not _can_join(counts):
         out.append("unit")
     if step == "chain_join" and not _can_hang(counts):
-        out.append("unit_join")
+        out.append(_starving(counts))
     return out
 
 

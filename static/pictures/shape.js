@@ -73,8 +73,9 @@ function rowLines(rows, to) {
 
 /** @param {any} said @param {ReturnType<typeof fitted>} to @param {boolean} round */
 function changes(said, to, round) {
+  if (!said.unit_join_runs) return nothing; // answered before an update of the page
   return said.changes.map((/** @type {any} */ c) => c.at.map((/** @type {number} */ k) => {
-    const [x, y] = to.at(c.row, placeOf(k, said.rows[c.row], round));
+    const [x, y] = to.at(c.row - 1, placeOf(k - 1, said.rows[c.row - 1], round));
     return svg`<path class="change" d=${`M${text([x - 4, y])} h8${c.by > 0 ? ` M${text([x, y - 4])} v8` : ""}`}></path>`;
   }));
 }

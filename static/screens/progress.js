@@ -11,6 +11,15 @@ const row = (plan, step) => plan.steps.find((/** @type {any} */ s) => s.step ===
 const runsOf = (plan, panel) => panel.chain_runs ?? (plan.panels.length === 1 ? row(plan, "unit")?.group?.runs : null) ?? [];
 
 /**
+ * Chains of a panel that are whole; one of a single unit needs no join, it is whole with its unit.
+ * @param {any} panel @param {[number, number][]} runs units of its chains @param {number} units made @param {number} joins made
+ */
+function joinedChains(panel, runs, units, joins) {
+  if (!panel.unit_joins) return filled({ of: "chain", runs }, units);
+  return filled({ of: "chain", runs: panel.unit_join_runs ?? runs.map(([size, times]) => [size - 1, times]) }, joins);
+}
+
+/**
  * Chains of a panel that hang in it: the first row of joins takes two; a panel of one chain waits for none.
  * @param {any} panel @param {number} joins made, as far as they belong to this panel @param {number} joined whole chains
  */
@@ -31,7 +40,7 @@ export function chainsOf(plan, made) {
   for (const panel of plan.panels ?? []) {
     const runs = runsOf(plan, panel);
     const sizes = runs.flatMap((/** @type {[number, number]} */ [size, times]) => Array(Math.min(times, 2000)).fill(size));
-    const joined = filled({ of: "chain", runs: runs.map((/** @type {[number, number]} */ [size, times]) => [size - 1, times]) }, unitJoins);
+    const joined = joinedChains(panel, runs, units, unitJoins);
     const hanging = hung(panel, chainJoins, joined);
     sizes.forEach((/** @type {number} */ size, /** @type {number} */ k) => {
       const here = Math.max(0, Math.min(size, units));

@@ -55,6 +55,10 @@ def test_runs_hold_the_sizes_in_their_order(sizes):
     assert [size for size, times in chains.runs_of(sizes) for _ in range(times)] == sizes
 
 
+def each(runs):
+    return [size for size, times in runs for _ in range(times)]
+
+
 def panel_of(shape):
     return reply({"ask": "panel", "ring": {"wire_mm": 1.2, "inner_mm": 8, "lap_mm": 2.4}, "shape": shape})
 
@@ -73,11 +77,12 @@ def test_the_chains_of_any_panel_hold_all_its_units_and_unit_joins(kind, a, b, l
         panel = panel_of({"kind": kind, "units_per_chain": most, **shape})
     except EngineError:
         reject()  # too steep or too small to be a panel at all
-    found = chains.chains_of(panel)
-    assert sum(units for units, _ in found) == panel["units"]
-    assert sum(joins for _, joins in found) == panel["unit_joins"]
-    assert all(joins >= units - 1 >= -1 for units, joins in found)
-    assert chains.total(chains.hanging_runs(panel)) == panel["chain_joins"] or len(found) == 1
+    units, joins = each(panel["chain_runs"]), each(panel["unit_join_runs"])
+    assert units == panel["chain_units"] and sum(units) == panel["units"]
+    assert len(joins) == len(units) and sum(joins) == panel["unit_joins"]
+    assert all(n >= k - 1 >= 0 for k, n in zip(units, joins, strict=True))
+    assert sum(each(panel["hanging_runs"])) == panel["chain_joins"]
+    assert len(each(panel["hanging_runs"])) == len(units) - 1
 
 
 def test_the_first_join_of_a_panel_takes_two_chains_and_a_lone_chain_takes_none():

@@ -54,9 +54,9 @@ def test_no_ring_is_lost_between_the_steps(parts):
     need = column(out, "need")
     assert [need[step] for step in LINE] == [out["rings"]] * 5
     assert need["close"] == out["closed"]
-    hung = sum(p["left_over"]["closed"] for p in out["panels"])
-    in_place = sum(need.get(step, 0) for step in IN_PLACE)
-    assert out["open"] == in_place + out["left_over"] - hung
+    assert need.get("left_over", 0) == sum(p["left_over"]["open"] for p in out["panels"])
+    assert out["open"] == sum(need.get(step, 0) for step in [*IN_PLACE, "left_over"])
+    assert out["rivets_start"] == out["rivets"] == out["rings"]
     assert out["coils"] == -(-out["rings"] // 152)
 
 
@@ -67,10 +67,7 @@ def test_each_step_hands_on_what_the_later_ones_start_with(parts, losses):
     start, to_make, need = column(out, "start"), column(out, "to_make"), column(out, "need")
     for step, later in pairwise(LINE):
         assert to_make[step] == start[later] and start[step] >= to_make[step] >= need[step]
-    open_left = sum(p["left_over"]["open"] for p in out["panels"])
-    spread = start.get("left_over", 0) - need.get("left_over", 0)
-    in_place = sum(start.get(step, 0) for step in IN_PLACE)
-    assert start["close"] + in_place + open_left <= to_make["pierce"] <= start["close"] + in_place + open_left + spread
+    assert to_make["pierce"] == start["close"] + sum(start.get(step, 0) for step in [*IN_PLACE, "left_over"])
 
 
 @given(panels, panels)
