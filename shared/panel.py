@@ -13,21 +13,14 @@ from .assembly import STEPS, Work
 from .fields import Fields, plain
 from .ring import Ring, ring_beside
 from .rows import Rows
-from .shape import KINDS, lower_edge, rows_of, runs
+from .shape import KINDS, NAMES, lower_edge, names_of, rows_of, runs
+from .suggest import suggested
 from .weave import Weave, extent, weave_of
 
 if TYPE_CHECKING:
     from typing import Any
 
 LIKE = '{"kind": "panel", "width_mm": 500, "height_mm": 600}'
-# the names of a size, rows running round: first row, last row, from first to last row
-NAMES = {
-    "panel": ("width_mm", "", "height_mm"),
-    "tube": ("around_mm", "", "length_mm"),
-    "taper": ("from_mm", "to_mm", "length_mm"),
-    "collar": ("neck_mm", "lower_mm", "slant_mm"),
-    "profile": ("from_mm", "to_mm", "length_mm"),
-}
 STEPPED = (
     "The sides end in steps, no ring is added or taken away inside. `starts` says how many rings lower than the "
     "highest each row begins."
@@ -36,11 +29,6 @@ GRAIN = {
     "round": "Rows run round: the fabric gives most in width.",
     "down": "Rows run down: the fabric gives most in height.",
 }
-
-
-def _names(f: Fields) -> tuple[str, str, str]:
-    first, last, across = NAMES[f.choice("kind", KINDS)]
-    return (across, last, first) if runs(f) == "down" else (first, last, across)
 
 
 def across_mm(rows: Rows, weave: Weave) -> float:
@@ -62,7 +50,7 @@ def _size(f: Fields, rows: Rows, weave: Weave) -> dict[str, float]:
     """The size reached, under the names it was asked by."""
     if rows.sloped:
         return _sloped_size(rows, weave)
-    first, last, across = _names(f)
+    first, last, across = names_of(f)
     out = {first: rows.closed[0] * weave.column, across: across_mm(rows, weave)}
     if last:
         out[last] = rows.closed[-1] * weave.column
@@ -97,42 +85,6 @@ def _errors(f: Fields, rows: Rows, weave: Weave) -> dict[str, Any]:
         "error_mm": max([abs(n * weave.column - w) for n, w in zip(rows.closed, rows.wanted)]),
         "size_error_mm": {name: size[name] - asked[name] for name in sorted(size)},
     }
-
-
-def _near(n: int, step: int, rest: int, least: int) -> list[int]:
-    """n itself if it fits (n % step == rest), else the nearest on both sides."""
-    below = n - (n - rest) % step
-    return [m for m in ([n] if below == n else [below, below + step]) if m >= least]
-
-
-def _suggest(f: Fields, rows: Rows, work: Work, weave: Weave | None) -> list[dict[str, Any]]:
-    """The nearest sizes without left-overs, nearest first; [] where nothing is left over."""
-    if work.fits():
-        return []
-    n = rows.count
-    tall = _near(n, 4, 0, 8) if rows.ringed else _near(n, 4, 3, 3)
-    columns = rows.closed[0]
-    wide = _near(columns, 2, 0, 2) if work.plain else [columns]
-    p, q = (weave.column, weave.row) if weave else (1.0, 1.0)
-    found = [(abs(r - n) * q + abs(c - columns) * p, r, c) for r in tall for c in wide]
-    return [_suggestion(f, rows, work, weave, r, c) for _, r, c in sorted(found)]
-
-
-def _suggestion(f: Fields, rows: Rows, work: Work, weave: Weave | None, r: int, c: int) -> dict[str, Any]:
-    out: dict[str, Any] = {"rows": r}
-    if rows.sloped and weave:
-        out["widest_mm"] = (r - 1) * weave.row
-        if work.plain:
-            out["columns"], out["length_mm"] = c, c * weave.column
-        return out
-    first, last, across = _names(f)
-    if not last:
-        out["columns"] = c
-    if weave:
-        out[across] = (r if rows.ringed else r - 1) * weave.row
-        if not last:
-            out[first] = c * weave.column
-    return out
 
 
 def _warnings(rows: Rows, work: Work) -> list[str]:
@@ -182,7 +134,7 @@ def _planned(f: Fields, rows: Rows, weave: Weave | None, work: Work) -> dict[str
     out["chain_runs"] = chains.runs_of(work.chain_units)
     out["unit_join_runs"] = chains.runs_of([joins for _, joins in work.chains])
     out["hanging_runs"] = chains.runs_of(work.hanging)
-    out["suggest"] = _suggest(f, rows, work, weave)
+    out["suggest"] = suggested(f, rows, weave)
     out["rows_run"] = runs(f)
     out["clipped"] = rows.clipped
     out["notes"] = [GRAIN[runs(f)]]

@@ -41,17 +41,24 @@ def _rings(f: Fields, name: str, mm: float, weave: Weave, least: int) -> int:
     """Rings in a width, the nearest number."""
     n = nearest(mm / weave.column)
     if n < least:
-        raise f.bad(
-            name, "Too narrow for this ring: from " + plain(math.ceil(least * weave.column)) + " mm on it can be woven."
-        )
+        raise f.bad(name, _too_small((least - 0.5) * weave.column, plain(least) + " rings", least * weave.column))
     if n > MOST_COLUMNS:
         raise f.bad(name, "More than " + plain(MOST_COLUMNS) + " rings in a row: plan it as several panels.")
     return n
 
 
+def _too_small(from_mm: float, what: str, size_mm: float) -> str:
+    """One rule along the rows and across them: a size comes out as the nearest that can be woven, never as another."""
+    said = "Too small for this ring: from " + plain(math.ceil(from_mm)) + " mm on it can be woven, as "
+    return said + what + ", " + plain(nearest(size_mm)) + " mm."
+
+
 def _steps(f: Fields, name: str, mm: float, weave: Weave, least: int = 1) -> int:
     """Steps from closed row to closed row in a length."""
-    n = max(least, nearest(mm / (2 * weave.row)))
+    n = nearest(mm / (2 * weave.row))
+    if n < least:
+        rows = plain(2 * least + (0 if least > 1 else 1)) + " rows"
+        raise f.bad(name, _too_small((2 * least - 1) * weave.row, rows, 2 * least * weave.row))
     if 2 * n + 1 > MOST_ROWS:
         raise f.bad(name, "More than " + plain(MOST_ROWS) + " rows: plan it as several panels.")
     return n
@@ -63,6 +70,22 @@ def _mm(f: Fields, name: str, example: str) -> float:
 
 def runs(f: Fields) -> str:
     return f.choice("rows_run", ("round", "down"), "round")
+
+
+# the names of a size, rows running round: first row, last row, from first to last row
+NAMES = {
+    "panel": ("width_mm", "", "height_mm"),
+    "tube": ("around_mm", "", "length_mm"),
+    "taper": ("from_mm", "to_mm", "length_mm"),
+    "collar": ("neck_mm", "lower_mm", "slant_mm"),
+    "profile": ("from_mm", "to_mm", "length_mm"),
+}
+
+
+def names_of(f: Fields) -> tuple[str, str, str]:
+    """The names of the first row's size, the last row's ("" where they are one) and the size across the rows."""
+    first, last, across = NAMES[f.choice("kind", KINDS)]
+    return (across, last, first) if runs(f) == "down" else (first, last, across)
 
 
 def _counted(f: Fields, round: bool) -> Rows:

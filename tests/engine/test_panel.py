@@ -155,16 +155,33 @@ def test_rings_and_sizes_scaled_alike_need_the_same_rings(width, height, scale):
     assert b["weight_g"] == pytest.approx(scale**3 * a["weight_g"], rel=1e-9)
 
 
-@given(shapes())
-def test_a_suggested_size_leaves_nothing_over(shape):
-    if "rows" not in shape or "units_per_chain" in shape:
-        return
+taken = st.one_of(
+    shapes(),
+    st.fixed_dictionaries(
+        {"kind": st.just("taper"), "from_mm": st.integers(60, 500), "to_mm": st.integers(60, 500),
+         "length_mm": st.integers(60, 500), "rows_run": st.just("down")}
+    ),
+)  # fmt: skip
+
+
+@given(taken)
+def test_a_suggested_size_can_be_had_as_it_is_named_and_leaves_nothing_over(shape):
     got = panel(**shape)
-    fits = got["left_over"]["closed"] == got["left_over"]["open"] == 0
-    assert (got["suggest"] == []) == fits
+    left = got["left_over"]["closed"] + got["left_over"]["open"]
+    assert left or got["suggest"] == []
     for size in got["suggest"]:
-        again = panel(kind=shape["kind"], rows=size["rows"], columns=size["columns"])
+        again = panel(**{**shape, **{name: size[name] for name in size if name in shape}})
         assert again["left_over"]["closed"] == again["left_over"]["open"] == 0
+        assert len(again["rows"]) == size["rows"]
+
+
+def test_a_size_below_the_least_is_refused_alike_along_the_rows_and_across():
+    """Two rings of 7.29 mm, three rows of 6.81 mm: from half a pitch (one row) less on, the least is the nearest."""
+    width, height = {"width_mm": 10.9, "height_mm": 50}, {"width_mm": 50, "height_mm": 6.8}
+    for size, field in ((width, "width_mm"), (height, "height_mm")):
+        where, why = refused("panel", ring=RING, state="relaxed", shape={"kind": "panel", **size})
+        least = float(why.split("from ")[1].split(" ")[0])
+        assert where == "shape." + field and len(panel(kind="panel", **{**size, field: least})["rows"]) >= 3
 
 
 @given(shapes())
