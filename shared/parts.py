@@ -14,6 +14,8 @@ from .panel import panel_of
 from .ring import ring_of
 
 if TYPE_CHECKING:
+    from typing import Any
+
     from .fields import Fields
     from .ring import Ring
 
