@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from .bill import mandrel_of
 from .fields import Fields
+from .metals import BARE, UNKNOWN, UNSAID, ZINC
 from .parts import RING_STEPS
 from .shelf import g_per_m
 
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
     Wire = dict[str, Any]
 
+SAID: dict[str, bool | None] = {ZINC: True, BARE: False, UNKNOWN: None, UNSAID: None}  # as `zinc` would say it
 RESERVE_PERCENT = 5.0
 RESERVE_BASIS = "common practice, no published source; the maker's own to replace"
 
@@ -91,13 +93,18 @@ def _bought(wire: Wire, reserve: float) -> None:
 def sizes_of(bill: Bill, times: float, reserve: float) -> list[Wire]:
     """The rings by size, as `stock` takes them: `[{metal, wire_mm, inner_mm, kind, rings, metres, reserve_m, kg}]`.
 
-    `metres` and `kg` are what the reel loses, ends of coils included.
+    `metres` and `kg` are what the reel loses, ends of coils included; `zinc` is null where the coating is not known.
     """
     out = []
     for batch in bill.batches:
         ring, rings = batch.ring, batch.rings
         size: Wire = {"metal": ring.metal, "density_g_cm3": ring.density, "wire_mm": ring.wire_mm}
-        size["inner_mm"], size["kind"], size["rings"], size["zinc"] = ring.inner_mm, ring.kind, rings, ring.zinc
+        size["inner_mm"], size["kind"], size["rings"], size["zinc"] = (
+            ring.inner_mm,
+            ring.kind,
+            rings,
+            SAID[ring.coating],
+        )
         wound = times if batch.made else 0.0
         size["metres"] = wound * rings * ring.used_per_ring_mm(mandrel_of(ring)) / 1000
         size["reserve_m"] = size["metres"] * reserve / 100

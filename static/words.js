@@ -8,7 +8,7 @@
  */
 const FIELDS = {
   // the ring
-  wire_mm: "Wire", inner_mm: ["Inside", "the inside of the ring"], lap_mm: ["Lap (overlap)", "the lap"], metal: "Metal", density_g_cm3: "Density", zinc: "Zinc coating",
+  wire_mm: "Wire", inner_mm: ["Inside", "the inside of the ring"], lap_mm: ["Lap (overlap)", "the lap"], metal: "Metal", density_g_cm3: "Density", zinc: "Zinc coating", coating: "Is this wire coated?", own_metal: ["Its name", "the metal's name"], cut: ["Rings are cut off the coil", "how the rings are cut off the coil"],
   rivet_mm: "Rivet thickness", rivet_point_mm: ["Wedge at its point", "the wedge at its point"], rivet_kind: ["Rivet", "the kind of rivet"], "ring.kind": ["Ring", "the kind of ring"],
   flat_mm: ["Thickness of one flattened end", "the thickness of one flattened end"], kerf_mm: ["What the saw takes", "what the saw takes"],
   mandrel_length_mm: ["Length of a coil on the mandrel", "the length of a coil on the mandrel"], mandrel_mm_used: ["A mandrel you have wound on", "the mandrel you have wound on"],
@@ -35,9 +35,10 @@ const FIELDS = {
   "reel.batch": "Batch or maker's mark", "reel.how": "Known by", gross_g: ["Weight now, reel and wire", "the weight of reel and wire"], empty_g: ["Empty reel", "the weight of the empty reel"], start_g: ["Wire when full", "the wire when full"],
   left_g: ["Wire left", "the wire left"], used_m: ["Used since", "the length used since"], per_kg: ["Price of a kilogram", "the price of a kilogram"], "rings.n": "How many", n: "How many", per_unit: "Price",
   week_hours: "Hours at the bench in a usual week", queue: "Order of the pieces", off_days: "Days off", delivery_days: "Days a delivery takes", spare_days: "Days to spare before it runs out",
+  reserve_percent: ["Wire to buy beyond what is used up, percent", "the wire in reserve"], wire_reserve_percent: ["Wire to buy beyond what is used up, percent", "the wire in reserve"],
   currency: "Currency", rate: ["An hour of work", "the price of an hour of work"], wire_per_kg: ["A kilogram of wire", "the price of a kilogram of wire"], overhead_percent: "Overhead on labour and material", margin_percent: "Profit", tax_percent: "Tax",
   deposit_percent: "Deposit", margin_on: "Profit is a share of", break_min: "Reminder of a rest, minutes", today: "Today's date", hours: "Hours",
-  theme: "Light", hand: "The hand that taps", letters: "Letters on the keyboard", awake: "Screen kept on", click: "Click at each tap", buzz: "Vibration", speak_every: "Count said aloud every so many", keys: "Pedals and keys", said_lacks: "What was said of this browser", weigh: "Reference for weighing",
+  mass_unit: "Weights of reels in", fire_caution_read: "Caution of the fire read", theme: "Light", hand: "The hand that taps", letters: "Letters on the keyboard", awake: "Screen kept on", click: "Click at each tap", buzz: "Vibration", speak_every: "Count said aloud every so many", keys: "Pedals and keys", said_lacks: "What was said of this browser", weigh: "Reference for weighing",
   // counting by weight
   "reference.rings": ["Reference: how many", "how many rings the reference has"], "reference.grams": ["Reference weighs, g", "what the reference weighs"], grams: ["Reference weighs, g", "what the reference weighs"],
   scale_g: ["Smallest step of the scale, g", "the smallest step of the scale"], spread_percent: ["Rings differ by, %", "how much single rings differ"], batch_g: ["Batch weighs, g", "what the batch weighs"],
@@ -55,6 +56,7 @@ const VALUES = {
   "shape.kind": { panel: "rectangle", tube: "tube", taper: "tapered panel", collar: "collar or mantle", profile: "own outline", count: "a count only" },
   state: STATES, fabric: STATES, "swatch.state": STATES, "piece.state": { open: "in work", done: "done" }, rows_run: { round: "round", down: "down" },
   practised: { new: "new to it", used: "used to it", old_hand: "old hand" }, queue: { in_order: "one after the other", in_turns: "in turns" }, margin_on: { price: "the price", cost: "the cost" },
+  mass_unit: { g: "grams", kg: "kilograms" },
   theme: { system: "as the device", dark: "forge (dark)", light: "daylight" }, hand: { right: "right", left: "left" },
 };
 

@@ -184,3 +184,11 @@ def test_what_cannot_be_used_is_named(question, field):
     with pytest.raises(BadField) as caught:
         stock(**question)
     assert caught.value.field == field and len(caught.value.why) > 20
+
+
+@pytest.mark.parametrize(("said", "coating"), [({}, "unknown"), ({"zinc": True}, "zinc"), ({"zinc": False}, "bare")])
+def test_the_stock_knows_of_a_coating_what_the_plan_knows(said, coating):
+    ring = {**RING, "metal": "bright drawn", "density_g_cm3": 7.85, **said}
+    plan = reply({"ask": "piece", "ring": ring, "panels": [{"shape": {"kind": "count", "rings": 10}}]})
+    assert plan["coating"] == coating
+    assert stock(pieces=[{"id": "a", "wires": plan["sizes"]}])["wires"][0]["coating"] == coating
