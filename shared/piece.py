@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from .flow import Seen
+    from .parts import Part
     from .ring import Ring
 
     Row = dict[str, Any]
@@ -162,7 +163,14 @@ def _step(piece: Piece, step: str) -> Row:
     runs = piece.runs(step)
     if runs and chains.total(runs):
         out["group"] = {"of": GROUPS[step], "runs": runs}
+        if len(piece.parts) > 1:  # groups are told within their panel
+            out["group"]["panels"] = [[part.name, _groups(part, step)] for part in piece.parts]
     return out
+
+
+def _groups(part: Part, step: str) -> int:
+    """How many groups this step's items gather in, in one panel."""
+    return sum([times for _, times in part.hanging_runs]) if step == "chain_join" else len(part.chains)
 
 
 def _panel(part: Any) -> Row:

@@ -1,6 +1,7 @@
 // Where a count stands within its chain, row or panel, and what has just become full.
+import { figure } from "../figures.js";
 
-/** @typedef {{of: string, runs: [number, number][]}} Group */
+/** @typedef {{of: string, runs: [number, number][], panels?: [string, number][]}} Group panels: the groups of each, where there are several */
 /** @typedef {{index: number, within: number, size: number, groups: number}} Place */
 
 /** Which step takes up what a full one hands on. */
@@ -34,6 +35,16 @@ const WORDS = /** @type {Record<string, string>} */ ({ hanging: "row" });
 /** @param {Group | null | undefined} group */
 export const groupWord = (group) => WORDS[group?.of ?? ""] ?? group?.of ?? "chain";
 
+/** A group by the number it has in its panel: `chain 3`, `chain 3 of Back`. @param {Group | null | undefined} group @param {number} index */
+export function groupName(group, index) {
+  const word = groupWord(group);
+  for (const [name, groups] of group?.panels ?? []) {
+    if (index <= groups) return `${word} ${figure(index)} of ${name}`;
+    index -= groups;
+  }
+  return `${word} ${figure(index)}`;
+}
+
 /** Whole groups that `n` items fill. @param {Group | null | undefined} group @param {number} n */
 export function filled(group, n) {
   const place = placeOf(group, n);
@@ -58,6 +69,6 @@ export function fullBetween(plan, planned, before, after) {
   const ended = panelEnds(plan, planned.step).find(([, end]) => end && before < end && after >= end);
   if (ended) return { what: "panel", text: `${ended[0]} has all its ${items}` };
   const [had, has] = [filled(group, before), filled(group, after)];
-  const word = groupWord(group);
-  return has > had ? { what: word, text: `${word[0].toUpperCase()}${word.slice(1)} ${has} is full` } : null;
+  const name = groupName(group, has);
+  return has > had ? { what: groupWord(group), text: `${name[0].toUpperCase()}${name.slice(1)} is full` } : null;
 }

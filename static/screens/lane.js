@@ -3,7 +3,7 @@ import { store } from "../store.js";
 import { figure } from "../figures.js";
 import { day, looseWords, stepName, upper } from "../plainly.js";
 import { mark, markWord } from "../pictures/mark.js";
-import { fullBetween, groupWord, placeOf } from "./joining.js";
+import { fullBetween, groupName, placeOf } from "./joining.js";
 import { Pad } from "./pad.js";
 
 /** @typedef {import("../types").Thing} Thing */
@@ -132,9 +132,9 @@ export class Lane {
     const goal = planned?.start ?? planned?.need ?? 0;
     this.pad.share(goal ? Math.max(0, done / goal) : 0, goal);
     const place = placeOf(planned?.group, done - spoiled);
-    const of = groupWord(planned?.group);
-    this.pad.put("place", place ? `${planned.item ?? "item"} ${place.within} of ${place.size} in ${of} ${figure(place.index)}` : "");
-    this.pad.put("brief", place ? `${place.within}/${place.size} ${of} ${figure(place.index)}` : "");
+    const of = place ? groupName(planned.group, place.index) : "";
+    this.pad.put("place", place ? `${planned.item ?? "item"} ${place.within} of ${place.size} in ${of}` : "");
+    this.pad.put("brief", place ? `${place.within}/${place.size} ${of}` : "");
   }
 
   /** Everything but the number under the finger. @param {Thing} lane */

@@ -127,6 +127,13 @@ def test_units_per_chain_splits_the_chains_and_leaves_the_rings():
     assert column(split, "need")["chain_join"] == column(whole, "need")["chain_join"] + 4
 
 
+def test_groups_of_several_panels_are_counted_by_panel():
+    out = plan(panel(7, 12, name="Left"), panel(11, 12, name="Right", units_per_chain=3))
+    groups = {step["step"]: step["group"]["panels"] for step in out["steps"] if "group" in step}
+    assert groups["unit"] == [["Left", 2], ["Right", 6]] == groups["unit_join"]
+    assert groups["chain_join"] == [["Left", 1], ["Right", 5]]
+
+
 def test_a_tube_of_even_rows_joins_its_last_unit_to_its_first():
     out = plan({"state": "relaxed", "shape": {"kind": "tube", "around_mm": 300, "length_mm": 100}})
     rows = out["panels"][0]["rows"]

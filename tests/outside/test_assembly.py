@@ -262,3 +262,47 @@ def test_places_are_spread_evenly():
         around = [b - a for a, b in pairwise([*at, at[0] + row])]
         assert max(around) - min(around) <= 1
         assert len(at) == abs(change["by"])
+
+
+def piece(panels, joins):
+    got = json.loads(answer(json.dumps({"ask": "piece", "ring": RING, "panels": panels, "joins": joins})))
+    assert got["ok"], got
+    return got
+
+
+def named(name, rows, columns):
+    return {"name": name, "shape": {"kind": "panel", "rows": rows, "columns": columns}}
+
+
+def beside(rows, *columns):
+    """Panels laid side by side, each ring with its panel's number; nothing joins them yet."""
+    fabric = nx.Graph()
+    for i, wide in enumerate(columns):
+        one = woven(plan(kind="panel", rows=rows, columns=wide))
+        fabric.update(nx.relabel_nodes(one, {ring: (*ring, i) for ring in one}))
+    return fabric
+
+
+def seam(fabric, rows, left, right):
+    """A joining ring in every open row, through the last closed rings of one panel and the first of the other."""
+    for y in range(1, rows, 2):
+        for panel, x in (left, right):
+            hang(fabric, ("join", y, left), [("closed", y + dy, x, panel) for dy in (-1, 1) if y + dy < rows])
+
+
+@pytest.mark.parametrize("rows", [3, 6, 10, 11])
+@pytest.mark.parametrize(("wide", "other"), [(4, 7), (20, 20)])
+def test_joined_panels_have_the_links_of_the_fabric_joined(rows, wide, other):
+    """End to end, at both sides, and one panel closed round: odd rows, and even ones with their open edge row."""
+    fabric, panels = beside(rows, wide, other), [named("A", rows, wide), named("B", rows, other)]
+    seam(fabric, rows, (0, wide - 1), (1, 0))
+    once = piece(panels, [{"how": "end_to_end", "panels": ["A", "B"]}])
+    assert (once["rings"], once["links"]) == (fabric.number_of_nodes(), fabric.number_of_edges())
+    seam(fabric, rows, (1, other - 1), (0, 0))
+    twice = [{"how": "end_to_end", "panels": ["A", "B"]}, {"how": "end_to_end", "panels": ["B", "A"]}]
+    both = piece(panels, twice)
+    assert (both["rings"], both["links"]) == (fabric.number_of_nodes(), fabric.number_of_edges())
+    alone = beside(rows, wide)
+    seam(alone, rows, (0, wide - 1), (0, 0))
+    closed = piece(panels[:1], [{"how": "round", "panels": ["A"]}])
+    assert (closed["rings"], closed["links"]) == (alone.number_of_nodes(), alone.number_of_edges())
