@@ -32,12 +32,13 @@ export function takeRing(desk, ring) {
   desk.touched();
 }
 
-/** @param {PlanDesk} desk @param {number} i @param {Record<string, number>} offer a size the engine names */
+/** @param {PlanDesk} desk @param {number} i @param {Record<string, any>} offer a size the engine names: mm, an outline as pairs of them */
 export function takeSize(desk, i, offer) {
   const panel = desk.draft?.panels[i];
   if (!panel) return;
   if (offer.columns && panel.form === "rect") panel.form = "grid";
-  for (const [name, value] of Object.entries(offer)) panel.m[name] = String(Math.round(value * 10) / 10);
+  const typed = (/** @type {number} */ mm) => String(Math.round(mm * 10) / 10);
+  for (const [name, value] of Object.entries(offer)) panel.m[name] = Array.isArray(value) ? value.map((pair) => pair.map(typed)) : typed(value);
   desk.touched();
 }
 
