@@ -32,15 +32,3 @@ export function day(iso) {
   if (!iso) return "";
   return new Date(`${iso}T12:00:00Z`).toLocaleDateString("en-GB", { day: "numeric", month: "short", year: "numeric", timeZone: "UTC" });
 }
-
-/**
- * What was typed, as the engine's question wants it: a number where it is one, with comma or point;
- * otherwise the text itself, so that the engine can say what is wrong with it.
- * @param {unknown} typed
- */
-export function typedNumber(typed) {
-  if (typeof typed !== "string") return typed ?? null;
-  const text = typed.trim().replace(/[\u202f\u00a0 ]/g, "");
-  if (!text) return null;
-  return /^[-+]?(\d+([.,]\d*)?|[.,]\d+)$/.test(text) ? Number(text.replace(",", ".")) : typed.trim();
-}

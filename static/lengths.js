@@ -1,13 +1,13 @@
 // A length as a maker writes it: a bare number is millimetres; "12 in", 3/8", 5' 3", "30 cm" say their unit.
 // Only fields read it; everything kept, asked and reckoned is millimetres.
-import { typedNumber } from "./figures.js";
+import { readNumber, typedNumber } from "./typed.js";
 
 const INCH = 25.4; // exactly, by definition
 /** @type {Record<string, number>} */
 const MM = { mm: 1, cm: 10, m: 1000, in: INCH, inch: INCH, inches: INCH, '"': INCH, ft: 12 * INCH, foot: 12 * INCH, feet: 12 * INCH, "'": 12 * INCH };
 /** @type {Record<string, string>} */
 const FRACTIONS = { "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8" };
-const AMOUNT = "(?:(\\d+)[ -]+)?(\\d+)\\/(\\d+)|(\\d+(?:[.,]\\d*)?|[.,]\\d+)";
+const AMOUNT = "(?:(\\d+)[ -]+)?(\\d+)\\/(\\d+)|(\\d(?:[\\d., ]*[\\d.,])?|[.,]\\d+)";
 const PART = new RegExp(`^\\s*(?:${AMOUNT})\\s*(inches|inch|in|feet|foot|ft|mm|cm|m|"|')\\s*`, "i");
 
 /** Typographers' marks and fraction signs as a keyboard has them. @param {string} text */
@@ -15,7 +15,7 @@ const plain = (text) => text.replace(/[½¼¾⅛⅜⅝⅞]/g, (sign) => ` ${FRAC
 
 /** @param {RegExpExecArray} found @returns {number} */
 function amount([, whole, top, bottom, decimal]) {
-  return top === undefined ? Number(decimal.replace(",", ".")) : Number(whole ?? 0) + Number(top) / Number(bottom);
+  return top === undefined ? readNumber(decimal) ?? NaN : Number(whole ?? 0) + Number(top) / Number(bottom);
 }
 
 /** Feet, then inches; any other unit stands alone. @param {string} text @returns {number | null} mm, null where it is none */

@@ -1,12 +1,15 @@
 // A labelled field that writes itself down when left: a number, a word, one of several.
 import { html, nothing } from "../vendor/lit-html.js";
 import { store } from "../store.js";
-import { typedNumber } from "../figures.js";
 import { keyboard, typedLength } from "../lengths.js";
 import { inUnit, typedMass } from "../masses.js";
+import { numberIn, typedNumber } from "../typed.js";
 import { major, minor } from "../pricing.js";
 
 /** @typedef {{unit?: string, hint?: unknown, bad?: string, low?: number, high?: number, none?: string, read?: (typed: string) => unknown}} Look */
+
+/** A field refused once is looked at again when it is typed in: it must not hold the form back. @param {Event} e */
+export const heal = (e) => /** @type {HTMLInputElement} */ (e.target).setCustomValidity("");
 
 /** @param {string} id @param {Look} look */
 function below(id, { hint, bad }) {
@@ -21,12 +24,13 @@ export function numberEntry(id, label, value, keep, look = {}) {
   const { low = 0, high = 1e9, unit } = look;
   const take = (/** @type {Event} */ e) => {
     const input = /** @type {HTMLInputElement} */ (e.target);
-    const typed = look.read ? look.read(input.value) : unit === "mm" ? typedLength(input.value) : typedNumber(input.value);
-    const good = typed === null || (typeof typed === "number" && typed >= low && typed <= high);
-    input.setCustomValidity(good ? "" : `Give a number from ${low} to ${high}.`);
-    input.setAttribute("aria-invalid", String(!good));
-    if (good) keep(/** @type {number | null} */ (typed));
-    else input.reportValidity();
+    const name = typeof label === "string" ? label : input.labels?.[0]?.textContent?.trim() ?? "This field";
+    const read = look.read ? (/** @type {unknown} */ typed) => look.read?.(String(typed)) : unit === "mm" ? typedLength : typedNumber;
+    const { value: typed, why } = numberIn(input.value, { name, low, high, read });
+    input.setCustomValidity(why);
+    input.setAttribute("aria-invalid", String(Boolean(why)));
+    if (why) input.reportValidity();
+    else keep(typed);
   };
   return html`<div class="field"><label for=${id}>${label}${unit ? html` <span class="soft">${unit}</span>` : nothing}</label>
     <input id=${id} inputmode=${unit === "mm" ? keyboard(store.own("letters", false), value) : "decimal"} maxlength="24" autocomplete="off" .value=${String(value ?? "")} aria-invalid=${look.bad ? "true" : "false"} aria-describedby=${told(id, look)} @change=${take}>

@@ -1,9 +1,9 @@
 // The rates a price is made of: the workshop's own, and the costs of one piece.
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
-import { typedNumber } from "../figures.js";
+import { numberIn } from "../typed.js";
 import { minor, sum } from "../pricing.js";
-import { choiceEntry, moneyEntry, numberEntry, wordEntry } from "./entry.js";
+import { choiceEntry, heal, moneyEntry, numberEntry, wordEntry } from "./entry.js";
 
 /** @type {[string, string][]} */
 const SHARES = [["overhead_percent", "Overhead on labour and material"], ["margin_percent", "Profit"], ["tax_percent", "Tax"], ["deposit_percent", "Deposit"]];
@@ -29,7 +29,7 @@ export function costsForm(piece, plan, digits) {
     ${(plan?.consumables ?? []).map((/** @type {any} */ c) => moneyEntry(`use-${piece.id}-${c.name}`, `${c.name}, a ${c.unit || "unit"}`, store.thing("price", c.name)?.per_unit ?? null, digits, (v) => store.set("price", c.name, { per_unit: v })))}
     ${costs.length ? html`<ul class="plain">${costs.map((c, i) => html`<li class="row between"><span>${c.name} <strong>${sum(c.amount, { digits })}</strong></span>
       <button @click=${() => keep(costs.filter((_, k) => k !== i))} aria-label=${`Take out ${c.name}`}>Take out</button></li>`)}</ul>` : null}
-    <form class="row" @submit=${(/** @type {SubmitEvent} */ e) => add(e, costs, digits, keep)}>
+    <form class="row" @submit=${(/** @type {SubmitEvent} */ e) => add(e, costs, digits, keep)} @input=${heal}>
       <div class="field"><label for=${`cost-${piece.id}`}>What</label><input id=${`cost-${piece.id}`} name="name" maxlength="80" required placeholder="Lining, straps, carriage"></div>
       <div class="field"><label for=${`amount-${piece.id}`}>How much</label><input id=${`amount-${piece.id}`} name="amount" class="short" inputmode="decimal" required></div>
       <button>Add a cost</button></form></fieldset>`;
@@ -40,9 +40,9 @@ function add(e, costs, digits, keep) {
   e.preventDefault();
   const form = /** @type {HTMLFormElement} */ (e.target);
   const name = /** @type {HTMLInputElement} */ (form.elements.namedItem("name")), amount = /** @type {HTMLInputElement} */ (form.elements.namedItem("amount"));
-  const value = typedNumber(amount.value);
-  amount.setCustomValidity(typeof value === "number" && value > 0 ? "" : "Give a sum above 0, for example 12.50.");
-  if (typeof value !== "number" || value <= 0) { amount.reportValidity(); return; }
+  const { value, why } = numberIn(amount.value, { name: "How much", low: 0.01, high: 1e7, needed: true, example: "12.50" });
+  amount.setCustomValidity(why);
+  if (value === null) { amount.reportValidity(); return; }
   keep([...costs, { name: name.value.trim(), amount: minor(value, digits) }]);
   form.reset();
 }

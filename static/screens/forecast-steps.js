@@ -2,7 +2,8 @@
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { today } from "../answers.js";
-import { percent, typedNumber } from "../figures.js";
+import { percent } from "../figures.js";
+import { numberIn } from "../typed.js";
 import { paceOverTime } from "../pictures/pace.js";
 import { day, minutes, stepName, upper } from "../plainly.js";
 
@@ -91,9 +92,9 @@ function narrowWords(forecast, step, by) {
 /** @param {Event} e @param {string} key */
 function setGuess(e, key) {
   const input = /** @type {HTMLInputElement} */ (e.target);
-  const value = typedNumber(input.value);
-  const good = typeof value === "number" && value > 0 && value <= 10000;
-  input.setCustomValidity(good ? "" : "Give the minutes one item takes you, above 0: 0.5 is half a minute.");
+  const { value, why } = numberIn(input.value, { name: "Minutes an item", low: 0.001, high: 10000, needed: true, example: "0.5, half a minute" });
+  const good = !why;
+  input.setCustomValidity(why);
   input.setAttribute("aria-invalid", String(!good));
   if (good) store.set("step", key, { guess_min_per_item: value });
   else input.reportValidity();

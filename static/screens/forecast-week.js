@@ -2,7 +2,8 @@
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { today } from "../answers.js";
-import { typedNumber } from "../figures.js";
+import { numberIn } from "../typed.js";
+import { heal } from "./entry.js";
 import { day, daysAfter, daysBetween, hours, several, withDays } from "../plainly.js";
 
 const MOST_OFF = 400;
@@ -39,12 +40,11 @@ export function weekSheet(forecast) {
 /** @param {Event} e */
 function setHours(e) {
   const input = /** @type {HTMLInputElement} */ (e.target);
-  const value = typedNumber(input.value);
-  const good = typeof value === "number" && value >= 0 && value <= 100;
-  input.setCustomValidity(good ? "" : "Give hours a week from 0 to 100, for example 8.");
-  input.setAttribute("aria-invalid", String(!good));
-  if (good) store.setSetting("week_hours", value);
-  else input.reportValidity();
+  const { value, why } = numberIn(input.value, { name: "Hours a week", low: 0, high: 100, needed: true, example: "8" });
+  input.setCustomValidity(why);
+  input.setAttribute("aria-invalid", String(Boolean(why)));
+  if (why) input.reportValidity();
+  else store.setSetting("week_hours", value);
 }
 
 function offDays() {
@@ -54,7 +54,7 @@ function offDays() {
     ${off.length ? html`<ul class="plain">${stretchesOf(off).map(([a, b]) => html`<li class="row between">
         <span>${a === b ? day(a) : `${day(a)} to ${day(b)}`} <span class="soft">${several(daysBetween(a, b) + 1, "day")}</span></span>
         <button @click=${() => keepOff(store.setting("off_days", []).filter((/** @type {string} */ d) => d < a || d > b))} aria-label=${`Take out: work from ${day(a)}`}>Take out</button></li>`)}</ul>` : html`<p class="soft">None. A holiday or a fair said here moves the dates at once.</p>`}
-    <form class="row" @submit=${addOff}>
+    <form class="row" @submit=${addOff} @input=${heal}>
       <div class="field"><label for="off-from">From</label><input id="off-from" name="from" type="date" min=${now} required></div>
       <div class="field"><label for="off-to">To, that day too</label><input id="off-to" name="to" type="date" min=${now}></div>
       <button>Add days off</button>

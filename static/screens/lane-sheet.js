@@ -2,6 +2,7 @@
 import { store } from "../store.js";
 import { html, render } from "../vendor/lit-html.js";
 import { figure } from "../figures.js";
+import { numberIn } from "../typed.js";
 import { looseWords, minutes, several } from "../plainly.js";
 import { MARKS, mark } from "../pictures/mark.js";
 import { caution } from "./chooser.js";
@@ -14,9 +15,8 @@ export const COLOURS = [["ember", "Ember"], ["quench", "Quench"], ["good", "Moss
 
 /** A whole number above 0 out of a field, or why it is none. @param {string} typed @returns {{n: number, why: string}} */
 export function wholeNumber(typed) {
-  const n = Number(typed.replace(/\s/g, ""));
-  if (typed.trim() && Number.isInteger(n) && n > 0 && n <= 1e6) return { n, why: "" };
-  return { n: 0, why: "Type a whole number from 1 to 1 000 000." };
+  const { value, why } = numberIn(typed, { name: "Number", low: 1, high: 1e6, whole: true, needed: true });
+  return { n: value ?? 0, why };
 }
 
 export class LaneSheet {

@@ -1,6 +1,6 @@
 // What one touch does to the piece on the desk.
 import { store } from "../store.js";
-import { typedNumber } from "../figures.js";
+import { typedNumber } from "../typed.js";
 import * as aside from "./plan-draft.js";
 import { freshPanel, ringDraft, swatchDraft } from "./plan-draft.js";
 import { anotherLike } from "./plan-said.js";

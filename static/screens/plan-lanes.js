@@ -3,6 +3,7 @@ import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { figure } from "../figures.js";
 import { nextOrder } from "./lane-list.js";
+import { numberIn } from "../typed.js";
 
 const FIRST = ["wind", "close", "unit"];
 
@@ -12,6 +13,9 @@ function laneDraft(step, piece) {
   const usual = store.thing("step", step.step)?.lump ?? step.batch ?? 1;
   return { step: step.step, name: step.name, item: step.items ?? step.item, to_make: step.to_make, id: lane?.id ?? "", on: Boolean(lane), usual, batch: String(lane?.batch ?? usual) };
 }
+
+/** @param {{name: string, batch: string}} row */
+const batchIn = (row) => numberIn(row.batch, { name: `${row.name}, batch`, low: 1, high: 999999, whole: true, needed: true });
 
 export class Lanes {
   /** @param {() => void} tell */
@@ -35,16 +39,15 @@ export class Lanes {
 
   /** @returns {boolean} whether every batch is a whole number */
   check() {
-    const bad = this.rows.find((r) => r.on && !/^[1-9]\d{0,5}$/.test(r.batch.trim()));
-    this.why = bad ? `${bad.name}: a batch is a whole number from 1 on; it is '${bad.batch}'.` : "";
-    return !bad;
+    this.why = this.rows.filter((r) => r.on).map((r) => batchIn(r).why).find(Boolean) ?? "";
+    return !this.why;
   }
 
   async save() {
     if (!this.check()) { this.tell(); return false; }
     const first = nextOrder();
     for (const [i, row] of this.rows.entries()) {
-      const batch = Number(row.batch) === row.usual ? null : Number(row.batch); // left open, it follows the Setup
+      const typed = batchIn(row).value, batch = typed === row.usual ? null : typed; // left open, it follows the Setup
       if (!row.on && row.id) await store.set("lane", row.id, { deleted: true });
       if (row.on && row.id && (store.thing("lane", row.id)?.batch ?? null) !== batch) await store.set("lane", row.id, { batch });
       if (row.on && !row.id) await store.set("lane", store.newId(), { piece: this.piece, step: row.step, order: first + i, batch });

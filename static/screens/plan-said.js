@@ -1,5 +1,5 @@
 // The form in the engine's words, and as things when it is saved.
-import { typedNumber } from "../figures.js";
+import { typedNumber } from "../typed.js";
 import { typedLength } from "../lengths.js";
 import { typedMass } from "../masses.js";
 import { COATED, EITHER, FORMS, PIECE, RING_NUMBERS, RING_WORDS, typedAgain } from "./plan-draft.js";

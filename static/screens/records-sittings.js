@@ -3,7 +3,7 @@
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { today } from "../answers.js";
-import { typedNumber } from "../figures.js";
+import { typedNumber } from "../typed.js";
 import { day, minutes, several, some, stepName, upper } from "../plainly.js";
 
 const PAGE = 20, MINUTE = 60000;

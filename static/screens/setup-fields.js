@@ -1,6 +1,6 @@
 // Parts that the rooms of Setup share: a switch, a choice of a few, a number with its limits.
 import { html } from "../vendor/lit-html.js";
-import { figure, typedNumber } from "../figures.js";
+import { numberIn } from "../typed.js";
 
 /** @type {Map<string, string>} what is wrong with a field, by its id */
 const wrong = new Map();
@@ -18,12 +18,11 @@ export const oneOf = (name, choices, now, act) => html`<div class="row" role="gr
  */
 export function number({ id, label, value, least, most, hint, whole, quiet }, act, redraw) {
   const take = (/** @type {Event} */ event) => {
-    const typed = typedNumber(/** @type {HTMLInputElement} */ (event.target).value);
-    const good = typed === null || (typeof typed === "number" && typed >= least && typed <= most && (!whole || Number.isInteger(typed)));
-    if (good) wrong.delete(id);
-    else wrong.set(id, `Type ${whole ? "a whole number" : "a number"} from ${figure(least, least % 1 ? 3 : 0)} to ${figure(most)}.`);
+    const { value, why } = numberIn(/** @type {HTMLInputElement} */ (event.target).value, { name: label, low: least, high: most, whole });
+    if (why) wrong.set(id, why);
+    else wrong.delete(id);
     redraw();
-    if (good) act(/** @type {number | null} */ (typed));
+    if (!why) act(value);
   };
   const bad = wrong.get(id);
   return html`<div class="field"><label for=${id} class=${quiet ? "quiet" : ""}>${label}</label>

@@ -1,7 +1,8 @@
 // Counting by weight: what the scale says, what the engine makes of it, and one touch to count it.
 import { store } from "../store.js";
 import { html } from "../vendor/lit-html.js";
-import { figure, typedNumber } from "../figures.js";
+import { figure } from "../figures.js";
+import { typedNumber } from "../typed.js";
 
 /** @type {[string, string, string][]} field, label, hint */
 const FIELDS = [

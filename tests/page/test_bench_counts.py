@@ -54,7 +54,7 @@ def test_a_bad_number_is_told_and_counts_nothing(bench: Bench, typed: str) -> No
     field = page.get_by_label("Count several closed rings")
     field.fill(typed)
     page.keyboard.press("Enter")
-    expect(page.get_by_role("alert")).to_contain_text("Type a whole number")
+    expect(page.get_by_role("alert")).to_contain_text("give a whole number")
     expect(field).to_have_attribute("aria-invalid", "true")
     assert log(page, "count") == []
 

@@ -147,7 +147,7 @@ def test_a_bad_interval_is_told_and_not_kept(bench: Bench, typed: str) -> None:
     field.fill(typed)
     field.blur()
     expect(field).to_have_attribute("aria-invalid", "true")
-    expect(page.get_by_role("alert").first).to_contain_text("Type a whole number from 0 to 600.")
+    expect(page.get_by_role("alert").first).to_contain_text("give a whole number from 0 to 600")
     assert ask(page, "return store.setting('break_min', null)") is None
 
 

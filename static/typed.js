@@ -1,0 +1,51 @@
+// Numbers as a maker types them, on every screen. A comma or a point stands before the decimals; a space, or
+// a mark that comes more than once, parts thousands. What could be read in two ways is not guessed at.
+import { figure } from "./figures.js";
+import { some } from "./plainly.js";
+
+const SPACES = /[\u202f\u00a0\u2009 ]/g;
+const GROUPED = /^[-+]?\d{1,3}([ ,.])\d{3}(\1\d{3})*([.,]\d*)?$/; // parts of three, then perhaps decimals
+const BARE = /^[-+]?(\d+([.,]\d*)?|[.,]\d+)$/;
+const TWO_WAYS = /^[-+]?[1-9]\d{0,2},\d{3}$/; // 1,200: one and a fifth in one half of the world, twelve hundred in the other
+
+/** @param {string} text without outer spaces @returns {number | null} null where it is none, or could be two */
+export function readNumber(text) {
+  if (TWO_WAYS.test(text)) return null;
+  if (BARE.test(text)) return Number(text.replace(",", "."));
+  const [, mark, more, tail] = GROUPED.exec(text) ?? [];
+  if (!mark || (tail ? tail[0] === mark : mark !== " " && !more)) return null;
+  const whole = tail ? text.slice(0, -tail.length) : text;
+  return Number(whole.replace(/[ ,.]/g, "") + (tail ?? "").replace(",", "."));
+}
+
+/**
+ * What was typed, as the engine's question wants it: a number where it is one, null where the field is empty;
+ * otherwise the text itself, so that the engine can say what is wrong with it.
+ * @param {unknown} typed
+ */
+export function typedNumber(typed) {
+  if (typeof typed !== "string") return typed ?? null;
+  const text = typed.replace(SPACES, " ").trim();
+  return text ? readNumber(text) ?? typed.trim() : null;
+}
+
+/** @param {string} text */
+function twoWays(text) {
+  const [whole, tail] = text.split(",");
+  return `${text} can be read as ${whole}${tail} or as ${Number(`${whole}.${tail}`)}: write one of these.`;
+}
+
+/**
+ * A typed number within its bounds; or one sentence that names the field and says what would do.
+ * @param {unknown} typed
+ * @param {{name: string, low: number, high: number, whole?: boolean, needed?: boolean, example?: string, read?: (typed: unknown) => unknown}} field `read`: lengths say their unit
+ * @returns {{value: number | null, why: string}} value null: nothing was typed
+ */
+export function numberIn(typed, { name, low, high, whole = false, needed = false, example = "", read: reader = typedNumber }) {
+  const value = reader(typed), shown = typeof typed === "string" ? typed.trim() : "";
+  const wanted = `give ${whole ? "a whole number" : "a number"} from ${some(low)} to ${high % 1 ? some(high) : figure(high)}${example ? `, for example ${example}` : ""}.`;
+  if (value === null && !needed) return { value, why: "" };
+  if (typeof value === "number" && Number.isFinite(value) && value >= low && value <= high && (!whole || Number.isInteger(value))) return { value, why: "" };
+  if (TWO_WAYS.test(shown)) return { value: null, why: `${name}: ${twoWays(shown)}` };
+  return { value: null, why: `${name}: ${shown ? `“${shown.slice(0, 24)}” will not do; ` : ""}${wanted}` };
+}
