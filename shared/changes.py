@@ -82,11 +82,11 @@ def _stamp(value: Any) -> bool:
 
 
 def _how(value: Any) -> bool:
-    return value in ("tap", "weigh", "hand", "stocktake")
+    return value in ("tap", "weigh", "hand", "stocktake", "correct")
 
 
 def _event(value: Any) -> bool:
-    return value in ("start", "pause", "go", "stop", "trim")
+    return value in ("start", "pause", "go", "stop", "trim", "correct")
 
 
 def _json(value: Any) -> bool:
@@ -121,8 +121,8 @@ _WANTED: list[tuple[Check, str]] = [
     (_target, "an object with device and seq"),
     (_targets, "a list of at most 100 objects with device and seq"),
     (_stamp, "[milliseconds, counter]"),
-    (_how, "tap, weigh, hand or stocktake"),
-    (_event, "start, pause, go, stop or trim"),
+    (_how, "tap, weigh, hand, stocktake or correct"),
+    (_event, "start, pause, go, stop, trim or correct"),
     (_json, "a JSON value with finite numbers and at most 20,000 parts"),
 ]
 
@@ -142,7 +142,8 @@ SHAPES: dict[str, Shape] = {
     "scrap": _COUNTED + [("why", _note, False)],
     "sitting": [("sitting", _text, True), ("piece", _text, True), ("step", _text, True), ("event", _event, True),
                 ("from_ms", _ms, False), ("to_ms", _ms, False), ("keep_min", _minutes, False),
-                ("minutes", _minutes, False)],
+                ("minutes", _minutes, False), ("to_piece", _text, False), ("to_step", _text, False),
+                ("deleted", _yes, False), ("uncounted", _yes, False), ("stamp", _stamp, False)],
     "set": [("thing", _text, True), ("id", _text, True), ("field", _text, True), ("value", _json, False),
             ("stamp", _stamp, False), ("over", _targets, False)],
     "hold": [("piece", _text, True), ("step", _text, True), ("n", _items, True), ("why", _note, False),
@@ -174,6 +175,8 @@ def _undo(change: dict[str, Any]) -> str | None:
 
 
 def _count(change: dict[str, Any]) -> str | None:
+    if change.get("how") == "correct":
+        return _correction(change)
     return _stocktake(change) if change.get("how") == "stocktake" else _undo(change)
 
 
@@ -189,6 +192,21 @@ def _stocktake(change: dict[str, Any]) -> str | None:
     return None
 
 
+def _correction(change: dict[str, Any]) -> str | None:
+    """Items of a sitting put right afterwards, more of them or fewer; or that taken back."""
+    good = change.get("sitting") or change.get("undoes")
+    return None if good else "A correction of items must name the sitting that it corrects."
+
+
+CORRECTED = ("from_ms", "to_piece", "to_step", "deleted", "uncounted")  # what a `correct` can say of a sitting
+
+
+def _sitting(change: dict[str, Any]) -> str | None:
+    if change["event"] == "correct" and [f for f in CORRECTED if change.get(f) is not None] == []:
+        return "A correction needs one of " + ", ".join(CORRECTED) + "."
+    return _trim(change)
+
+
 def _trim(change: dict[str, Any]) -> str | None:
     if change["event"] != "trim" or change.get("minutes") is not None:
         return None
@@ -198,7 +216,7 @@ def _trim(change: dict[str, Any]) -> str | None:
 
 
 _MORE: dict[str, Callable[[dict[str, Any]], str | None]] = {
-    "count": _count, "scrap": _undo, "sitting": _trim, "hold": lambda c: None if c["n"] > 0 else "n must be above 0."
+    "count": _count, "scrap": _undo, "sitting": _sitting, "hold": lambda c: None if c["n"] > 0 else "n must be above 0."
 }  # fmt: skip
 
 

@@ -12,10 +12,12 @@ from typing import TYPE_CHECKING
 
 from .changes import is_whole, problem
 from .fields import Fields
-from .sitting import Sitting
+from .sitting import Sitting, rank
 
 if TYPE_CHECKING:
     from typing import Any
+
+    from .sitting import Row
 
     Key = tuple[str, int]
 
@@ -101,13 +103,21 @@ class Log:
             self._sum(self.counted[now], 1)
 
     def _sum(self, change: dict[str, Any], sign: int) -> None:
-        row = (change["piece"], change["step"], change.get("panel") or "")
-        total = self.totals.setdefault(row, [0, 0, 0])
-        total[1 if change["kind"] == "scrap" else 0] += sign * change["n"]
-        if change["kind"] == "count" and change.get("how") == "stocktake":
-            total[2] += sign * change["n"]
-        if change.get("sitting") and change["kind"] == "count" and not change.get("opens"):
-            self._sitting(change["sitting"]).items += sign * change["n"]
+        said: Row = (change["piece"], change["step"], change.get("panel") or "")
+        row: Row | None = said
+        kind, n = change["kind"], sign * change["n"]
+        if change.get("sitting"):
+            sitting = self._sitting(change["sitting"])
+            sitting.add(said, kind, n, bool(change.get("opens")))
+            row = sitting.place(said)
+        found = n if kind == "count" and change.get("how") == "stocktake" else 0
+        self._add(row, [0, n, 0] if kind == "scrap" else [n, 0, found])
+
+    def _add(self, row: Row | None, by: list[int]) -> None:
+        if row is not None:
+            total = self.totals.setdefault(row, [0, 0, 0])
+            for i in range(3):
+                total[i] += by[i]
 
     def _sitting(self, name: str) -> Sitting:
         if name not in self.sittings:
@@ -115,7 +125,15 @@ class Log:
         return self.sittings[name]
 
     def _event(self, key: Key, change: dict[str, Any]) -> None:
-        self._sitting(change["sitting"]).event(change)
+        """A correction takes the sitting's counts along, those that are here and those still to come."""
+        sitting = self._sitting(change["sitting"])
+        said = sorted(sitting.sums)
+        was = [sitting.place(row) for row in said]
+        sitting.event(change)
+        for i, row in enumerate(said):
+            done, spoiled = sitting.sums[row]
+            self._add(was[i], [-done, -spoiled, 0])
+            self._add(sitting.place(row), [done, spoiled, 0])
 
     def _set(self, key: Key, change: dict[str, Any]) -> None:
         fields = self.things.setdefault((change["thing"], change["id"]), {})
@@ -155,21 +173,11 @@ def _total(row: tuple[str, str, str], total: list[int]) -> dict[str, Any]:
     return out
 
 
-def _stamp(change: dict[str, Any]) -> list[int]:
-    return change.get("stamp") or [change["at"], 0]
-
-
-def _rank(change: dict[str, Any]) -> tuple[int, int, str, int]:
-    """The later stamp wins, then the device's name; seq only parts one device's equal stamps."""
-    ms, n = _stamp(change)
-    return (ms, n, change["device"], change["seq"])
-
-
 def _thing(name: tuple[str, str], fields: dict[str, list[dict[str, Any]]]) -> dict[str, Any]:
     won: dict[str, Any] = {}
     lost: list[dict[str, Any]] = []
     for field in sorted(fields):
-        ranked = sorted(fields[field], key=_rank)
+        ranked = sorted(fields[field], key=rank)
         won[field] = ranked[-1].get("value")
         lost.extend([_loser(c) for c in ranked[:-1]])
     return {"thing": name[0], "id": name[1], "fields": won, "lost": lost}
@@ -177,7 +185,7 @@ def _thing(name: tuple[str, str], fields: dict[str, list[dict[str, Any]]]) -> di
 
 def _loser(change: dict[str, Any]) -> dict[str, Any]:
     out = {name: change.get(name) for name in ("field", "value", "device", "seq")}
-    out["stamp"] = _stamp(change)
+    out["stamp"] = list(rank(change)[:2])
     return out
 
 

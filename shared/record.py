@@ -1,6 +1,7 @@
 """The record of sittings: read, checked against itself, and laid out as rows for the pace.
 
-Days are ordinals, minutes bench time, items what the count says. Nothing is dropped in
+Days are ordinals, minutes bench time, items those made in that time: what the count says, less
+the `untimed` ones, whose tap only started the clock. Nothing is dropped in
 silence: what was put right is in `notes`. A row is the smallest stretch of one step that
 says something about the pace: at least two lumps and a quarter of an hour.
 """
@@ -170,14 +171,32 @@ def read_sittings(q: Fields, steps: list[Step], today: int) -> list[Sitting]:
         day, start = _ordinal(raw.get("date"), known), -1 if start is None else start
         if step < 0 or day is None or day > today or not _numbers(raw, start):
             raise _fault(q, where, raw, step, day)
-        out.append(Sitting(i, step, day, float(start), float(raw["minutes"]), float(raw["items"])))
+        out.append(Sitting(i, step, day, float(start), float(raw["minutes"]), _timed(raw)))
     return in_time(out)
 
 
+def _timed(raw: dict[str, Any]) -> float:
+    """The items whose making lies within the minutes: all but those whose tap only started the clock."""
+    return max(0.0, float(raw["items"]) - float(raw.get("untimed") or 0))
+
+
 def _numbers(raw: dict[str, Any], start: Any) -> bool:
+    untimed = raw.get("untimed")
     return (
-        _good(start, -1, LAST_MIN) and _good(raw.get("minutes"), 0, MOST_MIN) and _good(raw.get("items"), 0, MOST_ITEMS)
+        _good(start, -1, LAST_MIN)
+        and _good(raw.get("minutes"), 0, MOST_MIN)
+        and _good(raw.get("items"), 0, MOST_ITEMS)
+        and (untimed is None or _good(untimed, 0, MOST_ITEMS))
     )
+
+
+# field, least, most, needed
+_ASKED: list[tuple[str, int, int, bool]] = [
+    ("minutes", 0, MOST_MIN, True),
+    ("items", 0, MOST_ITEMS, True),
+    ("untimed", 0, MOST_ITEMS, False),
+    ("start_min", -1, LAST_MIN, False),
+]
 
 
 def _fault(q: Fields, where: str, raw: dict[str, Any], step: int, day: int | None) -> BadField:
@@ -186,8 +205,8 @@ def _fault(q: Fields, where: str, raw: dict[str, Any], step: int, day: int | Non
         return q.bad(where + ".step", "Name one of the steps in `steps`; it is " + kind_of(raw.get("step")) + ".")
     if day is None:
         return q.bad(where + ".date", "A date like 2026-05-17 is needed; it is " + kind_of(raw.get("date")) + ".")
-    for name, most, need in (("minutes", MOST_MIN, True), ("items", MOST_ITEMS, True), ("start_min", LAST_MIN, False)):
-        if (need or raw.get(name) is not None) and not _good(raw.get(name), 0 if need else -1, most):
+    for name, least, most, need in _ASKED:
+        if (need or raw.get(name) is not None) and not _good(raw.get(name), least, most):
             why = "Give a number from 0 to " + plain(most) + "; it is " + kind_of(raw.get(name)) + "."
             return q.bad(where + "." + name, why)
     return q.bad(where + ".date", "This sitting lies after today: correct its date, or today's.")

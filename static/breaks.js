@@ -1,5 +1,5 @@
 // Rest for the hands: how long the maker has worked without one, from the log's own sittings.
-import { stretches } from "./sitting.js";
+import { holding, stands, stretches } from "./sitting.js";
 
 /** @typedef {import("./types").Sitting} Sitting */
 
@@ -30,7 +30,8 @@ function withoutGaps(worked, sitting) {
  * @param {Sitting[]} sittings that gave a sign in the hours before @param {string | null} running the sitting whose clock runs @param {number} now
  */
 export function minutesOnEnd(sittings, running, now) {
-  const all = sittings.flatMap((s) => withoutGaps(stretches(s.events, s.sitting === running ? now : s.last_ms), s)).sort((x, y) => y[1] - x[1]);
+  const worked = sittings.filter((s) => stands(s) && !holding(s, "from_ms")); // one put on another time says nothing about this one
+  const all = worked.flatMap((s) => withoutGaps(stretches(s.events, s.sitting === running ? now : s.last_ms), s)).sort((x, y) => y[1] - x[1]);
   let from = now;
   for (const [a, b] of all) {
     if (from - b > REST_MIN * 60000) break;

@@ -59,7 +59,7 @@ export class BenchClock {
 
   /** @param {string} piece @param {string} step @param {string} id @param {number} t @param {number} now */
   #begin(piece, step, id, t, now) {
-    this.row = { sitting: id, piece, step, events: [], items: 0, last_ms: 0, seen_ms: 0 };
+    this.row = { sitting: id, piece, step, events: [], items: 0, untimed: 0, last_ms: 0, seen_ms: 0 };
     return this.#say("start", t, t === now ? {} : { from_ms: t });
   }
 

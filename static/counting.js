@@ -4,8 +4,8 @@ import * as journal from "./journal.js";
 /** @typedef {import("./types").Saying} Saying */
 /** @typedef {import("./types").Change} Change */
 
-/** @param {Change} c can be taken back */
-const isCount = (c) => (c.kind === "count" || c.kind === "scrap") && !c.undoes;
+/** @param {Change} c can be taken back at the bench; what was corrected in Records is corrected there again */
+const isCount = (c) => (c.kind === "count" || c.kind === "scrap") && !c.undoes && c.how !== "correct";
 
 /** @param {Change} c @returns {Saying} */
 const takesBack = (c) => ({ kind: c.kind, piece: c.piece, step: c.step, n: -(c.n ?? 0), ...(c.kind === "count" ? { how: c.how } : {}),

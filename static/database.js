@@ -1,6 +1,6 @@
 // The database on this device: its stores, and the connection to it.
 
-const NAME = "ringwright", VERSION = 2, TRIES = 3;
+const NAME = "ringwright", VERSION = 3, TRIES = 3;
 
 /** @type {Promise<IDBDatabase> | null} */
 let handle = null;
@@ -41,16 +41,15 @@ function renew(store, change) {
   };
 }
 
-/** @param {import("./types").Sitting} row */
-const seen = (row) => ({ ...row, seen_ms: row.events.reduce((last, e) => Math.max(last, e.t), row.last_ms) });
-
-/** @param {IDBDatabase} db @param {IDBTransaction} tx @param {number} was its version; 0: there is none yet */
-function lay(db, tx, was) {
+/**
+ * @param {IDBDatabase} db @param {IDBTransaction} tx @param {number} was its version; 0: there is none yet
+ * @param {typeof import("./renewing.js") | null} renewing what makes old rows anew; no old rows without it
+ */
+function lay(db, tx, was, renewing) {
   if (was < 1) create(db);
   if (was < 2) index(tx);
-  if (was !== 1) return;
-  renew(tx.objectStore("sittings"), seen); // rows of the first layout get what the indexes look at
-  renew(tx.objectStore("holds"), (row) => (row.change ? { ...row, waiting: 1 } : null));
+  if (was === 1) renew(tx.objectStore("holds"), (row) => (row.change ? { ...row, waiting: 1 } : null)); // what its index looks at
+  if (was > 0 && was < 3) renewing?.sumSittings(tx).catch((error) => { complain(`The old store could not be made anew: ${error.message}`); tx.abort(); });
 }
 
 /** @param {(why: string) => void} listener also told what there was to say before */
@@ -78,9 +77,17 @@ async function early() {
   return null;
 }
 
-function ask() {
+/** Old rows are made anew by a module of its own, fetched before the upgrade begins: it cannot wait within it. */
+async function helper() {
+  const known = await indexedDB.databases?.(); // not every browser tells
+  const was = known ? known.find((db) => db.name === NAME)?.version ?? 0 : 1;
+  return was > 0 && was < VERSION ? import("./renewing.js") : null;
+}
+
+async function ask() {
+  const renewing = await helper();
   const asked = indexedDB.open(NAME, VERSION);
-  asked.onupgradeneeded = (event) => lay(asked.result, /** @type {IDBTransaction} */ (asked.transaction), event.oldVersion);
+  asked.onupgradeneeded = (event) => lay(asked.result, /** @type {IDBTransaction} */ (asked.transaction), event.oldVersion, renewing);
   asked.onblocked = () => complain("Another open page holds the old store. Close the other Ringwright pages, then reload this one.");
   return answered(asked);
 }

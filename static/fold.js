@@ -1,7 +1,7 @@
 // What one change does to the derived rows. Pure: it reads and writes through `rows`, so the same
 // code runs inside an IndexedDB transaction and over plain maps. Order and repeats do not matter.
 // The engine's `fold` answers the same from the whole log; a test holds the two together.
-import { beginning } from "./sitting.js";
+import { beginning, CORRECTED, holding, placeOf } from "./sitting.js";
 
 /** @typedef {import("./types").Change} Change */
 /** @typedef {import("./types").Rows} Rows */
@@ -29,31 +29,48 @@ export function isLater(a, b) {
   return a.device !== b.device ? a.device > b.device : a.seq > b.seq;
 }
 
-/** @param {Rows} rows @param {Change} change @param {number | Promise<number>} by sign; 0 changes nothing */
-async function addToTotal(rows, change, by) {
-  const key = totalKey(change.piece, change.panel, change.step);
-  const [held, sign] = await Promise.all([rows.get("totals", key), by]); // asked for together: a tap waits for it
-  if (!sign) return;
-  const row = held ?? {
-    key, piece: change.piece, panel: change.panel ?? "", step: change.step, done: 0, spoiled: 0,
-  };
-  const what = change.kind === "scrap" ? "spoiled" : "done", n = sign * (change.n ?? 0);
-  const taken = what === "done" && change.how === "stocktake" ? { stocktake: (row.stocktake ?? 0) + n } : {}; // found lying there, not made
-  await rows.put("totals", { ...row, [what]: row[what] + n, ...taken });
+/** @typedef {import("./types").Place} Place */
+
+/** @param {Rows} rows @param {Place | null} place null: it counts nowhere @param {number} done @param {number} spoiled @param {number} [found] of the done those that a stocktake found lying there: not made */
+async function addToTotal(rows, place, done, spoiled, found = 0) {
+  if (!place || (!done && !spoiled)) return;
+  const { piece, panel, step } = place, key = totalKey(piece, panel, step);
+  const row = (await rows.get("totals", key)) ?? { key, piece, panel, step, done: 0, spoiled: 0 };
+  const taken = found ? { stocktake: (row.stocktake ?? 0) + found } : {};
+  await rows.put("totals", { ...row, done: row.done + done, spoiled: row.spoiled + spoiled, ...taken });
 }
 
 /** @param {Rows} rows @param {Change} change @returns {Promise<Sitting>} */
 async function sittingOf(rows, change) {
   const row = await rows.get("sittings", change.sitting);
-  return row ?? { sitting: change.sitting, piece: change.piece, step: change.step, events: [], items: 0, last_ms: 0, seen_ms: 0 };
+  return row ?? { sitting: change.sitting, piece: change.piece, step: change.step, events: [], items: 0, untimed: 0, last_ms: 0, seen_ms: 0 };
 }
 
-/** @param {Rows} rows @param {Change} change @param {number | Promise<number>} by sign */
-async function addToSitting(rows, change, by) {
-  if (!change.sitting) return;
-  const [row, sign] = await Promise.all([sittingOf(rows, change), by]);
-  if (change.kind === "count" && !change.opens) row.items += sign * (change.n ?? 0);
-  await rows.put("sittings", { ...row, last_ms: Math.max(row.last_ms, change.at), seen_ms: Math.max(row.seen_ms, change.at) });
+/**
+ * The sitting with this count added, or taken back; with sign 0 it is but a sign of the bench.
+ * @param {Sitting} row @param {Change} change @param {number} sign @returns {Sitting}
+ */
+export function counted(row, change, sign) {
+  const n = sign * (change.n ?? 0), { at } = change;
+  const out = { ...row, last_ms: Math.max(row.last_ms, at), seen_ms: Math.max(row.seen_ms, at) };
+  if (!n) return out;
+  const key = totalKey(change.piece, change.panel, change.step), spoiled = change.kind === "scrap";
+  const sum = row.sums?.[key] ?? { piece: change.piece ?? "", panel: change.panel ?? "", step: change.step ?? "", done: 0, spoiled: 0 };
+  const what = spoiled ? "spoiled" : "done";
+  out.sums = { ...row.sums, [key]: { ...sum, [what]: sum[what] + n } };
+  if (!spoiled) Object.assign(out, { items: row.items + n, untimed: row.untimed + (change.opens ? n : 0) });
+  return out;
+}
+
+/** @param {Rows} rows @param {Change} change @param {number | Promise<number>} by sign; 0 counts nothing */
+async function weigh(rows, change, by) {
+  const { piece = "", panel = "", step = "" } = change, said = { piece, panel, step };
+  const soon = rows.get("totals", totalKey(piece, panel, step)); // asked for together: a tap waits for it
+  const [row, sign] = await Promise.all([change.sitting ? sittingOf(rows, change) : null, by, soon]);
+  if (row) await rows.put("sittings", counted(row, change, sign));
+  const n = sign * (change.n ?? 0);
+  const scrap = change.kind === "scrap", place = row ? placeOf(row, said) : said;
+  await addToTotal(rows, place, scrap ? 0 : n, scrap ? n : 0, !scrap && change.how === "stocktake" ? n : 0);
 }
 
 /** @param {Rows} rows @param {Change} change */
@@ -63,9 +80,6 @@ async function tally(rows, change) {
   if (answersHold(change)) return answer(rows, change, await sign);
   await weigh(rows, change, sign);
 }
-
-/** @param {Rows} rows @param {Change} change @param {number | Promise<number>} by sign */
-const weigh = (rows, change, by) => Promise.all([addToTotal(rows, change, by), addToSitting(rows, change, by)]);
 
 /** An undo cancels its target once, also when it comes first. @param {Rows} rows @param {Key} target */
 async function cancel(rows, { device, seq }) {
@@ -102,7 +116,7 @@ const byKey = (a, b) => (a.device < b.device ? -1 : a.device > b.device ? 1 : a.
 async function answer(rows, change, sign) {
   const held = await heldOf(rows, change);
   const { device, seq } = change;
-  await addToSitting(rows, change, 0); // a sign of the bench, whether it counts or not
+  await weigh(rows, change, 0); // a sign of the bench, whether it counts or not
   await passOn(rows, held, sign ? [...held.counts, { device, seq }].sort(byKey) : held.counts);
 }
 
@@ -115,17 +129,41 @@ async function passOn(rows, held, counts) {
   }
 }
 
+/**
+ * A correction takes the sitting's counts along, those that are here and those still to come.
+ * @param {Rows} rows @param {Sitting} row @param {Change} change
+ */
+async function correct(rows, row, change) {
+  const { device, seq, tz, at } = change, stamp = change.stamp ?? [at, 0];
+  const sums = Object.values(row.sums ?? {}), was = sums.map((sum) => placeOf(row, sum)), corrected = /** @type {Record<string, any>} */ ({ ...row.corrected });
+  for (const field of CORRECTED) {
+    const value = change[field], held = corrected[field], said = { value, stamp, device, seq, tz };
+    if (value != null && (!held || isLater(said, held))) corrected[field] = said;
+  }
+  const now = named({ ...row, corrected });
+  await rows.put("sittings", now);
+  for (const [k, sum] of sums.entries()) {
+    await addToTotal(rows, was[k], -sum.done, -sum.spoiled);
+    await addToTotal(rows, placeOf(now, sum), sum.done, sum.spoiled);
+  }
+}
+
+/** Its piece and step: as it began, or as corrected. @param {Sitting} row @returns {Sitting} */
+function named(row) {
+  const { piece = row.piece, step = row.step } = beginning(row) ?? {};
+  return { ...row, piece: holding(row, "to_piece") ?? piece, step: holding(row, "to_step") ?? step };
+}
+
 /** @param {Rows} rows @param {Change} change */
 async function sit(rows, change) {
   const row = await sittingOf(rows, change);
+  if (change.event === "correct") return correct(rows, row, change);
   const { event, at, device, seq, tz, from_ms, to_ms, keep_min, minutes, piece, step } = change;
   const said = { event: event ?? "", piece, step, at, t: event !== "trim" && from_ms != null ? from_ms : at, device, seq, tz };
   row.events.push(event === "trim" ? { ...said, from_ms, to_ms, keep_min, minutes } : said);
   row.events.sort((a, b) => a.t - b.t || (a.device < b.device ? -1 : a.device > b.device ? 1 : a.seq - b.seq));
   row.seen_ms = Math.max(row.seen_ms, said.t);
-  const first = beginning(row);
-  if (first) Object.assign(row, { piece: first.piece, step: first.step });
-  await rows.put("sittings", row);
+  await rows.put("sittings", named(row));
 }
 
 /** @param {Rows} rows @param {Change} change */

@@ -120,7 +120,8 @@ export function append(sayings, also = {}) {
     let seq = last;
     for (const said of sayings) {
       const change = /** @type {Change} */ ({ device, seq: ++seq, at: Date.now(), tz: 0 - new Date().getTimezoneOffset(), v: 1, ...said });
-      if (change.kind === "set") Object.assign(change, { stamp: await nextStamp(meta, change.at), over: await heldNow(rows, change) });
+      if (change.kind === "set" || change.event === "correct") change.stamp = await nextStamp(meta, change.at);
+      if (change.kind === "set") change.over = await heldNow(rows, change);
       tx.objectStore("changes").add(change).catch(() => {});
       await apply(rows, change);
       changes.push(change);

@@ -1,5 +1,5 @@
 // A weight as a maker writes it: a bare number is of the field's own unit; "1.3 kg", "950 g", "2 lb", "6 oz" say theirs.
-import { typedNumber } from "./figures.js";
+import { typedNumber } from "./typed.js";
 
 /** @type {Record<string, number>} grams; pound and ounce exactly, by definition */
 const G = { g: 1, kg: 1000, lb: 453.59237, lbs: 453.59237, oz: 28.349523125 };

@@ -1,5 +1,5 @@
 // Puts what the maker has said into the engine's questions. It names and gathers; it reckons nothing.
-import { beginning, benchMinutes, whenOf } from "./sitting.js";
+import { benchMinutes, stands, timedItems, whenOf } from "./sitting.js";
 import { LEVELS } from "./held.js";
 
 /** @typedef {import("./types").Thing} Thing */
@@ -66,19 +66,20 @@ function stepFields(said, planned) {
 
 /** @param {import("./types").Sitting} s @returns {Row} */
 function sittingFields(s) {
-  return { sitting: s.sitting, step: s.step, piece: s.piece, ...whenOf(s), minutes: benchMinutes(s), items: s.items };
+  const untimed = Math.min(s.items, s.untimed ?? 0); // the pace leaves them out; the rest of the record does not
+  return { sitting: s.sitting, step: s.step, piece: s.piece, ...whenOf(s), minutes: benchMinutes(s), items: s.items, ...(untimed > 0 ? { untimed } : {}) };
 }
 
 /** @param {import("./types").Sitting[]} sittings */
-export const timed = (sittings) => sittings.filter(beginning).map(sittingFields).filter((s) => s.minutes > 0 && s.items >= 0);
+export const timed = (sittings) => sittings.filter(stands).map(sittingFields).filter((s) => s.minutes > 0 && s.items >= 0);
 
 /** Steps of the record that no open piece plans: they tell how guesses fare. @param {Said} said @param {Row[]} rows @param {any} summary @param {any[]} table @param {Set<string>} planned */
 function otherSteps(said, rows, summary, table, planned) {
   /** @type {Map<string, {minutes: number, items: number}>} */
   const others = new Map(Object.keys(summary?.made ?? {}).map((step) => [step, { minutes: 0, items: 0 }]));
-  for (const { step, minutes, items } of rows) {
-    const sum = others.get(step) ?? { minutes: 0, items: 0 };
-    others.set(step, { minutes: sum.minutes + minutes, items: sum.items + items });
+  for (const row of rows) {
+    const sum = others.get(row.step) ?? { minutes: 0, items: 0 };
+    others.set(row.step, { minutes: sum.minutes + row.minutes, items: sum.items + timedItems(row) });
   }
   return [...others].filter(([step]) => !planned.has(step)).map(([step, { minutes, items }]) => {
     const known = table.find((row) => row.step === step);

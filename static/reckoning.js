@@ -3,7 +3,6 @@ import { boot, Refused } from "./engine.js";
 import { ask } from "./plain-answers.js";
 import { askByParts } from "./by-parts.js";
 import * as journal from "./journal.js";
-import { beginning } from "./sitting.js";
 import { forecastQuestion, lumpOf, pieceQuestion, standQuestion, timed } from "./questions.js";
 import { OldSittings } from "./summary.js";
 
@@ -46,7 +45,7 @@ export class Reckoning {
   /** @param {Sitting} said */
   sat(said) {
     if (!this.rows) this.late?.push(said);
-    if (!this.rows || !beginning(said)) return;
+    if (!this.rows) return;
     const [row] = timed([said]);
     if (row) this.rows.set(said.sitting, row);
     else this.rows.delete(said.sitting);

@@ -1,7 +1,7 @@
 // The record as screens read and mend it: sittings, changes, kept forecasts, the file of the log.
 import * as journal from "./journal.js";
 import * as looking from "./looking.js";
-import { beginning, benchMinutes, whenOf } from "./sitting.js";
+import { beginning, benchMinutes, holding, stands, startOf, timedItems, whenOf } from "./sitting.js";
 import { inOrder } from "./summary.js";
 
 /** @typedef {import("./types").Change} Change */
@@ -10,34 +10,59 @@ import { inOrder } from "./summary.js";
 
 export { byTime as changes, forecasts as pastForecasts, holds as heldApart, one as change, saidOf, sets, sittingsSince } from "./looking.js";
 
-/** @param {Sitting} s */
-const timed = (s) => ({ ...s, ...whenOf(s), minutes: benchMinutes(s) });
+/** As screens show it: its time, all its items, and how many of them its minutes were spent on. @param {Sitting} s */
+const timed = (s) => ({ ...s, ...whenOf(s), start_ms: startOf(s).t, minutes: benchMinutes(s), timed: timedItems(s) });
 
 /**
  * Newest first. Of one piece, or the last ones of a step, only these are read.
- * @param {{piece?: string, step?: string, most?: number}} [only] `most`: of a step
+ * @param {{piece?: string, step?: string, most?: number, deleted?: boolean}} [only] `most`: of a step; `deleted`: those instead
  */
-export async function sittings({ piece, step, most } = {}) {
+export async function sittings({ piece, step, most, deleted = false } = {}) {
   const rows = piece ? await looking.sittingsOf(piece) : step && most ? await looking.lastSittings(step, most) : await looking.mapSittings((all) => all);
-  return rows.filter((s) => beginning(s) && (!step || s.step === step)).map(timed).sort((a, b) => inOrder(b, a));
+  const wanted = deleted ? (/** @type {Sitting} */ s) => beginning(s) && holding(s, "deleted") : stands;
+  return rows.filter((s) => wanted(s) && (!step || s.step === step)).map(timed).sort((a, b) => (a.date === b.date && a.start_min === b.start_min ? b.start_ms - a.start_ms : 0) || inOrder(b, a));
 }
 
-/** @param {Store} store @param {string} id @param {number} minutes */
-export async function correctSitting(store, id, minutes) {
+/** Minutes east of UTC on the maker's wall at that time: summer and winter differ. @param {number} ms */
+const zone = (ms) => 0 - new Date(ms).getTimezoneOffset();
+
+/**
+ * What was wrong with a sitting, said afterwards; only what differs from the record is said.
+ * @param {Store} store @param {string} id
+ * @param {{piece?: string, step?: string, from_ms?: number, minutes?: number, items?: number, deleted?: boolean, uncounted?: boolean}} to
+ */
+export async function correctSitting(store, id, to) {
   const row = await looking.sitting(id);
   if (!row) return;
-  await store.say([{ kind: "sitting", sitting: id, piece: row.piece, step: row.step, event: "trim", minutes }]);
+  const { piece, step } = row, head = { kind: /** @type {const} */ ("sitting"), sitting: id, piece, step };
+  const other = (/** @type {any} */ value, /** @type {any} */ now) => value !== undefined && value !== now;
+  const said = {
+    ...(other(to.piece, piece) ? { to_piece: to.piece } : {}), ...(other(to.step, step) ? { to_step: to.step } : {}),
+    ...(other(to.from_ms, startOf(row).t) ? { from_ms: to.from_ms, tz: zone(to.from_ms ?? 0) } : {}),
+    ...(other(to.deleted, holding(row, "deleted") ?? false) ? { deleted: to.deleted } : {}),
+    ...(other(to.uncounted, holding(row, "uncounted") ?? false) ? { uncounted: to.uncounted } : {}),
+  };
+  const more = (to.items ?? row.items) - row.items;
+  const sayings = /** @type {import("./types").Saying[]} */ ([
+    ...(other(to.minutes, benchMinutes(row)) ? [{ ...head, event: "trim", minutes: to.minutes }] : []),
+    ...(more ? [{ kind: "count", piece: said.to_piece ?? piece, step: said.to_step ?? step, n: more, how: "correct", sitting: id }] : []),
+    ...(Object.keys(said).length ? [{ ...head, event: "correct", ...said }] : []),
+  ]);
+  if (!sayings.length) return;
+  await store.say(sayings);
+  for (const each of [row, { piece: said.to_piece ?? piece, step: said.to_step ?? step }]) store.emit("counted", { piece: each.piece, step: each.step, total: store.total(each.piece, each.step), n: 0 });
   store.answers.soon();
 }
 
 /** A sitting that was not tapped, written in afterwards. @param {Store} store @param {string} piece @param {string} step @param {number} from_ms @param {number} to_ms @param {number} items */
 export async function writeSitting(store, piece, step, from_ms, to_ms, items) {
   const sitting = store.newId();
-  const clock = (/** @type {"start" | "stop"} */ event, /** @type {number} */ t) => ({ kind: /** @type {const} */ ("sitting"), sitting, piece, step, event, from_ms: t });
+  const clock = (/** @type {"start" | "stop"} */ event, /** @type {number} */ t) => ({ kind: /** @type {const} */ ("sitting"), sitting, piece, step, event, from_ms: t, tz: zone(t) });
   const made = items ? [{ kind: /** @type {const} */ ("count"), piece, step, n: items, how: /** @type {const} */ ("hand"), sitting }] : [];
   await store.say([clock("start", from_ms), clock("stop", to_ms), ...made]);
   store.emit("counted", { piece, step, total: store.total(piece, step), n: items });
   store.answers.soon();
+  return sitting;
 }
 
 /** All changes. @returns {Promise<Change[]>} */

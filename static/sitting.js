@@ -3,6 +3,24 @@
 
 /** @typedef {import("./types").Sitting} Sitting */
 /** @typedef {import("./types").SittingEvent} SittingEvent */
+/** @typedef {import("./types").Place} Place */
+
+/** What a correction can say of a sitting. */
+export const CORRECTED = /** @type {const} */ (["from_ms", "to_piece", "to_step", "deleted", "uncounted"]);
+
+/**
+ * What the corrections come to for a field; undefined where none spoke of it.
+ * @template {typeof CORRECTED[number]} F @param {Sitting} sitting @param {F} field
+ * @returns {NonNullable<import("./types").Corrections[F]>["value"] | undefined}
+ */
+export const holding = (sitting, field) => /** @type {any} */ (sitting.corrected?.[field])?.value;
+
+/** Where a count of this sitting counts; null: nowhere. @param {Sitting} sitting @param {Place} said @returns {Place | null} */
+export function placeOf(sitting, { piece, panel, step }) {
+  if (holding(sitting, "uncounted")) return null;
+  const moved = holding(sitting, "to_piece") ?? piece;
+  return { piece: moved, panel: moved === piece ? panel : "", step: holding(sitting, "to_step") ?? step };
+}
 
 /**
  * The stretches at the bench, ms: start/go to pause/stop; an open one ends at `open_end`.
@@ -68,15 +86,28 @@ function isLaterTrim(a, b) {
 /** The event that began it; none has come yet while the rest of the sitting is still on its way. @param {Sitting} sitting */
 export const beginning = ({ events }) => events.find((e) => e.event === "start") ?? events.find((e) => e.event === "go");
 
+/** Whether there is a sitting to show: one that began and was not deleted. @param {Sitting} sitting */
+export const stands = (sitting) => Boolean(beginning(sitting)) && !holding(sitting, "deleted");
+
+/** Items whose making lies within its minutes: all but those whose tap only started the clock. @param {{items: number, untimed?: number}} sitting */
+export const timedItems = ({ items, untimed = 0 }) => Math.max(0, items - untimed);
+
+/** When it began, ms, and the zone. @param {Sitting} sitting @returns {{t: number, tz: number}} */
+export function startOf(sitting) {
+  const first = beginning(sitting), moved = sitting.corrected?.from_ms;
+  return moved ? { t: moved.value, tz: moved.tz } : { t: first?.t ?? sitting.last_ms, tz: first?.tz ?? 0 };
+}
+
 /** Local date and minute of the start. @param {Sitting} sitting */
 export function whenOf(sitting) {
-  const first = beginning(sitting);
-  const local = new Date((first?.t ?? sitting.last_ms) + (first?.tz ?? 0) * 60000);
+  const { t, tz } = startOf(sitting);
+  const local = new Date(t + tz * 60000);
   return { date: local.toISOString().slice(0, 10), start_min: local.getUTCHours() * 60 + local.getUTCMinutes() };
 }
 
-/** Whether the sitting still stands open, and how. @param {Sitting} sitting */
+/** Whether the sitting still stands open, and how; a deleted one does not. @param {Sitting} sitting */
 export function stateOf(sitting) {
+  if (holding(sitting, "deleted")) return "stopped";
   const last = sitting.events.filter((e) => e.event !== "trim").at(-1)?.event ?? "stop";
   return last === "start" || last === "go" ? "running" : last === "pause" ? "paused" : "stopped";
 }

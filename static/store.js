@@ -79,8 +79,8 @@ export class Store extends Keeper {
   // — records, read when asked for —
   /** @type {typeof import("./record.js").sittings} */ sittings = async (only) => (await record()).sittings(only);
   /** @type {typeof import("./record.js").sittingsSince} */ sittingsSince = async (ms) => (await record()).sittingsSince(ms);
-  /** @param {string} id @param {number} minutes */
-  async correctSitting(id, minutes) { return (await record()).correctSitting(this, id, minutes); }
+  /** @param {string} id @param {Parameters<typeof import("./record.js").correctSitting>[2]} to */
+  async correctSitting(id, to) { return (await record()).correctSitting(this, id, to); }
   /** @param {string} piece @param {string} step @param {number} from_ms @param {number} to_ms @param {number} items */
   async writeSitting(piece, step, from_ms, to_ms, items) { return (await record()).writeSitting(this, piece, step, from_ms, to_ms, items); }
   /** @type {typeof import("./record.js").changes} */ changes = async (...said) => (await record()).changes(...said);

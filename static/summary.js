@@ -4,7 +4,7 @@
 const KEEP = 100, PORTION = 200;
 const WAY = 2; // of summarising: one made another way is not kept
 
-/** @typedef {{sitting: string, step: string, piece: string, date: string, start_min: number, minutes: number, items: number}} Row */
+/** @typedef {{sitting: string, step: string, piece: string, date: string, start_min: number, minutes: number, items: number, untimed?: number}} Row */
 
 /** A short print of a portion: another print, another portion. @param {{sittings: object[], steps: object[]}} portion */
 function printOf(portion) {

@@ -10,7 +10,7 @@ export interface Change extends Key {
   panel?: string;
   step?: string;
   n?: number;
-  how?: "tap" | "weigh" | "hand" | "stocktake";
+  how?: "tap" | "weigh" | "hand" | "stocktake" | "correct";
   /** What a stocktake counted; its `n` is that less what the log said. */
   found?: number;
   why?: string;
@@ -18,11 +18,15 @@ export interface Change extends Key {
   opens?: boolean;
   undoes?: Key;
   holds?: Key;
-  event?: "start" | "pause" | "go" | "stop" | "trim";
+  event?: "start" | "pause" | "go" | "stop" | "trim" | "correct";
   from_ms?: number;
   to_ms?: number;
   keep_min?: number;
   minutes?: number;
+  to_piece?: string;
+  to_step?: string;
+  deleted?: boolean;
+  uncounted?: boolean;
   thing?: string;
   id?: string;
   field?: string;
@@ -39,7 +43,18 @@ export interface Total { key: string; piece: string; panel: string; step: string
 
 export interface SittingEvent { event: string; piece?: string; step?: string; t: number; at: number; device: string; seq: number; tz: number; from_ms?: number; to_ms?: number; keep_min?: number; minutes?: number }
 
-export interface Sitting { sitting: string; piece: string; step: string; events: SittingEvent[]; items: number; last_ms: number; /** the last sign of any kind */ seen_ms: number }
+/** Where a count counts; a count of the whole piece has panel "". */
+export interface Place { piece: string; panel: string; step: string }
+
+/** Counts of one sitting, as they were said. */
+export interface Sum extends Place { done: number; spoiled: number }
+
+/** What was corrected of a sitting: the value that holds. */
+export interface Corrected<T> { value: T; stamp: [number, number]; device: string; seq: number; tz: number }
+
+export interface Corrections { from_ms?: Corrected<number>; to_piece?: Corrected<string>; to_step?: Corrected<string>; deleted?: Corrected<boolean>; uncounted?: Corrected<boolean> }
+
+export interface Sitting { sitting: string; piece: string; step: string; events: SittingEvent[]; /** all that was counted */ items: number; /** of them those whose tap only started the clock */ untimed: number; last_ms: number; /** the last sign of any kind */ seen_ms: number; sums?: Record<string, Sum>; corrected?: Corrections }
 
 export interface Field { value: unknown; stamp: [number, number]; device: string; seq: number }
 

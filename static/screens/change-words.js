@@ -12,7 +12,7 @@ import { saidStocktake } from "./undo.js";
 /** @type {Record<string, string>} */
 const HOW = { tap: "", weigh: " by weight", hand: " by hand" };
 /** @type {Record<string, string>} */
-const EVENT = { start: "Clock started", pause: "Clock paused", go: "Clock went on", stop: "Clock stopped", trim: "Bench time corrected" };
+const EVENT = { start: "Clock started", pause: "Clock paused", go: "Clock went on", stop: "Clock stopped", trim: "Bench time corrected", correct: "Sitting corrected" };
 /** @type {Record<string, string>} */
 const THINGS = { piece: "Piece", panel: "Panel", ring: "Ring", swatch: "Swatch", step: "Step", lane: "Lane", reel: "Reel", setting: "Setup", forecast: "Forecast", price: "Price", rings: "Rings on hand" };
 /** Fields whose value is the id of another thing. @type {Record<string, string>} */
@@ -143,11 +143,24 @@ function set(c) {
   return isNothing(c.value) ? `${thing}: ${name} left empty` : `${thing}: ${name}: ${valueWords(kind, field, c.value)}`;
 }
 
+/** What a correction said of a sitting. @param {Change} c */
+function corrected(c) {
+  const to = [c.to_step ? stepName(store, c.to_step) : "", c.to_piece ? store.thing("piece", c.to_piece)?.name ?? "a piece no longer kept" : ""].filter(Boolean).join(", ");
+  const counts = c.uncounted ? ", with its counts" : c.uncounted === false ? ", its counts count again" : "";
+  return [c.deleted == null ? "" : `${c.deleted ? "deleted" : "brought back"}${counts}`, to && `moved to ${to}`, c.from_ms == null ? "" : `begun ${moment(c.from_ms)}`].filter(Boolean).join("; ");
+}
+
+/** @param {Change} c */
+const event = (c) => (c.event === "trim" ? `, ${trim(c)}` : c.event === "correct" ? `, ${corrected(c)}` : c.from_ms == null ? "" : ` as of ${moment(c.from_ms)}`);
+
+/** Items of a sitting put right. @param {Change} c */
+const more = (c) => `Sitting corrected, ${figure(Math.abs(c.n ?? 0))} ${(c.n ?? 0) < 0 ? "fewer" : "more"}: ${where(c)}`;
+
 /** @type {Record<string, (c: Change) => string>} */
 const SAYS = {
-  count: (c) => (c.how === "stocktake" ? `${c.undoes ? "Took back a stocktake" : upper(saidStocktake(c))}: ${where(c)}` : c.undoes ? `Took back ${figure(-(c.n ?? 0))}: ${where(c)}` : `Counted ${figure(c.n ?? 0)}${HOW[c.how ?? "tap"] ?? ""}: ${where(c)}${c.holds ? ", a perhaps made sure" : ""}`),
+  count: (c) => (c.how === "correct" ? more(c) : c.how === "stocktake" ? `${c.undoes ? "Took back a stocktake" : upper(saidStocktake(c))}: ${where(c)}` : c.undoes ? `Took back ${figure(-(c.n ?? 0))}: ${where(c)}` : `Counted ${figure(c.n ?? 0)}${HOW[c.how ?? "tap"] ?? ""}: ${where(c)}${c.holds ? ", a perhaps made sure" : ""}`),
   scrap: (c) => (c.undoes ? `Took back ${figure(-(c.n ?? 0))} spoiled: ${where(c)}` : `Spoiled ${figure(c.n ?? 0)}: ${where(c)}${c.why ? ` (${c.why})` : ""}`),
-  sitting: (c) => `${EVENT[c.event ?? "start"] ?? "Clock changed"}${c.event === "trim" ? `, ${trim(c)}` : c.from_ms != null ? ` as of ${moment(c.from_ms)}` : ""}: ${where(c)}`,
+  sitting: (c) => `${EVENT[c.event ?? "start"] ?? "Clock changed"}${event(c)}: ${where(c)}`,
   hold: (c) => `A perhaps-tap of ${figure(c.n ?? 0)} held apart: ${where(c)}`,
   set,
 };

@@ -111,8 +111,8 @@ export class History {
 
   /** @param {string} step */
   async load(step) {
-    const rows = (await store.sittings({ step, most: MOST })).filter((s) => s.items > 0 && s.minutes > 0).reverse();
-    this.open.set(step, rows.map((s) => ({ date: s.date, each: s.minutes / s.items, items: s.items })));
+    const rows = (await store.sittings({ step, most: MOST })).filter((s) => s.timed > 0 && s.minutes > 0).reverse();
+    this.open.set(step, rows.map((s) => ({ date: s.date, each: s.minutes / s.timed, items: s.items })));
     this.redraw();
   }
 

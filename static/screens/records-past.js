@@ -32,7 +32,7 @@ export class PastForecasts {
     this.rows = keptForecasts(forecasts).map((kept) => {
       const piece = store.thing("piece", kept.piece);
       const end = piece?.state === "done" ? store.saidWhen("piece", kept.piece, "state") : null;
-      const since = (own.get(kept.piece) ?? []).filter((s) => (s.events[0]?.t ?? 0) >= kept.ms).reduce((sum, s) => sum + s.minutes / 60, 0);
+      const since = (own.get(kept.piece) ?? []).filter((s) => s.start_ms >= kept.ms).reduce((sum, s) => sum + s.minutes / 60, 0);
       return { ...kept, end, name: piece?.name ?? "a piece no longer kept", verdict: judge(kept, { end, today: today(), hours: since, addDays: daysAfter }) };
     }).reverse();
   }

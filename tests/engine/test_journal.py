@@ -53,6 +53,7 @@ class Bench(RuleBasedStateMachine):
         self.readers = [Log(), Log()]
         self.next = {"a": 1, "b": 1, "c": 1}
         self.held = []
+        self.corrected = {}  # (sitting, field) -> (rank, value)
         self.answers = {}  # (device, seq) of a count -> the hold it answers
 
     def _write(self, device, kind, **more):
@@ -78,6 +79,25 @@ class Bench(RuleBasedStateMachine):
         made = self._write(device, "count", n=n, piece=piece, how="stocktake", found=max(0, n))
         self.truth[(device, made["seq"])] = ("stocktake", piece, n, None, None)
 
+    @rule(
+        device=st.sampled_from("abc"),
+        sitting=st.sampled_from("st"),
+        field=st.sampled_from(["to_step", "to_piece", "uncounted", "deleted"]),
+        pick=st.integers(0, 1),
+        stamp=st.integers(0, 5),
+    )
+    def correct(self, device, sitting, field, pick, stamp):
+        value = {"to_step": ["unit", "pierce"], "to_piece": ["p", "q"]}.get(field, [True, False])[pick]
+        made = self._write(device, "sitting", sitting=sitting, event="correct", stamp=[NOON, stamp], **{field: value})
+        rank = (stamp, device, made["seq"])
+        held = self.corrected.get((sitting, field), ((-1, "", 0), None))
+        self.corrected[(sitting, field)] = max(held, (rank, value), key=lambda f: f[0])
+
+    @rule(device=st.sampled_from("abc"), n=st.sampled_from([-7, -1, 3]), sitting=st.sampled_from("st"))
+    def put_items_right(self, device, n, sitting):
+        made = self._write(device, "count", n=n, how="correct", sitting=sitting)
+        self.truth[(device, made["seq"])] = ("count", "p", n, sitting, None)
+
     @rule(device=st.sampled_from("abc"))
     def hold(self, device):
         made = self._write(device, "hold", n=1)
@@ -97,8 +117,8 @@ class Bench(RuleBasedStateMachine):
         targets = [c for c in self.written if c["kind"] in ("count", "scrap") and "undoes" not in c]
         if targets:
             t = targets[pick % len(targets)]
-            how = {"how": "stocktake"} if t.get("how") == "stocktake" else {}
-            self._write(device, t["kind"], n=-t["n"], **how, undoes={"device": t["device"], "seq": t["seq"]})
+            how = {"how": t["how"]} if t.get("how") else {}
+            self._write(device, t["kind"], n=-t["n"], undoes={"device": t["device"], "seq": t["seq"]}, **how)
             self.truth.pop((t["device"], t["seq"]), None)
 
     @rule(
@@ -141,17 +161,24 @@ class Bench(RuleBasedStateMachine):
         first = {self.answers[key]: key for key in sorted(self.truth, reverse=True) if key in self.answers}
         return [self.truth[key] for key in self.truth if first.get(self.answers.get(key), key) == key]
 
+    def _holds(self, sitting, field):
+        return self.corrected.get((sitting, field), (None, None))[1]
+
     def _agrees(self, result):
         rows = {}
         counting = self._counting()
-        for kind, piece, n, _, _ in counting:
-            row = rows.setdefault((piece, "close"), [0, 0, 0])
-            row[kind == "scrap"] += n
-            row[2] += n if kind == "stocktake" else 0
+        for kind, piece, n, s, _ in counting:
+            place = (self._holds(s, "to_piece") or piece, self._holds(s, "to_step") or "close")
+            if not self._holds(s, "uncounted"):
+                row = rows.setdefault(place, [0, 0, 0])
+                row[kind == "scrap"] += n
+                row[2] += n if kind == "stocktake" else 0
         there = {(t["piece"], t["step"]): [t["done"], t["spoiled"], t.get("stocktake", 0)] for t in result["totals"]}
         assert there == {row: sums for row, sums in rows.items() if sums != [0, 0, 0]}
-        items = sum(n for kind, _, n, s, opens in counting if kind == "count" and s == "s" and not opens)
-        assert all(s["items"] == items for s in result["sittings"] if s["sitting"] == "s")
+        items = sum(n for kind, _, n, s, _ in counting if kind == "count" and s == "s")
+        untimed = sum(n for kind, _, n, s, opens in counting if kind == "count" and s == "s" and opens)
+        assert all((s["items"], s["untimed"]) == (items, untimed) for s in result["sittings"] if s["sitting"] == "s")
+        assert not self._holds("s", "deleted") or result["sittings"] == []
         kept = result["things"][0]["fields"] if result["things"] else {}
         assert kept == {f: v for f, (_, v) in self.fields.items()}
         lost = result["things"][0]["lost"] if result["things"] else []
@@ -245,7 +272,61 @@ def test_a_paused_sitting_is_open_but_not_running():
 
 def test_the_tap_that_started_the_clock_counts_but_not_for_the_pace():
     out = fold([change(1, n=3, sitting="s", opens=True), change(2, n=4, sitting="s"), event(3, "start", 1)])
-    assert out["totals"][0]["done"] == 7 and out["sittings"][0]["items"] == 4
+    assert out["totals"][0]["done"] == out["sittings"][0]["items"] == 7
+    assert out["sittings"][0]["untimed"] == 3
+
+
+def correct(seq, device="a", **said):
+    return change(seq, "sitting", device=device, sitting="s", event="correct", **said)
+
+
+SAT = [event(1, "start", 0), change(2, n=40, sitting="s"), event(3, "stop", 50), change(4, n=2)]
+
+
+def test_a_sitting_put_on_another_step_takes_its_counts_along_with_undos_before_and_after():
+    taps = [change(seq, n=1, sitting="s") for seq in range(11, 21)]
+    log = [*SAT, *taps, undo(21, taps[0], 1), correct(22, to_step="unit"), undo(23, taps[1], 1)]
+    late = change(1, device="b", n=5, sitting="s")  # counted offline on another device, sent afterwards
+    for order in ([*log, late], [late, *log[::-1]]):
+        assert (done(order), done(order, step="unit")) == (2, 40 + 10 - 2 + 5)
+        assert fold(order)["sittings"][0]["step"] == "unit"
+
+
+def test_a_sitting_put_on_another_piece_leaves_its_panel_behind():
+    out = fold([event(1, "start", 0), change(2, n=3, sitting="s", panel="front"), correct(3, to_piece="q")])
+    assert out["totals"] == [{"piece": "q", "step": "close", "done": 3, "spoiled": 0}]
+    assert out["sittings"][0]["piece"] == "q"
+
+
+def test_a_deleted_sitting_leaves_its_counts_unless_they_are_to_go_too_and_comes_back_whole():
+    gone = correct(5, deleted=True, stamp=[NOON, 1])
+    assert fold([*SAT, gone])["sittings"] == [] and done([*SAT, gone]) == 42
+    with_counts = correct(6, deleted=True, uncounted=True, stamp=[NOON, 2])
+    assert fold([*SAT, with_counts])["sittings"] == [] and done([with_counts, *SAT]) == 2
+    back = correct(7, deleted=False, uncounted=False, stamp=[NOON, 3])
+    assert fold([back, *SAT, gone, with_counts]) == fold(SAT)
+
+
+def test_a_sitting_put_on_another_day_keeps_its_minutes():
+    moved = correct(5, from_ms=NOON - 30 * 1440 * MIN, tz=60)
+    was, now = fold(SAT)["sittings"][0], fold([moved, *SAT])["sittings"][0]
+    wall = datetime.fromtimestamp(NOON / 1000, timezone(timedelta(hours=1))) - timedelta(days=30)
+    assert (now["date"], now["start_min"]) == (wall.date().isoformat(), wall.hour * 60 + wall.minute)
+    assert (now["minutes"], now["items"]) == (was["minutes"], was["items"]) == (50, 40)
+
+
+def test_of_two_corrections_of_one_field_the_later_stamp_holds_whatever_the_order():
+    first, second = correct(5, to_step="unit", stamp=[NOON, 2]), correct(1, "b", to_step="pierce", stamp=[NOON, 1])
+    other = correct(2, "b", to_piece="q", stamp=[NOON, 3])
+    for order in ([first, second, other, *SAT], [*SAT, other, second, first]):
+        assert done(order, "q", "unit") == 40
+
+
+def test_corrected_items_are_a_count_of_the_sitting():
+    fewer = change(5, n=-3, how="correct", sitting="s")
+    out = fold([*SAT, fewer])
+    assert out["totals"][0]["done"] == 39 and out["sittings"][0]["items"] == 37
+    assert done([*SAT, fewer, correct(6, to_step="unit")], step="unit") == 37
 
 
 def test_an_undone_tap_leaves_the_sitting_too():
@@ -353,6 +434,11 @@ def test_only_a_count_answers_a_hold():
         (change(1, n=-2, undoes={"device": "a"}), "undoes"),
         (change(1, "sitting", sitting="s", event="nap"), "event"),
         (change(1, "sitting", sitting="s", event="trim", from_ms=5), "trim"),
+        (correct(1), "to_step"),
+        (correct(1, to_step=""), "to_step"),
+        (correct(1, deleted="yes"), "deleted"),
+        (correct(1, from_ms=-5), "from_ms"),
+        (change(1, n=-2, how="correct"), "sitting"),
         (change(1, "sitting", sitting="s", event="trim", from_ms=5, to_ms=4, keep_min=0), "to_ms"),
         (change(1, "hold", n=-1), "n must"),
         (write(1, float("nan"), [1, 0]), "value"),
@@ -402,11 +488,21 @@ names = [
     "from_ms",
     "holds",
     "over",
+    "to_step",
+    "deleted",
+    "how",
 ]
 spoiled = st.builds(
     lambda base, field, value: base | {field: value},
     st.sampled_from(
-        [change(1, n=1), change(5, "scrap", n=1), undo(2, change(1), 1), event(3, "start", 0), write(4, 1, [1, 0])]
+        [
+            change(1, n=1),
+            change(5, "scrap", n=1),
+            undo(2, change(1), 1),
+            event(3, "start", 0),
+            write(4, 1, [1, 0]),
+            correct(5, to_step="unit"),
+        ]
     ),
     st.sampled_from(names),
     junk,

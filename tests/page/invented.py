@@ -123,7 +123,7 @@ _LAY = """async ([many, work]) => {
     const [step, each, items] = work[k % work.length];
     const t = Math.round(now - 864e5 - span * (1 - k / many)), minutes = each * items * (0.8 + (k * 7919 % 400) / 1000);
     const event = (name, at) => ({ event: name, piece: "coif", step, at, t: at, device: "0ld", seq: k, tz: 0 });
-    tx.objectStore("sittings").put({ sitting: `old${k}`, piece: "coif", step, items, last_ms: t, seen_ms: t,
+    tx.objectStore("sittings").put({ sitting: `old${k}`, piece: "coif", step, items, untimed: 0, last_ms: t, seen_ms: t,
       events: [event("start", t), event("stop", Math.round(t + minutes * 60000))] });
   }
   await new Promise((done, fail) => { tx.oncomplete = done; tx.onerror = fail; });

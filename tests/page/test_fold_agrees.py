@@ -1,7 +1,8 @@
 """The page's fold and the engine's fold: two writings of one rule, held together by random logs.
 
 Outside check of both: the totals are also summed here straight from the rule 'a count that is no
-undo and is not undone counts its n; of those that answer one hold, only the first' (derived).
+undo and is not undone counts its n, where its sitting was corrected to; of those that answer one
+hold, only the first' (derived).
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ START_MS = 1790000000000
 
 FOLD_ALL = """async (logs) => {
   const { apply } = await import("/fold.js");
-  const { benchMinutes, beginning, whenOf, stateOf } = await import("/sitting.js");
+  const { benchMinutes, stands, whenOf, stateOf } = await import("/sitting.js");
   const keyOf = { changes: (c) => `${c.device}:${c.seq}`, sittings: (r) => r.sitting };
   return Promise.all(logs.map(async (log) => {
     const stores = {};
@@ -41,8 +42,9 @@ FOLD_ALL = """async (logs) => {
     }
     return {
       totals: [...stores.totals.values()],
-      sittings: [...stores.sittings.values()].filter(beginning).map((s) => ({
-        sitting: s.sitting, piece: s.piece, step: s.step, ...whenOf(s), minutes: benchMinutes(s), items: s.items,
+      sittings: [...stores.sittings.values()].filter(stands).map((s) => ({
+        sitting: s.sitting, piece: s.piece, step: s.step, ...whenOf(s), minutes: benchMinutes(s),
+        items: s.items, untimed: s.untimed,
         open: stateOf(s) !== "stopped" })),
       things: [...stores.things.values()].map((t) => ({ thing: t.thing, id: t.id,
         fields: Object.fromEntries(Object.entries(t.fields).map(([name, f]) => [name, f.value])) })),
@@ -95,7 +97,7 @@ class Bench:
         self.say("count", n=n, how="stocktake", found=self.rng.randrange(500), **self.lane())
 
     def scrap(self) -> None:
-        self.say("scrap", n=self.rng.randint(1, 4), **self.lane())
+        self.say("scrap", n=self.rng.randint(1, 4), **(self.sitting() if self.rng.random() < 0.5 else self.lane()))
 
     def undo(self) -> None:
         """Often the same target twice, from two devices; sometimes one nobody has seen."""
@@ -104,7 +106,7 @@ class Bench:
             return
         target = self.rng.choice(counted[-4:])
         key = {"device": target["device"], "seq": target["seq"] + (1000 if self.rng.random() < 0.05 else 0)}
-        how = {"how": "stocktake"} if target.get("how") == "stocktake" else {}
+        how = {"how": target["how"]} if target.get("how") in ("correct", "stocktake") else {}
         self.say(target["kind"], piece=target["piece"], step=target["step"], n=-target["n"], undoes=key, **how)
 
     def clock(self) -> None:
@@ -123,6 +125,24 @@ class Bench:
         keep = self.rng.choice([0, 5, span // 60_000, 500])
         self.say("sitting", event="trim", from_ms=a, to_ms=a + span, keep_min=keep, **self.sitting())
 
+    def correct(self) -> None:
+        """One field of a sitting put right, or several at once; some stamps are equal, some are missing."""
+        sitting = self.sitting()
+        said = {
+            "from_ms": START_MS - self.rng.randrange(0, 40 * 86_400_000, 1000),
+            "to_step": self.rng.choice(STEPS),
+            "to_piece": self.rng.choice(PIECES),
+            "deleted": self.rng.random() < 0.5,
+            "uncounted": self.rng.random() < 0.5,
+        }
+        fields: dict[str, Any] = {name: said[name] for name in self.rng.sample(sorted(said), self.rng.randint(1, 2))}
+        if self.rng.random() < 0.8:
+            fields["stamp"] = [START_MS + self.rng.randrange(3), self.rng.randrange(2)]
+        self.say("sitting", event="correct", **fields, **sitting)
+
+    def more_or_fewer(self) -> None:
+        self.say("count", how="correct", n=self.rng.choice([-3, -1, 2, 40]), **self.sitting())
+
     def set(self) -> None:
         stamp = [START_MS + self.rng.randrange(4), self.rng.randrange(3)]
         value: Any = self.rng.choice([1, 2.5, "wide", None, True, ["a", 1], {"b": 2}])
@@ -139,7 +159,8 @@ def random_log(rng: random.Random, length: int) -> list[Change]:
         [bench.count] * 6
         + [bench.undo] * 2
         + [bench.clock] * 5
-        + [bench.trim] * 2
+        + [bench.trim, bench.correct] * 2
+        + [bench.more_or_fewer]
         + [bench.scrap, bench.set, bench.set, bench.hold, bench.take_stock]
     )
     for _ in range(length):
@@ -154,6 +175,13 @@ def disordered(rng: random.Random, log: list[Change]) -> list[Change]:
     return out
 
 
+def corrected(log: list[Change], sitting: str | None, field: str) -> Any:
+    """What the latest correction of a sitting says of a field."""
+    said = [c for c in log if c.get("event") == "correct" and c["sitting"] == sitting and field in c]
+    rank = lambda c: (*c.get("stamp", [c["at"], 0]), c["device"], c["seq"])  # noqa: E731
+    return max(said, key=rank)[field] if said else None
+
+
 def by_rule(log: list[Change]) -> dict[tuple[str, str, str, str], int]:
     """Each lane's sum straight from the rule, without any fold."""
     undone = {(c["undoes"]["device"], c["undoes"]["seq"]) for c in log if "undoes" in c}
@@ -166,8 +194,10 @@ def by_rule(log: list[Change]) -> dict[tuple[str, str, str, str], int]:
                 if hold in answered:
                     continue
                 answered.add(hold)
-            lane = (c["piece"], c["step"], c.get("panel", ""), c["kind"])
-            out[lane] = out.get(lane, 0) + c["n"]
+            to = {name: corrected(log, c.get("sitting"), name) for name in ("to_piece", "to_step", "uncounted")}
+            piece, step = to["to_piece"] or c["piece"], to["to_step"] or c["step"]
+            lane = (piece, step, c.get("panel", "") if piece == c["piece"] else "", c["kind"])
+            out[lane] = out.get(lane, 0) + (0 if to["uncounted"] else c["n"])
     return {lane: n for lane, n in out.items() if n}
 
 
@@ -182,7 +212,7 @@ def stocktakes(folded: dict[str, Any]) -> dict[tuple[str, str, str], int]:
 
 
 def sittings(folded: dict[str, Any]) -> dict[str, tuple[Any, ...]]:
-    names = ("piece", "step", "date", "start_min", "items", "open")
+    names = ("piece", "step", "date", "start_min", "items", "untimed", "open")
     return {s["sitting"]: tuple(s[n] for n in names) for s in folded["sittings"]}
 
 
@@ -218,12 +248,15 @@ def twice(log: list[Change]) -> int:
 
 
 def test_the_random_logs_are_worth_folding() -> None:
-    """Undos, trims by hand, lost values and open sittings must all occur, or the agreement says little."""
+    """Undos, trims by hand, corrections, lost values and open sittings must all occur, or the agreement says little."""
     logs = random_logs()
     folded = [fold(log) for log in logs]
     assert sum("undoes" in c for log in logs for c in log) > 500
     assert sum(twice(log) for log in logs) > 100
     assert sum(len(stocktakes(f)) for f in folded) > 50
     assert sum(c.get("event") == "trim" and "minutes" in c for log in logs for c in log) > 50
+    assert sum(c.get("event") == "correct" for log in logs for c in log) > 200
+    assert sum(bool(corrected(log, f"s{n}", "uncounted")) for log in logs for n in range(6)) > 50
+    assert sum(c.get("how") == "correct" and c["n"] < 0 for log in logs for c in log) > 100
     assert sum(len(t["lost"]) for f in folded for t in f["things"]) > 200
     assert sum(s["open"] for f in folded for s in f["sittings"]) > 100

@@ -200,7 +200,7 @@ def test_notes_write_their_days_as_the_rest_of_the_page_does(forecast: Page) -> 
 
 def test_what_would_tell_most_is_named_for_a_new_maker(forecast: Page) -> None:
     """Nothing timed yet: the step with most work left and only a guess is worth ten minutes."""
-    ask(forecast, "for (const s of await store.sittings()) await store.correctSitting(s.sitting, 0);")
+    ask(forecast, "for (const s of await store.sittings()) await store.correctSitting(s.sitting, { minutes: 0 });")
     expect(forecast.get_by_text("What would tell most now")).to_be_visible()
     named = ask(forecast, "return store.forecast.narrow.toSorted((a, b) => b.trial - a.trial)[0];")
     card = forecast.get_by_role("article").filter(has=forecast.locator(f"#guess-{named['step']}"))

@@ -84,7 +84,7 @@ def test_counts_are_written_with_strict_durability(context: BrowserContext, serv
     assert asked and set(asked) == {"strict"}
 
 
-FIRST_LAYOUT = """async () => {
+FIRST_LAYOUT = """async (given) => {
   const db = await new Promise((done, fail) => {
     const open = indexedDB.open("ringwright", 1);
     open.onsuccess = () => done(open.result);
@@ -103,12 +103,20 @@ FIRST_LAYOUT = """async () => {
   const tx = db.transaction(["meta", "changes", "totals", "sittings", "holds"], "readwrite");
   const put = (store, row, key) => tx.objectStore(store).put(row, key);
   const said = { device: "0ld", at: 5000, tz: 0, v: 1, piece: "coif", step: "close", n: 1 };
+  const clock = { device: "0ld", at: 4000, tz: 0, v: 1, kind: "sitting", sitting: "s", piece: "coif", step: "close" };
   const event = { event: "start", piece: "coif", step: "close", at: 4000, t: 4000, device: "0ld", seq: 1, tz: 0 };
   put("meta", "0ld", "device");
-  put("meta", 3, "seq");
+  put("meta", 5, "seq");
+  put("changes", { ...clock, seq: 1, event: "start" });
   put("changes", { ...said, seq: 2, kind: "count", how: "tap", sitting: "s" });
-  put("totals", { key: "coif||close", piece: "coif", panel: "", step: "close", done: 1, spoiled: 0 });
-  put("sittings", { sitting: "s", piece: "coif", step: "close", events: [event], items: 1, last_ms: 5000 });
+  put("changes", { ...said, seq: 4, kind: "count", how: "tap", sitting: "s", opens: true, n: 2 });
+  put("totals", { key: "coif||close", piece: "coif", panel: "", step: "close", done: 3, spoiled: 0 });
+  const events = [event];
+  if (given) { // what a newer page corrected: an older one kept it among the events and did nothing with it
+    put("changes", { ...clock, seq: 5, at: 6000, event: "correct", to_step: "unit" });
+    events.push({ event: "correct", at: 6000, t: 6000, device: "0ld", seq: 5, tz: 0 });
+  }
+  put("sittings", { sitting: "s", piece: "coif", step: "close", events, items: 1, last_ms: 5000 });
   put("holds", { key: "0ld:3", change: { ...said, seq: 3, kind: "hold" } });
   put("holds", { key: "0ld:9", change: null });
   await new Promise((done) => { tx.oncomplete = done; });
@@ -119,13 +127,27 @@ FIRST_LAYOUT = """async () => {
 def test_a_store_of_the_first_layout_is_taken_over_whole(context: BrowserContext, serving: Serving) -> None:
     page = context.new_page()
     page.goto(f"{serving.url}/health")
-    page.evaluate(FIRST_LAYOUT)
+    page.evaluate(FIRST_LAYOUT, False)
     go(page, serving.url)
-    assert total(page, "coif", "close") == 1
+    assert total(page, "coif", "close") == 3
     assert ask(page, "return (await store.sittingsSince(5000)).map((s) => s.sitting);") == ["s"]
     assert ask(page, "return (await store.sittings({ step: 'close', most: 5 })).map((s) => s.minutes);") == [1 / 60]
     assert ask(page, "return (await store.heldApart()).map((c) => c.seq);") == [3]
-    assert ask(page, TAP) == "saved" and total(page, "coif", "close") == 2
+    rows = ask(page, "return (await store.sittings()).map((s) => [s.sitting, s.items, s.untimed]);")
+    assert rows == [["s", 3, 2]]
+    assert ask(page, TAP) == "saved" and total(page, "coif", "close") == 4
+
+
+def test_a_correction_that_an_older_page_did_not_understand_holds_once_the_page_is_new(
+    context: BrowserContext, serving: Serving
+) -> None:
+    page = context.new_page()
+    page.goto(f"{serving.url}/health")
+    page.evaluate(FIRST_LAYOUT, True)
+    go(page, serving.url)
+    assert (total(page, "coif", "close"), total(page, "coif", "unit")) == (0, 3)
+    rows = ask(page, "return (await store.sittings()).map((s) => [s.step, s.items, s.events.length]);")
+    assert rows == [["unit", 3, 1]]
 
 
 NEWER = """

@@ -55,7 +55,7 @@ def test_one_more_sitting_leaves_the_sum_alone(seasoned: Page) -> None:
 
 def test_an_old_sitting_corrected_changes_the_sum(seasoned: Page) -> None:
     before = ask(seasoned, QUESTION)["summary"]
-    ask(seasoned, 'await store.correctSitting("old6", 5000 / 60);' + FRESH)
+    ask(seasoned, 'await store.correctSitting("old6", { minutes: 5000 / 60 });' + FRESH)
     after = ask(seasoned, QUESTION)["summary"]
     assert after["sittings"] == before["sittings"]
     assert after != before

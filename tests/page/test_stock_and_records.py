@@ -75,44 +75,6 @@ def records(page: Page, url: str, part: str) -> Page:
     return page
 
 
-def test_a_sitting_is_corrected_and_the_correction_is_a_change_of_its_own(desk: Page, full: Serving) -> None:
-    page = records(desk, full.url, "sittings")
-    first = page.locator(".sittings > li").first
-    first.locator("summary").click()
-    first.get_by_label("Minutes really worked").fill("25")
-    first.get_by_role("button", name="Correct").click()
-    expect(page.locator(".sittings > li").first).to_contain_text("set by hand")
-    assert ask(page, "return (await store.sittings())[0].minutes;") == 25
-    records(page, full.url, "changes")
-    expect(page.locator(".log > li").first).to_contain_text("Bench time corrected, set to 25 min")
-
-
-def test_minutes_that_cannot_be_are_refused(desk: Page, full: Serving) -> None:
-    page = records(desk, full.url, "sittings")
-    first = page.locator(".sittings > li").first
-    first.locator("summary").click()
-    before = ask(page, "return (await store.sittings())[0].minutes;")
-    for wrong in ("-5", "2000", "an hour"):
-        first.get_by_label("Minutes really worked").fill(wrong)
-        first.get_by_role("button", name="Correct").click()
-        assert ask(page, "return (await store.sittings())[0].minutes;") == before
-
-
-def test_a_forgotten_evening_is_written_in_with_its_own_day(desk: Page, full: Serving) -> None:
-    page = records(desk, full.url, "sittings")
-    before = ask(page, 'return store.total("aventail", "close").done;')
-    page.get_by_text("Write in a sitting you did not tap").click()
-    form = page.locator("form", has=page.get_by_label("Items made"))
-    form.get_by_label("Piece").select_option("aventail")
-    form.get_by_label("Step").select_option("close")
-    for label, value in (("Day", "2026-01-15"), ("Begun at", "19:30"), ("Minutes", "50"), ("Items made", "44")):
-        form.get_by_label(label, exact=True).fill(value)
-    form.get_by_role("button", name="Write it in").click()
-    until(page, 'return store.total("aventail", "close").done === given;', before + 44)
-    (row,) = ask(page, 'return (await store.sittings({ piece: "aventail" })).filter((s) => s.date === "2026-01-15");')
-    assert (row["minutes"], row["items"], row["start_min"]) == (50, 44, 19 * 60 + 30)
-
-
 def test_changes_are_paged_to_the_beginning_without_a_gap_or_a_repeat(desk: Page, full: Serving) -> None:
     page = records(desk, full.url, "changes")
     seen = ask(page, "return (await store.everything()).length;")

@@ -74,3 +74,14 @@ async def test_it_is_filled_once_through_the_stores_own_door(demo: Any, tmp_path
     assert again.fresh == 0 and again.known == brought.fresh
     async with look_into(tmp_path / "w") as store:
         assert await store.read(lambda book: Book.acked(book, "demo")) == brought.fresh
+
+
+def test_the_items_of_its_sittings_are_what_its_pieces_count(demo: Any) -> None:
+    told = folded(demo.log_of(DAY))
+    counted: dict[tuple[str, str], int] = {}
+    for total in told["totals"]:
+        key = (total["piece"], total["step"])
+        counted[key] = counted.get(key, 0) + total["done"]
+    for sitting in told["sittings"]:
+        counted[(sitting["piece"], sitting["step"])] -= sitting["items"]
+    assert counted and set(counted.values()) == {0}
