@@ -14,8 +14,8 @@ IMPORT = re.compile(
     r"""(?:^|[\s;])(?:import|export)\s+(?:[^'"();]*?\sfrom\s*)?["']([^"']+)["']|import\(\s*["']([^"']+)["']"""
 )
 DESK = ("screens/", "pictures/")
-BELOW = {"journal.js", "looking.js", "transaction.js", "ahead.js", "database.js", "renewing.js", "sync.js", "workshop.js",
-         "fold.js", "sitting.js", "engine.js", "engine-worker.js"}  # fmt: skip
+BELOW = {"journal.js", "looking.js", "transaction.js", "ahead.js", "database.js", "renewing.js", "sync.js",
+         "workshop.js", "fold.js", "sitting.js", "engine.js", "engine-worker.js"}  # fmt: skip
 # library -> the only modules that may know it
 KNOWN_ONLY_BY = {"idb.js": {"transaction.js"}, "micropython.mjs": {"engine-worker.js"}}
 # a module below the store -> what of the page's own it may bring in

@@ -37,7 +37,7 @@ await store.undo();
 await store.count("coif", "unit_join", 1).saved;
 await store.hold("coif", "unit_join", 1, "bounce");
 const [sitting] = await store.sittings();
-await store.correctSitting(sitting.sitting, 20);
+await store.correctSitting(sitting.sitting, { minutes: 20, items: sitting.items + 2 });
 await store.stopClock();
 await store.answers.freshen();
 return [piece, ...ids, store.device];
