@@ -142,14 +142,14 @@ def gaps(record: Record, first: int, today: int) -> list[Note]:
 
 
 def form(pace: Pace, today: int) -> list[Note]:
-    """Good or bad days of late."""
+    """Good or bad days just now."""
     if not pace.blocks:
         return []
     now = pace.u[-1] * pace.fade(today - pace.blocks[-1])
     if abs(now) < 0.06:
         return []
     words = "slower" if now > 0 else "quicker"
-    why = "Of late you are " + words + " than is usual for you " + by_how_much(math.exp(abs(now)))
+    why = "These days you are " + words + " than is usual for you " + by_how_much(math.exp(abs(now)))
     return [note("form", why + "; that is taken to fade over the weeks.")]
 
 

@@ -156,6 +156,7 @@ class Pace:
                 wide = math.exp(NINE_IN_TEN * math.sqrt(now.with_other(now) + 1 / self.weight[s]))
                 mid = step.guess * math.exp(self.theta(s, now.x, now.form))
                 row: dict[str, Any] = {"step": step.name, "from": self.source(s), "trend": 2 ** self.u[1] - 1}
+                row["guess_from"] = ("usual" if step.usual else "maker") if step.guessed else None
                 row["trend_percent"] = 100 * row["trend"]
                 row["min_per_item"] = {"p10": mid / wide, "p50": mid, "p90": mid * wide}
                 out.append(row)

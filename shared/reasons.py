@@ -31,7 +31,15 @@ FRACTIONS = [
 ]
 
 
-NOTHING_COUNTED = "no item is counted yet that tells your pace, so your guesses stand"
+def standing(guessed: bool, usual: bool) -> str:
+    """What the steps to go are taken at: own guesses, usual figures where none was made, or both."""
+    if guessed and usual:
+        return "your guesses, and usual figures where you made none"
+    return "usual figures, since you made no guess" if usual else "your guesses"
+
+
+def nothing_counted(guessed: bool, usual: bool) -> str:
+    return "no item is counted yet that tells your pace, so it stands on " + standing(guessed, usual)
 
 
 def doing(step: str) -> str:
@@ -43,22 +51,31 @@ def by_how_much(ratio: float) -> str:
     for most, words in FRACTIONS:
         if ratio <= most:
             return "by " + words
-    return figure(ratio, 0 if ratio >= 3 else 1) + "-fold"
+    return "by a factor of " + figure(ratio, 0 if ratio >= 3 else 1)
 
 
 def hours_words(h: float) -> str:
     return figure(h, 0 if h >= 3 else 1) + " h"
 
 
-def pace_reason(step: str, ratio: float, own: bool) -> str:
-    """`ratio`: minutes as found over minutes as guessed; `own` when this step's own record says so."""
+def pace_reason(step: str, ratio: float, own: bool, usual: bool = False) -> str:
+    """`ratio`: minutes as found over minutes as guessed; `own` when this step's own record says so.
+
+    `usual` where a usual figure stands in for a guess that the maker never made.
+    """
     if 1 / 1.08 < ratio < 1.08:
-        return "your guesses hold"
+        return "the usual figures hold for you" if usual else "your guesses hold"
     quicker = ratio < 1
-    words = ("quicker" if quicker else "slower") + " than you guessed " + by_how_much(1 / ratio if quicker else ratio)
+    words = ("quicker" if quicker else "slower") + (" than the usual figure " if usual else " than you guessed ")
+    words += by_how_much(1 / ratio if quicker else ratio)
     if own:
         return doing(step) + " is " + words
-    return doing(step) + " is taken as " + words + ", as your other guesses proved"
+    return (
+        doing(step)
+        + " is taken as "
+        + words
+        + (", as your other steps proved" if usual else ", as your other guesses proved")
+    )
 
 
 def week_reason(seen: float, said: float) -> str:
@@ -71,9 +88,17 @@ def week_reason(seen: float, said: float) -> str:
     return "you have worked " + hours_words(seen) + " a week, not " + hours_words(said)
 
 
+def no_record(guessed: bool, usual: bool) -> str:
+    if guessed and not usual:
+        return "Nothing is on record yet: this is your own guess, as wide as guesses have proved to be."
+    return (
+        "Nothing is on record yet: this stands on "
+        + standing(guessed, usual)
+        + "; it is as wide as guesses have proved to be."
+    )
+
+
 def why(parts: list[str]) -> str:
     """One sentence from its halves."""
-    if not parts:
-        return "Nothing is on record yet: this is your own guess, as wide as guesses have proved to be."
     text = "; ".join(parts) + "."
     return text[0].upper() + text[1:]

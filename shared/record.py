@@ -38,6 +38,7 @@ class Step:
         self.guess = guess or 1.0
         self.guessed = guess > 0  # else `guess` is filled in from the record
         self.known = guess > 0
+        self.usual = False  # the guess is a usual figure, not the maker's own
         self.lump = lump
         self.practised = practised
 
@@ -111,6 +112,7 @@ def read_steps(q: Fields) -> list[Step]:
             guess = _guess(part, "guess_min_per_item")
         lump = part.integer("lump", 1, 1000000, 1)
         steps.append(Step(name, guess, lump, part.choice("practised", ["unsaid", "new", "used", "old_hand"], "unsaid")))
+        steps[-1].usual = part.choice("guess_from", ["maker", "usual"], "maker") == "usual"
     for i, step in enumerate(steps):
         if step.name in [s.name for s in steps[:i]]:
             raise q.bad("steps", "The step " + step.name + " stands there twice: once would do.")

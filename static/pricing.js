@@ -40,9 +40,6 @@ export function unpriced(store, plan) {
 /** @param {number} amount in the smallest unit @param {number} digits */
 export const major = (amount, digits) => (amount / 10 ** digits).toFixed(digits);
 
-/** @param {number} typed @param {number} digits */
-export const minor = (typed, digits) => Math.round(typed * 10 ** digits);
-
 /** @type {Map<string, number>} */
 const known = new Map();
 

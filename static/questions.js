@@ -50,6 +50,12 @@ export function pieceQuestion(said, id) {
  */
 export const standQuestion = (piece, journal) => ({ ...piece, ask: "stand", journal });
 
+/** The maker's guess of a step in minutes an item, their own steps' among them; null where only a usual figure stands. @param {Said} said @param {any} planned a step of a plan */
+export function ownGuess(said, planned) {
+  const typed = said.things("piece").flatMap((p) => p.finishing ?? []).find((f) => f.step === planned.step && f.guess_min_per_item > 0);
+  return said.thing("step", planned.step)?.guess_min_per_item ?? typed?.guess_min_per_item ?? null;
+}
+
 /** @param {Said} said @param {any} planned a step of a plan */
 function stepFields(said, planned) {
   /** @type {Record<string, any>} */
@@ -57,6 +63,7 @@ function stepFields(said, planned) {
   return {
     step: planned.step,
     guess_min_per_item: own.guess_min_per_item ?? planned.guess_min_per_item ?? 1,
+    ...(ownGuess(said, planned) == null ? { guess_from: "usual" } : {}),
     lump: own.lump ?? planned.batch ?? 1,
     ...pick(own, ["practised"]),
   };

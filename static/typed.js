@@ -49,3 +49,18 @@ export function numberIn(typed, { name, low, high, whole = false, needed = false
   if (TWO_WAYS.test(shown)) return { value: null, why: `${name}: ${twoWays(shown)}` };
   return { value: null, why: `${name}: ${shown ? `“${shown.slice(0, 24)}” will not do; ` : ""}${wanted}` };
 }
+
+/**
+ * Money as it is written: 2500, 2500.00, 2.500,00, 2,500.00 and 2 500 are the same sum. A last comma or point with
+ * no more digits after it than the currency has is the decimal sign; any others part thousands.
+ * @param {string} typed @param {number} digits after the point @returns {number | null} in the smallest unit, null where it is no sum
+ */
+export function typedMoney(typed, digits) {
+  const text = typed.trim().replace(/[\u202f\u00a0 '’]/g, "");
+  const at = Math.max(text.lastIndexOf("."), text.lastIndexOf(","));
+  const sign = text[at], alone = at >= 0 && text.indexOf(sign) === at, after = text.length - at - 1;
+  const point = alone && digits > 0 && after <= digits;
+  const whole = point ? text.slice(0, at) : text, tail = point ? text.slice(at + 1) : "";
+  if (!/^(\d*|\d{1,3}(\.\d{3})+|\d{1,3}(,\d{3})+)$/.test(whole) || !/^\d*$/.test(tail) || (!whole && !tail)) return null;
+  return Number(whole.replace(/[.,]/g, "") + tail.padEnd(digits, "0"));
+}

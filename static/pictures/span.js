@@ -5,7 +5,7 @@ import { day, daysBetween } from "../plainly.js";
 
 const WIDTH = 340, ROW = 50, LEFT = 14, MOST = 15, ROOM = 155;
 /** @type {[number, string][]} */
-const UNITS = [[1, "day"], [2, "two days"], [7, "week"], [14, "fortnight"], [30.44, "month"], [91.3, "quarter"], [182.6, "half year"], [365.25, "year"], [1826, "five years"], [18262, "fifty years"]];
+const UNITS = [[1, "a day"], [2, "two days"], [7, "a week"], [14, "a fortnight"], [30.44, "a month"], [91.3, "three months"], [182.6, "half a year"], [365.25, "a year"], [1826, "five years"], [18262, "fifty years"]];
 /** @type {["p10" | "p50" | "p80" | "p95", number][]} */
 const LEVELS = [["p10", 0.1], ["p50", 0.5], ["p80", 0.8], ["p95", 0.95]];
 
@@ -60,14 +60,14 @@ export function span(finish, today, due) {
   const pitch = Math.min(34, (WIDTH - 2 * LEFT) / count), r = pitch * 0.58;
   const x = (/** @type {number} */ days) => LEFT + Math.min(count, days / unit) * pitch;
   const rings = Array.from({ length: count }, (_, i) => ring(LEFT + (i + 0.5) * pitch, r, look(chanceBy(points, (i + 1) * unit))));
-  const said = `Row of ${count} rings from ${day(today, true)}, each a ${word}. As likely before as after ${day(finish.p50)}; four chances in five by ${day(finish.p80)}.`;
+  const said = `Row of ${count} rings from ${day(today, true)}, each ${word}. As likely before as after ${day(finish.p50)}; four chances in five by ${day(finish.p80)}.`;
   return html`<figure class="span">
     <svg viewBox="0 0 ${WIDTH} 126" role="img" aria-label=${said}>
       ${rings}
       ${marks(finish, x(points[2][0]), x(points[3][0]))}
       ${due ? flag(x(Math.max(0, daysBetween(today, due))), day(due, true)) : null}
     </svg>
-    <figcaption>Each ring is a ${word}, from today. <span class="key at">at the bench</span> <span class="key may">may be done</span> <span class="key likely">likely done</span> <span class="key done">done 4 times in 5</span></figcaption>
+    <figcaption>Each ring is ${word}, from today. <span class="key at">at the bench</span> <span class="key may">may be done</span> <span class="key likely">likely done</span> <span class="key done">done 4 times in 5</span></figcaption>
   </figure>`;
 }
 

@@ -3,8 +3,10 @@ import { html, nothing } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { keyboard, typedLength } from "../lengths.js";
 import { inUnit, typedMass } from "../masses.js";
-import { numberIn, typedNumber } from "../typed.js";
-import { major, minor } from "../pricing.js";
+import { numberIn, typedMoney, typedNumber } from "../typed.js";
+import { major } from "../pricing.js";
+
+const MOST = 1e7; // of the currency, in one field
 
 /** @typedef {{unit?: string, hint?: unknown, bad?: string, low?: number, high?: number, none?: string, read?: (typed: string) => unknown}} Look */
 
@@ -60,6 +62,23 @@ export function massEntry(id, label, g, keep, look = {}) {
   return numberEntry(id, label, inUnit(g, unit), keep, { unit, read: (typed) => typedMass(typed, unit), ...look });
 }
 
-/** Money typed with a point, kept in the smallest unit. @param {string} id @param {unknown} label @param {number | null} amount @param {number} digits @param {(v: number | null) => unknown} keep @param {Look} [look] */
-export const moneyEntry = (id, label, amount, digits, keep, look = {}) =>
-  numberEntry(id, label, amount == null ? "" : major(amount, digits), (v) => keep(v == null ? null : minor(v, digits)), { unit: store.setting("currency", ""), high: 1e7, ...look });
+/** What money in this currency looks like. @param {number} digits */
+export const moneyLike = (digits) => `A sum like ${major(25 * 10 ** digits, digits)} would do.`;
+
+/** Money as money, kept in the smallest unit. @param {string} id @param {unknown} label @param {number | null} amount @param {number} digits @param {(v: number | null) => unknown} keep @param {Look} [look] */
+export function moneyEntry(id, label, amount, digits, keep, look = {}) {
+  const take = (/** @type {Event} */ e) => {
+    const input = /** @type {HTMLInputElement} */ (e.target);
+    const empty = !input.value.trim(), typed = typedMoney(input.value, digits);
+    const good = empty || (typed !== null && typed <= MOST * 10 ** digits);
+    input.setCustomValidity(good ? "" : typed === null ? moneyLike(digits) : `At most ${major(MOST * 10 ** digits, digits)} can be kept here.`);
+    input.setAttribute("aria-invalid", String(!good));
+    if (!good) { input.reportValidity(); return; }
+    input.value = typed === null ? "" : major(typed, digits);
+    keep(typed);
+  };
+  const unit = store.setting("currency", "");
+  return html`<div class="field"><label for=${id}>${label}${unit ? html` <span class="soft">${unit}</span>` : nothing}</label>
+    <input id=${id} inputmode="decimal" maxlength="24" autocomplete="off" .value=${amount == null ? "" : major(amount, digits)} aria-invalid=${look.bad ? "true" : "false"} aria-describedby=${told(id, look)} @change=${take}>
+    ${below(id, look)}</div>`;
+}

@@ -76,7 +76,13 @@ function dueField(piece, said, name, now) {
 function dueWords(due, said, now) {
   const left = daysBetween(now, due);
   if (left < 0) return `That day was ${several(-left, "day")} ago. Give a new one to see its chance.`;
-  const pace = said.hours_per_week_for_due;
-  return html`Chance to be done by then: <strong>${chance(said.p_due)}</strong>.
-    ${pace == null ? "" : html`For four chances in five: <strong>${hours(pace)} a week</strong> at the bench until then.`}`;
+  return html`Chance to be done by then: <strong>${chance(said.p_due)}</strong>. ${left === 0 ? "" : weekWords(said)}`;
+}
+
+/** Hours a week really worked; and meant, where the maker's word still weighs enough to say so. @param {any} said */
+function weekWords(said) {
+  const worked = said.bench_h_per_week_for_due, meant = said.hours_per_week_for_due;
+  if (worked == null) return said.p_due < 0.8 ? "Four chances in five would take more than twelve hours every day." : "";
+  const both = meant > worked && meant < 2 * worked;
+  return html`For four chances in five: <strong>${hours(worked)} a week</strong> at the bench until then, held to${both ? html`; or <strong>${hours(meant)} a week</strong> meant, since most weeks bring less than was meant` : ""}.`;
 }

@@ -5,7 +5,7 @@ import { hours } from "../plainly.js";
 import { digitsOf, learnDigits, priceQuestion, unpriced, sum } from "../pricing.js";
 import { costsForm, ratesForm } from "./forecast-rates.js";
 
-/** @typedef {{asked: string, answer: any, refused: {field: string, why: string} | null}} Kept */
+/** @typedef {{asked: string, answer: any, refused: {field: string, why: string} | null, lacks: boolean}} Kept `lacks`: currency or rate not said yet */
 
 export class Prices {
   /** @param {() => void} redraw */
@@ -40,10 +40,10 @@ export class Prices {
     const asked = JSON.stringify(question);
     if (this.kept.get(piece.id)?.asked === asked) return;
     /** @type {Kept} */
-    const row = { asked, answer: null, refused: null };
+    const row = { asked, answer: null, refused: null, lacks: !question.currency || question.rate == null };
     this.kept.set(piece.id, row);
-    try { row.answer = await store.ask(question); } catch (error) { row.refused = /** @type {any} */ (error); }
     await learnDigits(store);
+    try { if (!row.lacks) row.answer = await store.ask(question); } catch (error) { row.refused = /** @type {any} */ (error); }
     this.redraw();
   }
 
@@ -54,12 +54,13 @@ export class Prices {
     return html`${this.total(piece, kept)}
       ${kept?.answer && missing.length ? html`<p class="told warn">Not in it, for want of a price: ${missing.join(", ")}.</p>` : null}
       ${costsForm(piece, plan, digitsOf(store))}
-      <details ?open=${Boolean(kept?.refused)}><summary>Your rates, for every piece</summary>${ratesForm(piece.id, digitsOf(store), kept?.refused ?? null)}</details>`;
+      <details ?open=${Boolean(kept?.refused || kept?.lacks)}><summary>Your rates, for every piece</summary>${ratesForm(piece.id, digitsOf(store), kept?.refused ?? null)}</details>`;
   }
 
   /** @param {any} piece @param {Kept | undefined} kept */
   total(piece, kept) {
-    if (kept?.refused) return html`<p class="told bad">${["currency", "rate"].includes(kept.refused.field) ? "Say your currency and your rate an hour below; then the price stands here." : kept.refused.why}</p>`;
+    if (kept?.lacks) return html`<p>Say your currency and what an hour of your work costs, below; then the price stands here.</p>`;
+    if (kept?.refused) return html`<p class="told bad">${kept.refused.field === "currency" ? "This currency is not known; see below." : kept.refused.why}</p>`;
     const a = kept?.answer;
     if (!a) return html`<p class="soft">Being reckoned…</p>`;
     const line = (/** @type {string} */ name, /** @type {any} */ v, why = "", strong = false) => html`<tr class=${strong ? "total" : ""}><th scope="row">${name}${why ? html` <small class="soft">${why}</small>` : null}</th><td class="n">${sum(v.p50, a)}</td><td class="n">${sum(v.p80, a)}</td></tr>`;

@@ -1,9 +1,9 @@
 // The rates a price is made of: the workshop's own, and the costs of one piece.
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
-import { numberIn } from "../typed.js";
-import { minor, sum } from "../pricing.js";
-import { choiceEntry, heal, moneyEntry, numberEntry, wordEntry } from "./entry.js";
+import { typedMoney } from "../typed.js";
+import { sum } from "../pricing.js";
+import { choiceEntry, heal, moneyEntry, moneyLike, numberEntry, wordEntry } from "./entry.js";
 
 /** @type {[string, string][]} */
 const SHARES = [["overhead_percent", "Overhead on labour and material"], ["margin_percent", "Profit"], ["tax_percent", "Tax"], ["deposit_percent", "Deposit"]];
@@ -13,7 +13,7 @@ export function ratesForm(at, digits, refused) {
   const bad = (/** @type {string} */ field) => (refused?.field === field ? refused.why : "");
   return html`<div class="pair">
     ${wordEntry(`currency-${at}`, "Currency", store.setting("currency", ""), (v) => store.setSetting("currency", v?.toUpperCase() ?? null), { longest: 3, bad: bad("currency"), hint: "Three letters, such as EUR, GBP or JPY." })}
-    ${moneyEntry(`rate-${at}`, "An hour of work", store.setting("rate", null), digits, (v) => store.setSetting("rate", v), { bad: bad("rate") })}
+    ${moneyEntry(`rate-${at}`, "An hour of work", store.setting("rate", null), digits, (v) => store.setSetting("rate", v), { hint: "What you want for an hour at the bench." })}
     ${moneyEntry(`kilo-${at}`, "A kilogram of wire", store.setting("wire_per_kg", null), digits, (v) => store.setSetting("wire_per_kg", v), { hint: "Where no reel says its own." })}
     ${SHARES.map(([name, words]) => numberEntry(`${name}-${at}`, words, store.setting(name, 0), (v) => store.setSetting(name, v ?? 0), { unit: "%", high: 1000, bad: bad(name) }))}
     ${choiceEntry(`on-${at}`, "Profit is a share of", store.setting("margin_on", "price"), [["price", "the price"], ["cost", "the cost"]], (v) => store.setSetting("margin_on", v))}
@@ -40,9 +40,9 @@ function add(e, costs, digits, keep) {
   e.preventDefault();
   const form = /** @type {HTMLFormElement} */ (e.target);
   const name = /** @type {HTMLInputElement} */ (form.elements.namedItem("name")), amount = /** @type {HTMLInputElement} */ (form.elements.namedItem("amount"));
-  const { value, why } = numberIn(amount.value, { name: "How much", low: 0.01, high: 1e7, needed: true, example: "12.50" });
-  amount.setCustomValidity(why);
-  if (value === null) { amount.reportValidity(); return; }
-  keep([...costs, { name: name.value.trim(), amount: minor(value, digits) }]);
+  const value = typedMoney(amount.value, digits);
+  amount.setCustomValidity(value ? "" : `Give a sum above 0. ${moneyLike(digits)}`);
+  if (!value) { amount.reportValidity(); return; }
+  keep([...costs, { name: name.value.trim(), amount: value }]);
   form.reset();
 }

@@ -2,14 +2,18 @@
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { today } from "../answers.js";
+import { ownGuess } from "../questions.js";
 import { percent } from "../figures.js";
-import { numberIn } from "../typed.js";
+import { guessEntry } from "./guess-entry.js";
 import { paceOverTime } from "../pictures/pace.js";
 import { day, minutes, stepName, upper } from "../plainly.js";
 
 const MOST = 200;
 const PRACTISED = [["", "Not said"], ["new", "New to it"], ["used", "Used to it"], ["old_hand", "Old hand"]];
-const FROM = { own: "from your record", guess: "your guess only", both: "guess and record together" };
+const FROM = {
+  maker: { own: "from your record", guess: "your guess only", both: "your guess and record together" },
+  usual: { own: "from your record", guess: "a usual figure, not your guess", both: "a usual figure and your record together" },
+};
 
 /** Steps of all planned open pieces, once each, in making order. */
 export function plannedSteps() {
@@ -37,14 +41,13 @@ function stepCard(planned, forecast, openTrial, history) {
   const key = planned.step;
   /** @type {Record<string, any>} */
   const own = store.thing("step", key) ?? {};
+  const guess = ownGuess(store, planned);
   const pace = forecast?.pace?.find((/** @type {any} */ p) => p.step === key);
   const name = upper(planned.name ?? stepName(store, key));
   return html`<article class="step" aria-label=${name}><h3>${name} <span class="soft">per ${planned.item ?? "item"}</span></h3>
     ${pace ? paceWords(pace) : null}
     <div class="pair">
-      <div class="field"><label for=${`guess-${key}`}>Your guess, minutes</label>
-        <input id=${`guess-${key}`} inputmode="decimal" .value=${String(own.guess_min_per_item ?? planned.guess_min_per_item ?? "")} @change=${(/** @type {Event} */ e) => setGuess(e, key)}>
-        ${own.guess_min_per_item == null ? html`<p class="hint">A common figure stands in for yours.</p>` : null}</div>
+      ${guessEntry(`guess-${key}`, (unit) => `Your guess, ${unit}`, guess, guess != null && own.guess_min_per_item == null ? null : planned.guess_min_per_item, (m) => store.set("step", key, { guess_min_per_item: m }))}
       <div class="field"><label for=${`hand-${key}`}>How practised</label>
         <select id=${`hand-${key}`} @change=${(/** @type {Event} */ e) => store.set("step", key, { practised: /** @type {HTMLSelectElement} */ (e.target).value || null })}>
           ${PRACTISED.map(([value, words]) => html`<option value=${value} .selected=${(own.practised ?? "") === value}>${words}</option>`)}</select>
@@ -59,8 +62,11 @@ function stepCard(planned, forecast, openTrial, history) {
 /** @param {any} pace */
 function paceWords(pace) {
   const { p10, p50, p90 } = pace.min_per_item;
-  return html`<p><strong>${minutes(p50)}</strong> each <span class="soft">(${minutes(p10)} to ${minutes(p90)}, ${FROM[/** @type {keyof typeof FROM} */ (pace.from)] ?? pace.from})</span></p>`;
+  return html`<p><strong>${minutes(p50)}</strong> each <span class="soft">(${minutes(p10)} to ${minutes(p90)}, ${fromWords(pace)})</span></p>`;
 }
+
+/** Whose word the pace is. @param {any} pace */
+const fromWords = (pace) => FROM[pace.guess_from === "usual" ? "usual" : "maker"][/** @type {"own" | "guess" | "both"} */ (pace.from)] ?? FROM.maker.own;
 
 /** @param {number} trend change of the time each time the items made double */
 const trendWords = (trend) => (trend < 0 ? `▼ ${percent(-trend)} quicker` : `▲ ${percent(trend)} slower`);
@@ -87,17 +93,6 @@ const trialWords = (trial) => (trial ? `Timed${trial.date ? ` on ${day(trial.dat
 function narrowWords(forecast, step, by) {
   const share = forecast?.narrow?.find((/** @type {any} */ n) => n.step === step)?.[by] ?? 0;
   return share >= 0.01 ? `Would narrow the span by ${percent(share)}.` : "";
-}
-
-/** @param {Event} e @param {string} key */
-function setGuess(e, key) {
-  const input = /** @type {HTMLInputElement} */ (e.target);
-  const { value, why } = numberIn(input.value, { name: "Minutes an item", low: 0.001, high: 10000, needed: true, example: "0.5, half a minute" });
-  const good = !why;
-  input.setCustomValidity(why);
-  input.setAttribute("aria-invalid", String(!good));
-  if (good) store.set("step", key, { guess_min_per_item: value });
-  else input.reportValidity();
 }
 
 /** The sittings behind a step's pace, drawn when asked for. */

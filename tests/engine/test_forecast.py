@@ -85,6 +85,22 @@ def test_the_reason_names_the_step_and_the_week():
     assert "a week, not 9 h" in p["why"]
 
 
+def test_a_usual_figure_is_not_called_the_makers_guess():
+    usual = [{**s, "guess_from": "usual"} for s in STEPS]
+    nothing = forecast(steps=usual)["pieces"][0]["why"]
+    assert nothing.startswith("Nothing is on record yet: this stands on usual figures, since you made no guess")
+    slow = forecast(steps=usual, sittings=evenings(1.45), pieces=[{"id": "a", "to_go": {"close": 2000}}])
+    assert "closing is slower than the usual figure by" in slow["pieces"][0]["why"].lower()
+    other = forecast(steps=usual, sittings=evenings(1.6), pieces=[{"id": "a", "to_go": {"unit": 2000}}])
+    assert "as your other steps proved" in other["pieces"][0]["why"]
+    uncounted = forecast(steps=usual, sittings=[{**s, "items": 0} for s in evenings()])["pieces"][0]["why"]
+    some = forecast(steps=[usual[0], *STEPS[1:]])["pieces"][0]["why"]
+    assert "your guesses, and usual figures where you made none" in some
+    for why in (nothing, slow["pieces"][0]["why"], other["pieces"][0]["why"], uncounted):
+        assert "your own guess" not in why and "you guessed" not in why and "your guesses" not in why
+    assert {row["guess_from"] for row in slow["pace"]} == {"usual"}
+
+
 def test_a_steady_maker_gets_a_narrower_span_than_a_wild_one():
     steady, wild = (
         forecast(sittings=evenings(1.2, w, 40, 1), pieces=[{"id": "a", "to_go": {"close": 2000}}]) for w in (0.03, 0.5)

@@ -156,7 +156,7 @@ def test_a_step_s_guess_practice_and_batch_are_kept(bench: Bench) -> None:
     page.get_by_role("link", name="Setup").click()
     page.locator(".setup details summary").click()
     unit = page.get_by_role("group", name="Unit", exact=True)
-    unit.get_by_label("Minutes for one unit").fill("3,5")
+    unit.get_by_label("Minutes for one unit").fill("3,5 min")
     unit.get_by_label("Batch of one touch").fill("4")
     unit.get_by_label("Batch of one touch").blur()
     until(page, "return store.thing('step', 'unit')?.lump === 4")

@@ -42,7 +42,7 @@ def test_a_promised_day_gets_its_chance_and_the_hours_it_takes(forecast: Page) -
     card.get_by_label("Promised for").fill((date.today() + timedelta(days=30)).isoformat())
     card.get_by_label("Promised for").blur()
     expect(card).to_contain_text("Chance to be done by then: less than 1 in 100")
-    expect(card).to_contain_text("a week at the bench until then")
+    expect(card).to_contain_text(re.compile("a week at the bench until then|more than twelve hours every day"))
     card.get_by_label("Promised for").fill("2020-01-05")
     card.get_by_label("Promised for").blur()
     expect(card).to_contain_text("days ago. Give a new one")
@@ -98,6 +98,29 @@ def test_a_guess_of_nothing_is_refused_and_a_real_one_moves_the_pace(forecast: P
     assert finish(forecast, "aventail") > before
 
 
+def test_a_usual_figure_is_never_called_the_makers_guess(forecast: Page) -> None:
+    ask(forecast, 'await store.set("step", "unit_join", { guess_min_per_item: null });')
+    card = forecast.get_by_role("article").filter(has=forecast.locator("#guess-unit_join"))
+    expect(card).to_contain_text("usual figure")
+    expect(card).to_contain_text("Not guessed yet: the usual")
+    expect(card).not_to_contain_text("your guess only")
+    expect(forecast.locator("#guess-unit_join")).to_have_value("")
+
+
+def test_a_guess_is_taken_in_the_unit_beside_it_or_in_the_one_that_is_written(forecast: Page) -> None:
+    field = forecast.locator("#guess-close")
+    ask(forecast, 'await store.set("step", "close", { guess_min_per_item: 0.6 });')
+    expect(forecast.get_by_text("Your guess, seconds").first).to_be_visible()
+    for typed, kept in (("45", 0.75), ("48 s", 0.8), ("0,5 min", 0.5), ("1:30", 1.5), ("2", 2), ("30 sec", 0.5)):
+        field.fill(typed)
+        field.blur()
+        until(forecast, 'return Math.abs(store.thing("step", "close").guess_min_per_item - given) < 1e-6;', kept)
+    field.fill("soon")
+    field.blur()
+    expect(field).to_have_attribute("aria-invalid", "true")
+    assert ask(forecast, STEP, "close")["guess_min_per_item"] == 0.5
+
+
 def test_ten_timed_minutes_are_kept_to_the_last_item_and_counted(forecast: Page) -> None:
     """Clock begun at 12:00, eight rings, the last at 12:09:30; what is in the hand then counts for nothing."""
     before = ask(forecast, 'return store.total("coif", "close").done;')
@@ -144,6 +167,40 @@ def test_the_price_counts_the_work_done_and_to_come(forecast: Page) -> None:
     assert labour["p80"] == pytest.approx(2200 * (spent + left["p80"]), abs=1)
     assert told["margin_percent"] == pytest.approx(15, abs=0.01)
     expect(card).to_contain_text("Ask aboutEUR")
+
+
+def test_money_is_typed_as_money(forecast: Page) -> None:
+    card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
+    card.get_by_text("What to ask for it").click()
+    price(forecast)
+    card.get_by_text("Your rates, for every piece").click()
+    field = card.get_by_label("An hour of work")
+    for typed, cents, shown in (
+        ("2500", 250000, "2500.00"),
+        ("25,5", 2550, "25.50"),
+        ("2.500,00", 250000, "2500.00"),
+        ("2,500.25", 250025, "2500.25"),
+        ("31.40", 3140, "31.40"),
+    ):
+        field.fill(typed)
+        field.blur()
+        until(forecast, 'return store.setting("rate") === given;', cents)
+        expect(field).to_have_value(shown)
+    for typed in ("25.123", "much", "-4"):
+        field.fill(typed)
+        field.blur()
+        expect(field).to_have_attribute("aria-invalid", "true")
+        assert ask(forecast, 'return store.setting("rate");') == 3140
+
+
+def test_the_price_of_a_maker_who_said_nothing_yet_does_not_open_in_red(forecast: Page) -> None:
+    ask(forecast, 'await store.setSetting("currency", null); await store.setSetting("rate", null);')
+    card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
+    card.get_by_text("What to ask for it").click()
+    expect(card).to_contain_text("Say your currency and what an hour of your work costs")
+    expect(card.get_by_label("An hour of work")).to_be_visible()
+    expect(card.locator('.bad, [aria-invalid="true"]')).to_have_count(0)
+    assert "2500" not in card.inner_text()
 
 
 def test_a_currency_that_is_none_is_refused_and_one_without_cents_is_shown_so(forecast: Page) -> None:
