@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -34,7 +35,8 @@ def write(page: Page, label: str, value: str) -> None:
 def test_wire_that_does_not_reach_is_told_with_the_day_to_order(stock: Page) -> None:
     stock.get_by_text("Change Big reel").click()
     write(stock, "Weight now, reel and wire g", "1100")
-    expect(stock.get_by_role("region", name="mild steel 1.20 mm")).to_contain_text("m are missing; order")
+    card = stock.get_by_role("region", name="mild steel 1.20 mm")
+    expect(card).to_contain_text(re.compile(r"m are missing, [\d.]+ m with the reserve; order"))
 
 
 def test_an_empty_reel_heavier_than_the_full_is_refused_beside_its_field(stock: Page) -> None:
