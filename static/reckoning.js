@@ -9,8 +9,6 @@ import { OldSittings } from "./summary.js";
 /** @typedef {import("./types").Sitting} Sitting */
 
 const NOTHING_H = 1 / 60;
-/** Raised when the engine answers the same question otherwise than before: kept answers are then asked anew. */
-const SENSE = 2;
 
 /** A plan as far as it can be worked out; what had to be left out is kept beside it. @param {any} question */
 async function planned(question) {
@@ -55,7 +53,7 @@ export class Reckoning {
   /** @param {string} key @param {object | null} question @param {(question: any) => Promise<{answer: any}>} [answering] @returns {Promise<any>} the answer, null when refused */
   async #keep(key, question, answering = async (q) => ({ answer: await ask(q) })) {
     if (!question) { this.kept.delete(key); return null; }
-    const asked = `${SENSE} ${JSON.stringify(question)}`;
+    const asked = JSON.stringify(question);
     const known = this.kept.get(key);
     const by = await boot().catch(() => known?.by); // an engine that does not start spoils nothing kept
     if (known?.asked === asked && known.by === by) return known.answer;

@@ -212,7 +212,7 @@ def test_softened_rings_of_zinc_coated_wire_get_a_notice(bench: Bench) -> None:
     expect(page.locator("[data-part=heated]")).to_contain_text("never heated")
 
 
-def test_what_an_older_engine_answered_is_asked_anew(bench: Bench) -> None:
+def test_what_an_older_engine_answered_is_asked_again(bench: Bench) -> None:
     page = bench(["close"])
     wrong = """const journal = await import("/journal.js");
       const kept = store.answers.kept.get("plan:p1");
