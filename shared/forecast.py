@@ -205,10 +205,10 @@ def _piece(o: Outlook, p: Piece, load: Load, levels: list[float]) -> dict[str, A
 
 def _why(o: Outlook, p: Piece) -> str:
     to_go = [o.record.steps[s] for s, n in enumerate(p.todo) if n > 0]
+    own = len([s for s in to_go if not s.usual]) > 0  # whose figures the steps to go start from
     usual = len([s for s in to_go if s.usual]) > 0
-    guessed = len([s for s in to_go if not s.usual]) > 0
     if not o.record.sittings and not o.record.earlier:
-        return reasons.no_record(guessed, usual)
+        return reasons.no_record(own, usual)
     work = Work(o.record, likeliest(o.paces), o.ahead.today, 60.0)
     worst, most, ratio = -1, 0.0, 1.0
     for s, n in enumerate(p.todo):
@@ -219,7 +219,7 @@ def _why(o: Outlook, p: Piece) -> str:
                 worst, most, ratio = s, abs(found - guessed), found / guessed
     parts = []
     if worst >= 0 and not o.record.rows:
-        parts.append(reasons.nothing_counted(guessed, usual))
+        parts.append(reasons.nothing_counted(own, usual))
     elif worst >= 0:
         step = o.record.steps[worst]
         parts.append(reasons.pace_reason(step.name, ratio, o.record.made[worst] > 0, step.usual))

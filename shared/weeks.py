@@ -37,6 +37,7 @@ MOST_A_DAY = 12.0  # hours
 MOST_DAYS = 4000
 LOOK_BACK = 1100
 MOST_LN = 40.0
+SHORT_WEEKS = 2.0  # work that takes less is not as unsure as its few days: free evenings after them come too
 MEMORIES = ((50.0, 0.2), (150.0, 0.4), (700.0, 0.4))  # half-lives in days, belief before the record
 AHEAD = 13  # weeks that a memory is tried on
 
@@ -257,14 +258,20 @@ def reached(weeks: Weeks, work: Left, hours: float, days: int) -> float:
     """Chance that the work is done in so many days with these hours expected in them.
 
     How sure the hours are is asked of the weeks it takes to do the work: what comes after can only add to them, and
-    days off alter nothing. Nobody works more than MOST_A_DAY, so the work must fit in that too.
+    days off alter nothing. An hour's work is done as soon as one of the next evenings is free, so the time it may
+    take counts there up to SHORT_WEEKS. Nobody works more than MOST_A_DAY, so the work must fit in that too.
     """
     if hours <= 0 or days <= 0:
         return 0.0
     room = (1 - math.exp(min(BEND * (work.mu - math.log(hours)), MOST_LN))) / BEND
-    z = room / math.sqrt(weeks.var(min(hours, math.exp(work.mu)) / weeks.level) + work.sd * work.sd)
+    z = room / math.sqrt(weeks.var(_weeks_asked(weeks, work, hours)) + work.sd * work.sd)
     fits = below((math.log(MOST_A_DAY * days) - work.mu) / work.sd)
     return min(fits, below((1 + CORE) * z / math.sqrt(1 + TAIL * z * z)))
+
+
+def _weeks_asked(weeks: Weeks, work: Left, hours: float) -> float:
+    needed, coming = math.exp(work.mu) / weeks.level, hours / weeks.level
+    return coming if coming < needed else max(needed, min(coming, SHORT_WEEKS))
 
 
 def chance(ahead: Ahead, work: Left, day: int) -> float:

@@ -101,6 +101,15 @@ def test_a_usual_figure_is_not_called_the_makers_guess():
     assert {row["guess_from"] for row in slow["pace"]} == {"usual"}
 
 
+def test_an_evenings_work_is_never_taken_for_half_a_year():
+    """Less than an hour left at 7 h a week: nineteen in twenty are done in three weeks, nearly all in a season."""
+    ask = {"steps": STEPS, "week_hours": 7}
+    piece = forecast(**ask, pieces=[{"id": "a", "to_go": {"close": 60}, "due": "2027-03-06"}])["pieces"][0]
+    assert piece["hours"]["p50"] < 1.5
+    assert piece["days"]["p95"] <= 21
+    assert piece["p_due"] > 0.985
+
+
 def test_a_steady_maker_gets_a_narrower_span_than_a_wild_one():
     steady, wild = (
         forecast(sittings=evenings(1.2, w, 40, 1), pieces=[{"id": "a", "to_go": {"close": 2000}}]) for w in (0.03, 0.5)
