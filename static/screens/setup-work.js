@@ -64,7 +64,7 @@ function step(s, redraw) {
   const own = store.thing("step", s.step);
   const set = (/** @type {string} */ field) => (/** @type {any} */ v) => store.set("step", s.step, { [field]: v });
   return html`<div class="step-row" role="group" aria-label=${s.name}><h3>${s.name}</h3><div class="trio">
-    ${guessEntry(`guess-${s.step}`, (unit) => `${upper(unit)} for one ${s.item}`, own?.guess_min_per_item, s.guess_min_per_item, set("guess_min_per_item"))}
+    ${guessEntry(`own-guess-${s.step}`, (unit) => `${upper(unit)} for one ${s.item}`, own?.guess_min_per_item, s.guess_min_per_item, set("guess_min_per_item"))}
     ${number({ id: `lump-${s.step}`, label: "Batch of one touch", value: own?.lump ?? s.batch, least: 1, most: 100000, whole: true }, set("lump"), redraw)}
     <div class="field"><label for=${`practised-${s.step}`}>How practised</label><select id=${`practised-${s.step}`} .value=${own?.practised ?? ""} @change=${(/** @type {Event} */ e) => set("practised")(/** @type {HTMLSelectElement} */ (e.target).value || null)}>
       <option value="">Not said</option>${PRACTISED.map(([v, word]) => html`<option value=${v} ?selected=${own?.practised === v}>${word}</option>`)}</select></div></div></div>`;
