@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.page.desk import ask, go, until
+from tests.page.desk import go, until
 from tests.running import Serving
 
 READ = "async (all) => { const { typedNumber } = await import('/typed.js'); return all.map(typedNumber); }"
@@ -48,10 +46,6 @@ def test_a_length_with_its_unit_is_read_by_the_same_rule(page: Page, serving: Se
     assert page.evaluate(LENGTH, list(lengths)) == list(lengths.values())
 
 
-def fields(page: Page) -> Any:
-    return ask(page, 'return [store.setting("week_hours"), store.setting("overhead_percent")];')
-
-
 @pytest.mark.parametrize(("typed", "kept"), [("7,5", 7.5), ("7.5", 7.5)])
 def test_hours_a_week_take_a_comma(desk: Page, full: Serving, typed: str, kept: float) -> None:
     go(desk, full.url, "#forecast")
@@ -85,6 +79,7 @@ def test_a_count_typed_at_the_bench_takes_parted_thousands_and_no_decimals(desk:
 def test_a_form_refused_once_takes_the_next_good_value(desk: Page, full: Serving) -> None:
     """A cost of nothing, then one of 12.50: the first refusal must not hold the second back."""
     go(desk, full.url, "#forecast")
+    desk.get_by_text("What to ask for it").first.click()
     form = desk.locator("form", has=desk.get_by_role("button", name="Add a cost")).first
     form.get_by_label("What").fill("Lining")
     form.get_by_label("How much").fill("0")
