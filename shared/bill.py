@@ -173,7 +173,7 @@ class Bill:
         kept.extend([run for run in runs if run[0] > 0])
 
     def links(self) -> list[Link]:
-        """Every link between two steps, reckoned once."""
+        """Every link between two steps, worked out once."""
         if self._links is None:
             self._links = []
             for key in sorted(self.uses):

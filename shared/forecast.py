@@ -135,7 +135,7 @@ def _said_for(load: Load, of_day: list[float], days: int) -> float | None:
         found = _word(load.o.weeks, left, of_day, days)
         if not found:
             return found
-        said, weeks = found, load.o.weeks.anew(found)
+        said, weeks = found, load.o.weeks.restated(found)
         left = load.in_weeks(weeks)
         if abs(reached(weeks, left, expected(weeks, of_day), days) - FOR_DUE) < NEAR:
             break
@@ -146,7 +146,7 @@ def _word(start: Weeks, left: Left, of_day: list[float], days: int) -> float | N
     """The same for hours left that are taken as they are: a root between no hours and MOST_WEEK, by false position."""
 
     def over(said: float) -> float:
-        weeks = start.anew(said)
+        weeks = start.restated(said)
         return point(reached(weeks, left, expected(weeks, of_day), days)) - point(FOR_DUE)
 
     low, high = 0.0, MOST_WEEK

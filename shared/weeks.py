@@ -156,8 +156,8 @@ class Weeks:
         now = (self.prior * told + hours) / (self.prior + known)
         return now, known, (0.1 + square / AHEAD) / (1 + worth), worth
 
-    def anew(self, said: float) -> Weeks:
-        """The same record beside another word of the maker's."""
+    def restated(self, said: float) -> Weeks:
+        """The same record with other hours a week stated by the maker."""
         w = Weeks()
         w.day_hours, w.day_weight, w.hours, w.days = self.day_hours, self.day_weight, self.hours, self.days
         w.seen, w.idle, w.gap_cv2, w.temper = self.seen, self.idle, self.gap_cv2, self.temper

@@ -43,13 +43,13 @@ function renew(store, change) {
 
 /**
  * @param {IDBDatabase} db @param {IDBTransaction} tx @param {number} was its version; 0: there is none yet
- * @param {typeof import("./renewing.js") | null} renewing what makes old rows anew; no old rows without it
+ * @param {typeof import("./renewing.js") | null} renewing what brings old rows up to date; none are old without it
  */
 function lay(db, tx, was, renewing) {
   if (was < 1) create(db);
   if (was < 2) index(tx);
   if (was === 1) renew(tx.objectStore("holds"), (row) => (row.change ? { ...row, waiting: 1 } : null)); // what its index looks at
-  if (was > 0 && was < 3) renewing?.sumSittings(tx).catch((error) => { complain(`The old store could not be made anew: ${error.message}`); tx.abort(); });
+  if (was > 0 && was < 3) renewing?.sumSittings(tx).catch((error) => { complain(`The older records here could not be brought up to date: ${error.message}`); tx.abort(); });
 }
 
 /** @param {(why: string) => void} listener also told what there was to say before */
@@ -77,7 +77,7 @@ async function early() {
   return null;
 }
 
-/** Old rows are made anew by a module of its own, fetched before the upgrade begins: it cannot wait within it. */
+/** Old rows are brought up to date by a module of its own, fetched before the upgrade begins: it cannot wait within it. */
 async function helper() {
   const known = await indexedDB.databases?.(); // not every browser tells
   const was = known ? known.find((db) => db.name === NAME)?.version ?? 0 : 1;

@@ -19,7 +19,7 @@ const byHand = ({ events }) => {
 };
 
 export class CorrectSitting {
-  /** @param {() => void} redraw @param {(words: string) => Promise<void>} done corrected: read the record anew and say so */
+  /** @param {() => void} redraw @param {(words: string) => Promise<void>} done corrected: read the record again and say so */
   constructor(redraw, done) {
     this.redraw = redraw;
     this.done = done;

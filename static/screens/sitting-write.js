@@ -11,7 +11,7 @@ import { after, piecesToSitAt, readSitting, showQuestion, sittingFields, stepsOf
 const LEAST_MIN = 0.1;
 
 export class WriteSitting {
-  /** @param {() => void} redraw @param {(words: string) => Promise<void>} done written: read the record anew and say so */
+  /** @param {() => void} redraw @param {(words: string) => Promise<void>} done written: read the record again and say so */
   constructor(redraw, done) {
     this.redraw = redraw;
     this.done = done;

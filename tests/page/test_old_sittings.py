@@ -12,10 +12,10 @@ from tests.page.invented import lay_old
 from tests.running import Serving
 
 MANY = 1500
-QUESTION = 'return JSON.parse(store.answers.kept.get("forecast").asked.replace(/^[0-9]+ /, ""));'
+QUESTION = 'return JSON.parse(store.answers.kept.get("forecast").asked);'
 FRESH = "await store.answers.freshen();"
 WHOLE = """
-const question = JSON.parse(store.answers.kept.get("forecast").asked.replace(/^[0-9]+ /, ""));
+const question = JSON.parse(store.answers.kept.get("forecast").asked);
 const { timed } = await import("/questions.js"), { inOrder } = await import("/summary.js");
 const { mapSittings } = await import("/looking.js");
 const sittings = (await mapSittings(timed)).sort(inOrder).map(({ sitting, ...row }) => row);
