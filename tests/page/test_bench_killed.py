@@ -52,7 +52,21 @@ class Killable:
         if self.process is not None:
             os.killpg(self.process.pid, signal.SIGKILL)
             self.process.wait(20)
+            _gone(self.process.pid)
             self.process = None
+
+
+def _gone(group: int) -> None:
+    """Waits for every process of the browser: one that still holds the profile's files makes the next browser
+    take them for damaged and begin an empty store, which no killed phone would meet."""
+    end = time.monotonic() + 30
+    while time.monotonic() < end:
+        try:
+            os.killpg(group, 0)
+        except ProcessLookupError:
+            return
+        time.sleep(0.05)
+    raise AssertionError("the killed browser is still there")
 
 
 # Forty taps a second by the page itself, so that the kill falls between any two steps of one.

@@ -17,8 +17,8 @@ await lanes.save();
 BROUGHT = """
 const said = Object.entries(given.fields).map(([field, value], k) => ({ device: "other", seq: given.seq + k,
   at: Date.now(), tz: 0, v: 1, kind: "set", thing: "lane", id: given.id, field, value, stamp: [Date.now(), k] }));
-const { take } = await import("/journal.js");
-await store.taken(await take(said, {}));
+const { take, meta } = await import("/journal.js");
+await store.taken(await take(said, {}, { device: await meta("device"), workshop: await meta("workshop") }));
 """
 
 
