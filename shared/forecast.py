@@ -151,8 +151,8 @@ def _word(start: Weeks, left: Left, of_day: list[float], days: int) -> float | N
 
     low, high = 0.0, MOST_WEEK
     below, above = over(low), over(high)
-    if below >= 0 or above < 0:
-        return low if below >= 0 else None
+    if below >= 0 or above < 0:  # the record alone does it, or nothing said could
+        return None
     mid, side = high, 0
     for _ in range(TURNS):
         mid = (low * above - high * below) / (above - below)

@@ -194,7 +194,7 @@ def _warnings(piece: Piece, times: float) -> list[str]:
     if any(not ring.density for part in piece.parts for ring in part.rings):
         out.append("No metal is named: weight and kilograms of wire are not known; only bare wire may be softened.")
     if any(not part.rings for part in piece.parts):
-        out.append("A panel has no ring: its wire, weight and coils cannot be told.")
+        out.append("A panel has no ring: its wire, weight and coils are not known; only bare wire may be softened.")
     if times and any(b.made and not b.ring.mandrel_length_mm for b in piece.bill.batches):
         out.append("No mandrel length was given: coils are reckoned on " + plain(MANDREL_MM) + " mm.")
     for step in piece.plan.thin:

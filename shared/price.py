@@ -99,7 +99,9 @@ def _margin(q: Fields, name: str) -> float:
 
 def _profit(q: Fields, cost: Line) -> Line:
     """A margin is a share of the price, so the price is cost / (1 - margin)."""
-    name = "margin" if q.has("margin") and not q.has("margin_percent") else "margin_percent"
+    if q.has("margin") and q.has("margin_percent"):
+        raise q.bad("margin", "The margin is given twice: leave margin out, margin_percent is enough.")
+    name = "margin" if q.has("margin") else "margin_percent"
     percent = _margin(q, name)
     said = figure(percent, 1) + " % "
     if q.choice("margin_on", ("price", "cost"), "price") == "cost":

@@ -110,6 +110,16 @@ def test_an_evenings_work_is_never_taken_for_half_a_year():
     assert piece["p_due"] > 0.985
 
 
+def test_no_hours_a_week_are_asked_for_where_the_record_alone_keeps_the_date():
+    """Any word would do then, and 0 hours a week is no answer to how many it takes."""
+    piece = forecast(sittings=evenings(), pieces=[{"id": "a", "to_go": {"close": 60}, "due": "2031-03-06"}])["pieces"][
+        0
+    ]
+    assert piece["p_due"] > 0.8
+    assert piece["hours_per_week_for_due"] is None
+    assert piece["bench_h_per_week_for_due"] > 0
+
+
 def test_a_steady_maker_gets_a_narrower_span_than_a_wild_one():
     steady, wild = (
         forecast(sittings=evenings(1.2, w, 40, 1), pieces=[{"id": "a", "to_go": {"close": 2000}}]) for w in (0.03, 0.5)

@@ -151,3 +151,8 @@ def test_what_cannot_be_used_is_named(question, field):
     with pytest.raises(BadField) as caught:
         price(**question)
     assert caught.value.field == field and len(caught.value.why) > 20
+
+
+def test_a_margin_given_twice_is_refused():
+    with pytest.raises(BadField, match="given twice"):
+        reply({"ask": "price", "currency": "EUR", "hours": 1, "rate": 1000, "margin": 5, "margin_percent": 2})
