@@ -406,10 +406,10 @@ def test_the_hours_a_week_for_a_date_bring_it_four_chances_in_five_when_they_are
     asked["pieces"] = [{"id": "a", "to_go": TO_GO, "due": day(60 + due)}, {"id": "b", "to_go": {"unit": 90}}]
     needed = forecast(**asked, week_hours=week)["pieces"][0]["hours_per_week_for_due"]
     if needed is None:
-        assert off >= due or forecast(**asked, week_hours=168)["pieces"][0]["p_due"] < 0.8
+        none, all_of_it = (forecast(**asked, week_hours=h)["pieces"][0]["p_due"] for h in (0, 168))
+        assert off >= due or all_of_it < 0.8 or none >= 0.8  # nothing said would do, or the record alone does
     else:
-        came = forecast(**asked, week_hours=needed)["pieces"][0]["p_due"]
-        assert came >= 0.8 if needed == 0 else came == pytest.approx(0.8, abs=0.01)
+        assert forecast(**asked, week_hours=needed)["pieces"][0]["p_due"] == pytest.approx(0.8, abs=0.01)
 
 
 def test_hours_held_to_are_fewer_than_hours_only_meant_and_fewer_for_a_later_date():
