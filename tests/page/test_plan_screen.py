@@ -250,7 +250,7 @@ def test_steps_for_the_bench_are_chosen_and_taken_back(plan: Page) -> None:
     plan.locator("[data-lane=wind]").uncheck()
     plan.get_by_label("Close: batch of one touch").fill("0")
     plan.locator("[data-do=lanes]").click()
-    expect(plan.locator(".lanes .bad")).to_contain_text("whole number from 1 on")
+    expect(plan.locator(".lanes .bad")).to_contain_text("whole number from 1 to")
     plan.get_by_label("Close: batch of one touch").fill("25")
     plan.locator("[data-do=lanes]").click()
     expect(plan.locator("rw-bench .pad").first).to_be_visible()
