@@ -6,7 +6,7 @@ const G = { g: 1, kg: 1000, lb: 453.59237, lbs: 453.59237, oz: 28.349523125 };
 
 /** Grams; otherwise the text itself, so that the engine can say what is wrong with it. @param {unknown} typed @param {"g" | "kg"} unit */
 export function typedMass(typed, unit) {
-  const [, amount, said] = /^(.*?)\s*(kg|g|lbs?|oz)$/i.exec(typeof typed === "string" ? typed.trim() : "") ?? [null, typed, unit];
+  const [, amount, said] = /^(.+?)\s*(kg|g|lbs?|oz)$/i.exec(typeof typed === "string" ? typed.trim() : "") ?? [null, typed, unit];
   const n = typedNumber(amount);
   return typeof n === "number" ? Number((n * G[String(said).toLowerCase()]).toFixed(6)) : n === null ? null : typed;
 }

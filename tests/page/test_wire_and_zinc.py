@@ -111,7 +111,7 @@ def test_the_reserve_is_set_in_setup(page: Page) -> None:
     expect(field).to_have_value("5")
     field.fill("150")
     field.blur()
-    expect(page.get_by_text("Type a number from 0 to 100.")).to_be_visible()
+    expect(page.get_by_role("alert").filter(has_text="give a number from 0 to 100")).to_be_visible()
     field.fill("12")
     field.blur()
     until(page, 'return store.setting("wire_reserve_percent") === 12')

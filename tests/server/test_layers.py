@@ -16,9 +16,9 @@ SQL_ROOMS = {"store.py", "migrations.py", "backups.py"}
 IMPORT = re.compile(r"""(?:^|\n)\s*(?:import|export)\s[^;]*?from\s*"([^"]+)"|import\("([^"]+)"\)|^import "([^"]+)";""")
 # who may import these; every other script of the page may not
 ONLY_FOR = {
-    "journal.js": {"keeper.js", "counting.js", "timing.js", "record.js", "reckoning.js", "sync.js"},
+    "journal.js": {"keeper.js", "counting.js", "timing.js", "record.js", "reckoning.js", "sync.js", "workshop.js"},
     "looking.js": {"journal.js", "record.js"},
-    "transaction.js": {"journal.js", "looking.js"},
+    "transaction.js": {"journal.js", "looking.js", "workshop.js"},
     "database.js": {"journal.js", "transaction.js", "ahead.js"},
     "sync.js": {"keeper.js"},
     "engine.js": {"plain-answers.js", "keeper.js", "reckoning.js"},
