@@ -32,6 +32,8 @@ NEAR, TURNS = 0.003, 30  # of that chance; steps towards it
 SHOWN = [("p10", 0.1), ("p50", 0.5), ("p80", 0.8), ("p95", 0.95)]
 
 TRIAL_MIN = 10.0
+USUAL_WEEK_H = 6.0  # a few evenings and part of a weekend; common practice, no published source
+MAKER, USUAL = "maker", "usual"
 LAST_DAY = date(9999, 12, 31).toordinal()
 ANY_DAY = date(2000, 1, 1).toordinal()  # a guess alone does not know what day it is
 
@@ -49,12 +51,13 @@ class Piece:
 class Outlook:
     """All that is known about the maker: pace, weeks, and the days ahead."""
 
-    def __init__(self, record: Record, paces: list[Pace], weeks: Weeks, ahead: Ahead, said: float) -> None:
+    def __init__(self, record: Record, paces: list[Pace], weeks: Weeks, ahead: Ahead) -> None:
         self.record = record
         self.paces = paces
         self.weeks = weeks
         self.ahead = ahead
-        self.said = said
+        self.said, self.said_by = USUAL_WEEK_H, USUAL  # hours a week before the record has its word, and whose they are
+        self.days = 0  # length of the record, today with it
 
 
 def _pieces(q: Fields, record: Record) -> list[Piece]:
@@ -171,7 +174,8 @@ def _for_due(o: Outlook, p: Piece, load: Load) -> dict[str, Any]:
     out: dict[str, Any] = {"p_due": None, "hours_per_week_for_due": None, "bench_h_per_week_for_due": None}
     if p.due is not None:
         days = p.due - o.ahead.today
-        out["p_due"] = chance(o.ahead, load.all, days) if days > 0 else 0.0
+        if days:  # days are counted from tomorrow, so of today itself nothing is known
+            out["p_due"] = chance(o.ahead, load.all, days) if days > 0 else 0.0
         of_day = weekdays(o.ahead.today, o.ahead.off, days) if days > 0 else [0.0] * 7
         out["bench_h_per_week_for_due"] = held(o.weeks, load.all, of_day, FOR_DUE)
         if max(of_day) > 0:
@@ -219,11 +223,12 @@ def _why(o: Outlook, p: Piece) -> str:
                 worst, most, ratio = s, abs(found - guessed), found / guessed
     parts = []
     if worst >= 0 and not o.record.rows:
-        parts.append(reasons.nothing_counted(own, usual))
+        counted = len([s for s in o.record.sittings if s.items > 0]) > 0
+        parts.append(reasons.no_pace_yet(counted, own, usual))
     elif worst >= 0:
         step = o.record.steps[worst]
         parts.append(reasons.pace_reason(step.name, ratio, o.record.made[worst] > 0, step.usual))
-    parts.append(reasons.week_reason(o.weeks.seen, o.said))
+    parts.append(reasons.week_reason(o.weeks.seen, o.said, o.days, o.said_by == USUAL))
     return reasons.why(parts)
 
 
@@ -312,20 +317,30 @@ def _shrunk(part: float, whole: float) -> float:
 
 def answer(q: Fields) -> dict[str, Any]:
     record, trials, today = _known(q)
-    said = q.number("week_hours", 0, 168, q.number("week", 0, 168, 6.0))
+    said = q.number("week_hours", 0, 168, q.number("week", 0, 168, USUAL_WEEK_H))
     pieces = _pieces(q, record)
     _need_guesses(record, pieces)
     levels, off, first = _levels(q), _off(q), _first(q, record, today)
     paces, lines = fit(record, today, trials)
     notes = doubts.mended(record) + doubts.doubted(record, lines) + doubts.uncounted(record) + doubts.too_long(record)
     weeks = learn(record.hours, first, today, said, off, temper(paces[0].s2 / (SPREAD * SPREAD)))
-    o = Outlook(record, paces, weeks, Ahead(weeks, today, off), said)
+    o = Outlook(record, paces, weeks, Ahead(weeks, today, off))
+    o.said, o.said_by = said, MAKER if q.has("week_hours") or q.has("week") else USUAL
+    o.days = today - first + 1 if record.hours else 0
     loads = _loads(o, pieces, q.choice("queue", ["in_order", "in_turns"], "in_order") == "in_order")
     out = []
     for i, p in enumerate(pieces):
         out.append(_finished(p, today, levels) if p.done else _piece(o, p, loads[i], levels))
     notes = notes + _notes(o, first, off)
-    return {"pieces": out, "pace": likeliest(paces).told(today), "notes": notes, "narrow": _narrow(o, pieces)}
+    pace = likeliest(paces).told(today)
+    return {"pieces": out, "pace": pace, "week": _week(o), "notes": notes, "narrow": _narrow(o, pieces)}
+
+
+def _week(o: Outlook) -> dict[str, Any]:
+    """Hours a week: expected from now on, worked so far (null before the first), and said, by the maker or as usual."""
+    out: dict[str, Any] = {"expected_h": o.weeks.level, "worked_h": o.weeks.seen if o.days else None}
+    out.update({"record_days": o.days, "said_h": o.said, "said_by": o.said_by})
+    return out
 
 
 def answer_pace(q: Fields) -> dict[str, Any]:

@@ -38,8 +38,12 @@ def standing(guessed: bool, usual: bool) -> str:
     return "usual figures, since you made no guess" if usual else "your guesses"
 
 
-def nothing_counted(guessed: bool, usual: bool) -> str:
-    return "no item is counted yet that tells your pace, so it stands on " + standing(guessed, usual)
+def no_pace_yet(counted: bool, guessed: bool, usual: bool) -> str:
+    """`counted`: something is, though less than one batch with the clock running, which is too little to judge by."""
+    little = (
+        "too little is counted yet to tell your pace" if counted else "no item is counted yet with the clock running"
+    )
+    return little + ", so it stands on " + standing(guessed, usual)
 
 
 def doing(step: str) -> str:
@@ -78,13 +82,27 @@ def pace_reason(step: str, ratio: float, own: bool, usual: bool = False) -> str:
     )
 
 
-def week_reason(seen: float, said: float) -> str:
+def week_reason(seen: float, said: float, days: int, usual: bool = False) -> str:
+    """`seen` hours a week over the `days` of the record; `said` the maker's own, or the `usual` figure in its place."""
+    if days < 7 and said > 0:  # a first day seven times over is no week
+        return (
+            "your record is "
+            + ("1 day" if days == 1 else str(days) + " days")
+            + " long, so "
+            + (
+                "a usual " + hours_words(said) + " a week counts most, since you gave no hours of your own"
+                if usual
+                else "the " + hours_words(said) + " a week you gave count most"
+            )
+        )
+    if usual and said > 0:
+        return "you have worked " + hours_words(seen) + " a week, where " + hours_words(said) + " is usual"
     if seen < 0.1:
         return "you have worked next to nothing a week" + (", not " + hours_words(said) if said > 0 else "")
     if said <= 0:
         return "you have worked " + hours_words(seen) + " a week"
     if 0.9 < seen / said < 1.1:
-        return "you work the " + hours_words(said) + " a week you said"
+        return "you work the " + hours_words(said) + " a week you gave"
     return "you have worked " + hours_words(seen) + " a week, not " + hours_words(said)
 
 

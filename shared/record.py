@@ -3,7 +3,7 @@
 Days are ordinals, minutes bench time, items those made in that time: what the count says, less
 the `untimed` ones, whose tap only started the clock. Nothing is dropped in
 silence: what was put right is in `notes`. A row is the smallest stretch of one step that
-says something about the pace: at least two lumps and a quarter of an hour.
+says something about the pace: at least two lumps and twenty minutes.
 """
 
 from __future__ import annotations

@@ -117,7 +117,7 @@ export function forecastQuestion(said, pieces, recent, { today, summary, table }
     sittings: recent.filter((s) => steps.has(s.step)).map(({ sitting: _, date, ...row }) => ({ ...row, date: date > today ? today : date })),
     ...(summary ? { summary } : {}),
     trials: trials.filter((s) => steps.has(s.id)).map((s) => ({ step: s.id, minutes: s.trial.minutes, items: s.trial.items })),
-    week_hours: said.setting("week_hours", 8),
+    ...pick(said.thing("setting", "workshop") ?? {}, ["week_hours"]),
     queue: said.setting("queue", "in_order"),
     off_days: said.setting("off_days", []),
     levels: LEVELS,

@@ -29,7 +29,7 @@ function waiting(id) {
   const refused = store.answers.planRefused(id);
   if (refused) return html`<p class="told bad">${refused.why}</p>`;
   if (!store.things("panel").some((p) => p.piece === id && p.shape)) return html`<p>It has no plan yet. <a href=${`#plan/${id}`}>Say how large it will be</a>, then it can be foreseen.</p>`;
-  return store.answers.forecastRefused ? null : html`<p class="soft">Being reckoned…</p>`;
+  return store.answers.forecastRefused ? null : html`<p class="soft">Being worked out…</p>`;
 }
 
 /** Rows of its plan that these dates do not hold. @param {string} id */
@@ -76,7 +76,8 @@ function dueField(piece, said, name, now) {
 function dueWords(due, said, now) {
   const left = daysBetween(now, due);
   if (left < 0) return `That day was ${several(-left, "day")} ago. Give a new one to see its chance.`;
-  return html`Chance to be done by then: <strong>${chance(said.p_due)}</strong>. ${left === 0 ? "" : weekWords(said)}`;
+  if (left === 0) return "That is today. The dates count from tomorrow on, so today has no chance of its own.";
+  return html`Chance to be done by then: <strong>${chance(said.p_due)}</strong>. ${weekWords(said)}`;
 }
 
 /** Hours a week really worked; and meant, where the maker's word still weighs enough to say so. @param {any} said */

@@ -62,7 +62,7 @@ export class Prices {
     if (kept?.lacks) return html`<p>Say your currency and what an hour of your work costs, below; then the price stands here.</p>`;
     if (kept?.refused) return html`<p class="told bad">${kept.refused.field === "currency" ? "This currency is not known; see below." : kept.refused.why}</p>`;
     const a = kept?.answer;
-    if (!a) return html`<p class="soft">Being reckoned…</p>`;
+    if (!a) return html`<p class="soft">Being worked out…</p>`;
     const line = (/** @type {string} */ name, /** @type {any} */ v, why = "", strong = false) => html`<tr class=${strong ? "total" : ""}><th scope="row">${name}${why ? html` <small class="soft">${why}</small>` : null}</th><td class="n">${sum(v.p50, a)}</td><td class="n">${sum(v.p80, a)}</td></tr>`;
     return html`<p class="verdict"><span class="soft">Ask about</span><strong>${a.currency} ${sum(a.total.p50, a)} to ${sum(a.total.p80, a)}</strong></p>
       <p class="soft">${a.note}${this.spent.get(piece.id) ? ` The ${hours(this.spent.get(piece.id))} already worked are in it.` : ""}</p>

@@ -22,13 +22,13 @@ export function stretchesOf(days) {
 
 /** @param {any} forecast */
 export function weekSheet(forecast) {
-  const own = forecast?.week_hours ?? forecast?.week?.hours;
+  const week = forecast?.week;
   const queue = store.setting("queue", "in_order");
   const many = store.things("piece").filter((p) => p.state !== "done").length > 1;
   return html`<section class="sheet" aria-labelledby="weeks-ahead"><h2 id="weeks-ahead">The weeks ahead</h2>
     <div class="field"><label for="week-hours">Hours a week you mean to work</label>
-      <input id="week-hours" inputmode="decimal" .value=${String(store.setting("week_hours", 8))} @change=${setHours} aria-describedby="week-hours-hint">
-      <p class="hint" id="week-hours-hint">${own == null ? "The weeks you really worked soon count for more than this." : html`Your record says ${hours(own)} a week; that counts more as it grows.`}</p></div>
+      <input id="week-hours" inputmode="decimal" .value=${String(store.setting("week_hours", ""))} @change=${setHours} aria-describedby="week-hours-hint">
+      <p class="hint" id="week-hours-hint">${week?.said_by === "usual" ? `Left empty: ${hours(week.said_h)} (common practice, no published source). ` : ""}${week?.record_days >= 7 ? html`You have worked ${hours(week.worked_h)} a week; that counts more as the record grows.` : "The weeks you really worked soon count for more than this."}</p></div>
     ${many ? html`<fieldset class="choice"><legend>Several pieces on one pair of hands</legend>
       ${[["in_order", "One after the other"], ["in_turns", "In turns, all at once"]].map(([value, words]) => html`
         <label class="pick"><input type="radio" name="queue" value=${value} .checked=${queue === value} @change=${() => store.setSetting("queue", value)}> ${words}</label>`)}
@@ -40,7 +40,7 @@ export function weekSheet(forecast) {
 /** @param {Event} e */
 function setHours(e) {
   const input = /** @type {HTMLInputElement} */ (e.target);
-  const { value, why } = numberIn(input.value, { name: "Hours a week", low: 0, high: 100, needed: true, example: "8" });
+  const { value, why } = numberIn(input.value, { name: "Hours a week", low: 0.25, high: 100 });
   input.setCustomValidity(why);
   input.setAttribute("aria-invalid", String(Boolean(why)));
   if (why) input.reportValidity();

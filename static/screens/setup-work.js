@@ -8,7 +8,7 @@ import { number, oneOf } from "./setup-fields.js";
 /** @type {[string, string][]} */
 const PRACTISED = [["new", "New to it"], ["used", "Used to it"], ["old_hand", "Old hand"]];
 
-const RESERVE = 5; // the engine's own, where the maker sets none
+const RESERVE = 5, USUAL_WEEK_H = 6; // the engine's own, where the maker sets none
 
 /** @type {any[] | null} the engine's own table of steps */
 let table = null;
@@ -33,8 +33,8 @@ function steps() {
 /** @param {() => void} redraw */
 export function week(redraw) {
   return html`<section class="sheet"><h2>Your week</h2>
-    ${number({ id: "week_hours", label: "Hours at the bench in a usual week", value: store.setting("week_hours", 8), least: 0.25, most: 100, hint: "Only a start: the forecast soon goes by the weeks you have really worked." },
-    (v) => store.setSetting("week_hours", v ?? 8), redraw)}
+    ${number({ id: "week_hours", label: "Hours at the bench in a usual week", value: store.setting("week_hours", null), least: 0.25, most: 100, hint: `Only a start: the forecast soon goes by the weeks you have really worked. Left empty: ${USUAL_WEEK_H} (common practice, no published source).` },
+    (v) => store.setSetting("week_hours", v), redraw)}
     <h3>Several pieces at once</h3>
     ${oneOf("Order of the pieces", [["in_order", "One after the other"], ["in_turns", "In turns"]], store.setting("queue", "in_order"), (v) => store.setSetting("queue", v))}
   </section>`;

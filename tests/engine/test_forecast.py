@@ -474,3 +474,47 @@ def test_an_invented_world_is_the_same_each_time_and_ends():
     one, two = (makers.cases(7, 1.0, judge.LEVELS) for _ in range(2))
     assert one == two
     assert all(hours >= 0 and days >= 0 for c in one for hours, days in c["came"].values())
+
+
+def of_one_day(**changes):
+    """The first evening: two rings closed in five minutes, with a batch of fifty."""
+    steps = [{"step": "close", "guess_min_per_item": 0.6, "lump": 50}]
+    evening_one = {"step": "close", "piece": "a", "date": day(60), "start_min": 1140, "minutes": 5, "items": 2}
+    asked = {"today": day(60), "steps": steps, "sittings": [evening_one]}
+    return ask("forecast", pieces=[{"id": "a", "to_go": {"close": 2000}}], **{**asked, **changes})
+
+
+def test_a_few_items_are_too_little_rather_than_none():
+    assert of_one_day(week_hours=8)["pieces"][0]["why"].startswith("Too little is counted yet to tell your pace")
+
+
+def test_a_first_evening_is_not_called_a_week():
+    given, usual = (of_one_day(**more)["pieces"][0]["why"] for more in ({"week_hours": 8}, {}))
+    assert "your record is 1 day long, so the 8 h a week you gave count most" in given
+    assert "a usual 6 h a week counts most, since you gave no hours of your own" in usual
+    assert "you have worked" not in given + usual
+
+
+def test_hours_a_week_that_the_maker_never_gave_are_not_called_theirs():
+    asked = {"today": day(60), "record_from": day(0), "steps": STEPS, "sittings": evenings(1.2, 0.2)}
+    pieces = [{"id": "a", "to_go": TO_GO}]
+    usual, given = (ask("forecast", pieces=pieces, **asked, **more) for more in ({}, {"week_hours": 6}))
+    assert usual["pieces"][0]["hours"] == given["pieces"][0]["hours"]
+    assert (usual["week"]["said_by"], given["week"]["said_by"]) == ("usual", "maker")
+    assert "6 h is usual" in usual["pieces"][0]["why"]
+    assert "you gave" not in usual["pieces"][0]["why"]
+
+
+def test_the_week_tells_what_is_on_record_and_what_is_expected():
+    week = forecast(sittings=evenings(1.0))["week"]
+    total = sum(s["minutes"] for s in evenings(1.0)) / 60
+    assert week["record_days"] == 61
+    assert week["worked_h"] == pytest.approx(total * 7 / 61)
+    assert 0.5 * week["worked_h"] < week["expected_h"] < 6
+    assert forecast()["week"]["worked_h"] is None
+
+
+@pytest.mark.parametrize(("days", "p_due"), [(-1, 0.0), (0, None)])
+def test_a_date_that_is_today_has_no_chance_yet_and_one_that_is_past_has_none(days, p_due):
+    due = {"id": "a", "to_go": {"close": 1}, "due": day(60 + days)}
+    assert forecast(sittings=evenings(), pieces=[due])["pieces"][0]["p_due"] == p_due

@@ -86,6 +86,32 @@ def test_hours_a_week_are_kept_only_when_they_can_be(forecast: Page) -> None:
         assert field.get_attribute("aria-invalid") == ("false" if typed in ("12,5", "7") else "true")
 
 
+def test_hours_a_week_never_given_are_left_to_the_usual_figure(forecast: Page) -> None:
+    field = forecast.get_by_label("Hours a week you mean to work")
+    field.fill("")
+    field.blur()
+    until(forecast, 'return store.setting("week_hours", null) === null;')
+    expect(forecast.locator("#week-hours-hint")).to_contain_text("Left empty: 6 h (common practice")
+    ask(forecast, "await store.answers.freshen();")
+    expect(forecast.locator("#main")).not_to_contain_text("you gave")
+    go(forecast, forecast.url.split("/#")[0], "#setup")
+    expect(forecast.locator("#week_hours")).to_have_value("")
+
+
+def test_a_piece_due_today_is_not_given_a_chance_of_nothing(forecast: Page) -> None:
+    ask(
+        forecast,
+        'await store.set("piece", "coif", { due: given }); await store.answers.freshen();',
+        date.today().isoformat(),
+    )
+    expect(forecast.get_by_role("region", name="Coif").locator(".due .hint")).to_contain_text("That is today.")
+    words = """async () => {
+      const { forecastWords } = await import("/screens/sight.js");
+      return forecastWords({ finish: { p50: "2099-01-01", p80: null }, hours: { p50: 5 }, p_due: null });
+    }"""
+    assert forecast.evaluate(words) == "Even chance by 1 Jan 2099; 8 in 10 not in sight. 5 h left."
+
+
 def test_a_guess_of_nothing_is_refused_and_a_real_one_moves_the_pace(forecast: Page) -> None:
     field = forecast.locator("#guess-chain_join")
     before = finish(forecast, "aventail")
