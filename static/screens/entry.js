@@ -10,8 +10,22 @@ const MOST = 1e7; // of the currency, in one field
 
 /** @typedef {{unit?: string, hint?: unknown, bad?: string, low?: number, high?: number, none?: string, read?: (typed: string) => unknown}} Look */
 
-/** A field refused once is looked at again when it is typed in: it must not hold the form back. @param {Event} e */
-export const heal = (e) => /** @type {HTMLInputElement} */ (e.target).setCustomValidity("");
+/** A field refused once is looked at again when it is typed in. @param {Event} e */
+export const heal = (e) => refuse(/** @type {HTMLInputElement} */ (e.target), "");
+
+/**
+ * What is wrong with a field, in red below it; "" where it is right again. A browser's own bubble goes by itself, unread.
+ * @param {HTMLInputElement} input @param {string} why
+ */
+export function refuse(input, why) {
+  const id = `${input.id}-why`, old = document.getElementById(id);
+  input.setAttribute("aria-invalid", String(Boolean(why)));
+  if (!why) return old?.remove();
+  const said = old ?? document.createElement("p");
+  Object.assign(said, { id, className: "bad", role: "alert", textContent: why });
+  if (!old) input.after(said); // right behind the field: no part of the drawn page begins or ends there
+  input.setAttribute("aria-errormessage", id);
+}
 
 /** @param {string} id @param {Look} look */
 function below(id, { hint, bad }) {
@@ -29,10 +43,8 @@ export function numberEntry(id, label, value, keep, look = {}) {
     const name = typeof label === "string" ? label : input.labels?.[0]?.textContent?.trim() ?? "This field";
     const read = look.read ? (/** @type {unknown} */ typed) => look.read?.(String(typed)) : unit === "mm" ? typedLength : typedNumber;
     const { value: typed, why } = numberIn(input.value, { name, low, high, read });
-    input.setCustomValidity(why);
-    input.setAttribute("aria-invalid", String(Boolean(why)));
-    if (why) input.reportValidity();
-    else keep(typed);
+    refuse(input, why);
+    if (!why) keep(typed);
   };
   return html`<div class="field"><label for=${id}>${label}${unit ? html` <span class="soft">${unit}</span>` : nothing}</label>
     <input id=${id} inputmode=${unit === "mm" ? keyboard(store.own("letters", false), value) : "decimal"} maxlength="24" autocomplete="off" .value=${String(value ?? "")} aria-invalid=${look.bad ? "true" : "false"} aria-describedby=${told(id, look)} @change=${take}>
@@ -71,9 +83,9 @@ export function moneyEntry(id, label, amount, digits, keep, look = {}) {
     const input = /** @type {HTMLInputElement} */ (e.target);
     const empty = !input.value.trim(), typed = typedMoney(input.value, digits);
     const good = empty || (typed !== null && typed <= MOST * 10 ** digits);
-    input.setCustomValidity(good ? "" : typed === null ? moneyLike(digits) : `At most ${major(MOST * 10 ** digits, digits)} can be kept here.`);
-    input.setAttribute("aria-invalid", String(!good));
-    if (!good) { input.reportValidity(); return; }
+    const name = typeof label === "string" ? label : "This sum";
+    refuse(input, good ? "" : typed === null ? `${name}: “${input.value.trim()}” will not do. ${moneyLike(digits)}` : `${name}: at most ${major(MOST * 10 ** digits, digits)} can be kept here.`);
+    if (!good) return;
     input.value = typed === null ? "" : major(typed, digits);
     keep(typed);
   };

@@ -17,6 +17,8 @@ export class Prices {
     this.spent = new Map();
     /** @type {Set<string>} */
     this.open = new Set();
+    /** @type {Map<string, boolean>} whether the rates stood open at first: later it is the maker's own doing */
+    this.rates = new Map();
   }
 
   /** @param {any} piece @param {any} said */
@@ -34,7 +36,7 @@ export class Prices {
   async ask(piece, said) {
     const plan = store.plan(piece.id);
     if (!plan) return;
-    if (!this.spent.has(piece.id)) this.spent.set(piece.id, (await store.sittings({ piece: piece.id })).reduce((all, s) => all + s.minutes / 60, 0));
+    this.spent.set(piece.id, (await store.sittings({ piece: piece.id })).reduce((all, s) => all + s.minutes / 60, 0));
     const done = this.spent.get(piece.id) ?? 0;
     const question = priceQuestion(store, piece, plan, { p50: done + said.hours.p50, p80: done + said.hours.p80 });
     const asked = JSON.stringify(question);
@@ -51,10 +53,11 @@ export class Prices {
   inside(piece) {
     const kept = this.kept.get(piece.id), plan = store.plan(piece.id);
     const missing = plan ? unpriced(store, plan) : [];
+    if (kept && !this.rates.has(piece.id)) this.rates.set(piece.id, Boolean(kept.refused || kept.lacks));
     return html`${this.total(piece, kept)}
       ${kept?.answer && missing.length ? html`<p class="told warn">Not in it, for want of a price: ${missing.join(", ")}.</p>` : null}
       ${costsForm(piece, plan, digitsOf(store))}
-      <details ?open=${Boolean(kept?.refused || kept?.lacks)}><summary>Your rates, for every piece</summary>${ratesForm(piece.id, digitsOf(store), kept?.refused ?? null)}</details>`;
+      <details ?open=${this.rates.get(piece.id)}><summary>Your rates, for every piece</summary>${ratesForm(piece.id, digitsOf(store), kept?.refused ?? null)}</details>`;
   }
 
   /** @param {any} piece @param {Kept | undefined} kept */

@@ -3,7 +3,7 @@ import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { typedMoney } from "../typed.js";
 import { sum } from "../pricing.js";
-import { choiceEntry, heal, moneyEntry, moneyLike, numberEntry, wordEntry } from "./entry.js";
+import { choiceEntry, heal, moneyEntry, moneyLike, numberEntry, refuse, wordEntry } from "./entry.js";
 
 /** @type {[string, string][]} */
 const SHARES = [["overhead_percent", "Overhead on labour and material"], ["margin_percent", "Profit"], ["tax_percent", "Tax"], ["deposit_percent", "Deposit"]];
@@ -29,9 +29,9 @@ export function costsForm(piece, plan, digits) {
     ${(plan?.consumables ?? []).map((/** @type {any} */ c) => moneyEntry(`use-${piece.id}-${c.name}`, `${c.name}, a ${c.unit || "unit"}`, store.thing("price", c.name)?.per_unit ?? null, digits, (v) => store.set("price", c.name, { per_unit: v })))}
     ${costs.length ? html`<ul class="plain">${costs.map((c, i) => html`<li class="row between"><span>${c.name} <strong>${sum(c.amount, { digits })}</strong></span>
       <button @click=${() => keep(costs.filter((_, k) => k !== i))} aria-label=${`Take out ${c.name}`}>Take out</button></li>`)}</ul>` : null}
-    <form class="row" @submit=${(/** @type {SubmitEvent} */ e) => add(e, costs, digits, keep)} @input=${heal}>
-      <div class="field"><label for=${`cost-${piece.id}`}>What</label><input id=${`cost-${piece.id}`} name="name" maxlength="80" required placeholder="Lining, straps, carriage"></div>
-      <div class="field"><label for=${`amount-${piece.id}`}>How much</label><input id=${`amount-${piece.id}`} name="amount" class="short" inputmode="decimal" required></div>
+    <form class="row" novalidate @submit=${(/** @type {SubmitEvent} */ e) => add(e, costs, digits, keep)} @input=${heal}>
+      <div class="field"><label for=${`cost-${piece.id}`}>What</label><input id=${`cost-${piece.id}`} name="name" maxlength="80" placeholder="Lining, straps, carriage"></div>
+      <div class="field"><label for=${`amount-${piece.id}`}>How much</label><input id=${`amount-${piece.id}`} name="amount" class="short" inputmode="decimal"></div>
       <button>Add a cost</button></form></fieldset>`;
 }
 
@@ -41,8 +41,9 @@ function add(e, costs, digits, keep) {
   const form = /** @type {HTMLFormElement} */ (e.target);
   const name = /** @type {HTMLInputElement} */ (form.elements.namedItem("name")), amount = /** @type {HTMLInputElement} */ (form.elements.namedItem("amount"));
   const value = typedMoney(amount.value, digits);
-  amount.setCustomValidity(value ? "" : `Give a sum above 0. ${moneyLike(digits)}`);
-  if (!value) { amount.reportValidity(); return; }
+  refuse(name, name.value.trim() ? "" : "What: say what the cost is for, such as lining.");
+  refuse(amount, value ? "" : `How much: give a sum above 0. ${moneyLike(digits)}`);
+  if (!value || !name.value.trim()) return;
   keep([...costs, { name: name.value.trim(), amount: value }]);
   form.reset();
 }

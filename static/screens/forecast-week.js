@@ -3,7 +3,7 @@ import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { today } from "../answers.js";
 import { numberIn } from "../typed.js";
-import { heal } from "./entry.js";
+import { heal, refuse } from "./entry.js";
 import { day, daysAfter, daysBetween, hours, several, withDays } from "../plainly.js";
 
 const MOST_OFF = 400;
@@ -41,10 +41,8 @@ export function weekSheet(forecast) {
 function setHours(e) {
   const input = /** @type {HTMLInputElement} */ (e.target);
   const { value, why } = numberIn(input.value, { name: "Hours a week", low: 0.25, high: 100 });
-  input.setCustomValidity(why);
-  input.setAttribute("aria-invalid", String(Boolean(why)));
-  if (why) input.reportValidity();
-  else store.setSetting("week_hours", value);
+  refuse(input, why);
+  if (!why) store.setSetting("week_hours", value);
 }
 
 function offDays() {
@@ -54,8 +52,8 @@ function offDays() {
     ${off.length ? html`<ul class="plain">${stretchesOf(off).map(([a, b]) => html`<li class="row between">
         <span>${a === b ? day(a) : `${day(a)} to ${day(b)}`} <span class="soft">${several(daysBetween(a, b) + 1, "day")}</span></span>
         <button @click=${() => keepOff(store.setting("off_days", []).filter((/** @type {string} */ d) => d < a || d > b))} aria-label=${`Take out: work from ${day(a)}`}>Take out</button></li>`)}</ul>` : html`<p class="soft">None. A holiday or a fair said here moves the dates at once.</p>`}
-    <form class="row" @submit=${addOff} @input=${heal}>
-      <div class="field"><label for="off-from">From</label><input id="off-from" name="from" type="date" min=${now} required></div>
+    <form class="row" novalidate @submit=${addOff} @input=${heal}>
+      <div class="field"><label for="off-from">From</label><input id="off-from" name="from" type="date" min=${now}></div>
       <div class="field"><label for="off-to">To, that day too</label><input id="off-to" name="to" type="date" min=${now}></div>
       <button>Add days off</button>
     </form>`;
@@ -68,12 +66,11 @@ const keepOff = (days) => store.setSetting("off_days", [...new Set(days)].filter
 function addOff(e) {
   e.preventDefault();
   const form = /** @type {HTMLFormElement} */ (e.target);
-  const to = /** @type {HTMLInputElement} */ (form.elements.namedItem("to"));
-  const from = /** @type {HTMLInputElement} */ (form.elements.namedItem("from")).value;
-  const span = to.value ? daysBetween(from, to.value) : 0;
-  const why = span < 0 ? "The last day must not be before the first." : span >= MOST_OFF ? `${MOST_OFF} days in one go at most: is the year right?` : "";
-  to.setCustomValidity(why);
-  if (why) { to.reportValidity(); return; }
+  const [first, to] = ["from", "to"].map((name) => /** @type {HTMLInputElement} */ (form.elements.namedItem(name))), from = first.value;
+  const span = from && to.value ? daysBetween(from, to.value) : 0;
+  refuse(first, !from ? "From: give the first day off." : from < today() ? "From: this day is over; give one from today on." : "");
+  refuse(to, span < 0 ? "To: the last day must not be before the first." : span >= MOST_OFF ? `To: ${MOST_OFF} days in one go at most; is the year right?` : "");
+  if (!from || from < today() || span < 0 || span >= MOST_OFF) return;
   keepOff([...store.setting("off_days", []), ...Array.from({ length: span + 1 }, (_, i) => daysAfter(from, i))]);
   form.reset();
 }

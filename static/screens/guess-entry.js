@@ -2,6 +2,7 @@
 import { html } from "../vendor/lit-html.js";
 import { minutes } from "../plainly.js";
 import { typedNumber } from "../typed.js";
+import { refuse } from "./entry.js";
 
 /** @type {Record<string, number>} */
 const MINUTES = { s: 1 / 60, sec: 1 / 60, second: 1 / 60, seconds: 1 / 60, min: 1, m: 1, minute: 1, minutes: 1, h: 60, hour: 60, hours: 60 };
@@ -26,10 +27,8 @@ export function guessEntry(id, label, own, usual, keep) {
     const input = /** @type {HTMLInputElement} */ (e.target);
     const empty = !input.value.trim(), value = empty ? null : typedTime(input.value, unit);
     const good = empty || (value !== null && value >= LEAST && value <= MOST);
-    input.setCustomValidity(good ? "" : "Give the time one item takes you, such as 40 s or 1.5 min.");
-    input.setAttribute("aria-invalid", String(!good));
+    refuse(input, good ? "" : `${label(unit === "s" ? "seconds" : "minutes")}: “${input.value.trim()}” will not do; give the time one item takes you, such as 40 s or 1.5 min.`);
     if (good) keep(value === null ? null : Number(value.toPrecision(9)));
-    else input.reportValidity();
   };
   return html`<div class="field"><label for=${id}>${label(unit === "s" ? "seconds" : "minutes")}</label>
     <input id=${id} class="short" maxlength="24" autocomplete="off" .value=${own == null ? "" : shown(own, unit)} placeholder=${usual == null ? "" : shown(usual, unit)} aria-describedby=${`${id}-hint`} @change=${take}>

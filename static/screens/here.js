@@ -12,13 +12,14 @@ const counted = (typed) => { const n = Number(typed.replace(/\s/g, "")); return 
 
 /** What is to be counted, and what the log says of it. @param {import("../set-count.js").Here} here @param {any} planned */
 function wanted({ what, n }, planned) {
-  const items = planned?.items ?? "items", says = n < 0 ? `none, and ${figure(-n)} are missing` : figure(n);
+  const items = planned?.items ?? "items", says = n < 0 ? `none, and ${figure(-n)} ${n === -1 ? "is" : "are"} missing` : figure(n);
   return what === "loose" ? `How many ${items} lie here, not yet used? By the count: ${says}.` : `How many good ${items} are done in all? By the count: ${says}.`;
 }
 
 export class HerePart {
-  /** @param {() => void} redraw @param {(words: string) => void} done told when the count is set */
-  constructor(redraw, done) {
+  /** @param {string} id of its field: it stands on more than one screen @param {() => void} redraw @param {(words: string) => void} done told when the count is set */
+  constructor(id, redraw, done) {
+    this.id = id;
     this.redraw = redraw;
     this.done = done;
     this.piece = this.step = this.typed = this.why = this.said = "";
@@ -69,9 +70,9 @@ export class HerePart {
   view(planned) {
     const { here, why, far } = this;
     return html`<form class="here field" aria-label="Set the count to what lies here" @submit=${(/** @type {Event} */ e) => this.take(e)}>
-      <h3>Set the count to what lies here</h3>
-      <label for="here-n">${here ? wanted(here, planned) : "How many lie here?"}</label>
-      <div class="row narrow"><input id="here-n" data-part="here" inputmode="numeric" autocomplete="off" aria-invalid=${why ? "true" : "false"} .value=${this.typed}
+      ${this.id === "lane-here" ? html`<h3>Set the count to what lies here</h3>` : html`<h2>Set the count to what lies here</h2>`}
+      <label for=${this.id}>${here ? wanted(here, planned) : "How many lie here?"}</label>
+      <div class="row narrow"><input id=${this.id} data-part="here" inputmode="numeric" autocomplete="off" aria-invalid=${why ? "true" : "false"} .value=${this.typed}
         @input=${(/** @type {Event} */ e) => { this.typed = /** @type {HTMLInputElement} */ (e.target).value; this.far = null; }}>
       <button type="submit" ?disabled=${!here}>Set the count</button></div>
       ${why ? html`<p class="bad" role="alert">${why}</p>` : null}

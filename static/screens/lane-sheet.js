@@ -27,9 +27,10 @@ export class LaneSheet {
     this.root.className = "sheet-up";
     this.id = "";
     this.why = "";
-    this.minutes = 0;
+    /** @type {{minutes: number}[]} the sittings at its step */
+    this.sat = [];
     this.weigh = new WeighPart((n) => this.count(n, "weigh"), () => this.draw());
-    this.here = new HerePart(() => this.draw(), (words) => {
+    this.here = new HerePart("lane-here", () => this.draw(), (words) => {
       this.root.close();
       this.bench.around?.asking.said(words);
     });
@@ -50,8 +51,7 @@ export class LaneSheet {
     const field = /** @type {HTMLElement | null} */ (this.root.querySelector(`[data-part="${part ?? "number"}"]`));
     if (part) { field?.scrollIntoView({ block: "center" }); field?.focus(); }
     const lane = this.lane;
-    const rows = lane ? await store.sittings({ piece: lane.piece, step: lane.step }) : [];
-    this.minutes = rows.reduce((sum, s) => sum + s.minutes, 0);
+    this.sat = lane ? await store.sittings({ piece: lane.piece, step: lane.step }) : [];
     this.draw();
   }
 
@@ -104,7 +104,7 @@ export class LaneSheet {
       ${this.field("spoiled", `Spoiled ${items} (${figure(spoiled)} so far)`, "Note as spoiled")}
       ${this.weigh.view(items)}
       ${this.here.view(planned)}
-      <p>Time at the bench on this step: <b class="figure">${minutes(this.minutes)}</b>.</p>
+      <p>Time at the bench on this step: <b class="figure">${minutes(this.sat.reduce((sum, s) => sum + s.minutes, 0))}</b> in ${several(this.sat.length, "sitting")}${store.clock && store.clock.piece === lane.piece && store.clock.step === lane.step ? ", up to the last count" : ""}.</p>
       <button type="button" @click=${() => { this.root.close(); location.hash = "#records"; }}>Correct it in Records</button>
       <p>${looseWords(store.standing(lane.piece))}</p>
       ${missing(lane.piece)}

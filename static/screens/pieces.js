@@ -14,14 +14,15 @@ function finishLine(piece) {
     const share = store.standing(piece.id)?.share ?? 1;
     return share < 1 ? `Finished, with ${percent(share)} of its work counted.` : "Done.";
   }
-  if (!said?.finish) return store.plan(piece.id) ? "No forecast yet." : refusal(piece);
+  if (!said?.finish) return store.plan(piece.id) ? (store.answers.forecastRefused ? "No forecast yet." : "Its forecast is being worked out.") : refusal(piece);
   return `As likely as not by ${day(said.finish.p50)}; four chances in five by ${day(said.finish.p80)}.`;
 }
 
 /** @param {Thing} piece */
 function refusal(piece) {
   const why = store.answers.planRefused(piece.id)?.why;
-  return why ? `Its plan has a fault: ${why}` : "Not planned yet: open it and give its panel.";
+  if (why) return `Its plan has a fault: ${why}`;
+  return store.things("panel").some((panel) => panel.piece === piece.id && panel.shape) ? "Its plan is being worked out." : "Not planned yet: open it and give its panel.";
 }
 
 /** Whether it will be in time is said in words and by a shape. @param {Thing} piece */

@@ -9,7 +9,7 @@ export class Counts {
   /** @param {() => void} redraw @param {(words: string) => void} say */
   constructor(redraw, say) {
     this.redraw = redraw;
-    this.here = new HerePart(redraw, say);
+    this.here = new HerePart("count-here", redraw, say);
     for (const name of ["counted", "standing"]) store.addEventListener(name, () => { if (this.here.piece) redraw(); });
   }
 

@@ -4,6 +4,7 @@ import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { figure } from "../figures.js";
 import { day, minutes, several, some, stepName, upper } from "../plainly.js";
+import { stateOf } from "../sitting.js";
 import { clockTime, CorrectSitting } from "./sitting-correct.js";
 import { WriteSitting } from "./sitting-write.js";
 
@@ -25,9 +26,11 @@ export class Sittings {
     this.deleted = [];
     this.shown = PAGE;
     this.piece = "";
-    const done = (/** @type {string} */ words) => this.again(words);
-    this.writing = new WriteSitting(redraw, done);
-    this.correcting = new CorrectSitting(redraw, done);
+    this.writing = new WriteSitting(redraw, (words) => this.again(words));
+    this.correcting = new CorrectSitting(redraw, (words) => {
+      this.writing.last = ""; // what was written in may be just what was corrected
+      return this.again(words);
+    });
   }
 
   async load() {
@@ -59,9 +62,9 @@ export class Sittings {
   /** @param {Row} row */
   row(row) {
     const name = upper(stepName(store, row.step)), open = this.correcting.id === row.sitting;
-    const set = row.events.some((e) => e.event === "trim" && e.minutes != null) || row.corrected;
+    const on = stateOf(row) !== "stopped", set = row.events.some((e) => e.event === "trim" && e.minutes != null) || row.corrected;
     return html`<li><div class="grow"><strong>${name}</strong> <span class="soft">${pieceName(row.piece)}</span><br>
-        ${day(row.date)}, ${clockTime(row.start_min)} · ${several(row.items, "item")} · ${eachWords(row)}${set ? html` · <span class="tag">◆ set by hand</span>` : null}</div>
+        ${day(row.date)}, ${clockTime(row.start_min)} · ${several(row.items, "item")} · ${eachWords(row)}${set ? html` · <span class="tag">◆ set by hand</span>` : null}${on ? html` · <span class="tag">clock still on: up to the last count</span>` : null}</div>
       <details .open=${open} @toggle=${(/** @type {Event} */ e) => this.correcting.turn(row, /** @type {HTMLDetailsElement} */ (e.target).open)}>
         <summary>${minutes(row.minutes)} <span class="soft">&nbsp;correct it</span><span class="quiet">, ${name}, ${day(row.date)} ${clockTime(row.start_min)}</span></summary>
         ${open ? this.correcting.view(row, this.rows) : null}</details></li>`;

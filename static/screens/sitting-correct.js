@@ -2,7 +2,7 @@
 // the log; a correction is a change of its own and can itself be corrected.
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
-import { minutes, several, some } from "../plainly.js";
+import { day, minutes, several, some, stepName } from "../plainly.js";
 import { typedNumber } from "../typed.js";
 import { readSitting, showQuestion, sittingFields, stepsOf, tooEarly } from "./sitting-fields.js";
 
@@ -17,6 +17,16 @@ const byHand = ({ events }) => {
   const start = events.find((e) => e.event === "start"), stop = events.find((e) => e.event === "stop");
   return Boolean(start && stop && start.at === stop.at && start.device === stop.device);
 };
+
+/** All that a correction altered, as it is now. @param {Row} row as it was @param {Draft} draft @param {{piece: string, step: string, minutes: number | null, items: number}} now `minutes` null where the time stays */
+function altered(row, draft, now) {
+  const said = [
+    now.piece !== row.piece && store.thing("piece", now.piece)?.name, now.step !== row.step && stepName(store, now.step),
+    draft.date !== row.date && day(draft.date), draft.time !== clockTime(row.start_min) && `from ${draft.time}`,
+    now.minutes !== null && minutes(now.minutes), now.items !== row.items && several(now.items, "item"),
+  ].filter(Boolean);
+  return said.length ? `Corrected: now ${said.join(", ")}.` : "Nothing was changed.";
+}
 
 export class CorrectSitting {
   /** @param {() => void} redraw @param {(words: string) => Promise<void>} done corrected: read the record again and say so */
@@ -100,7 +110,7 @@ export class CorrectSitting {
     await store.correctSitting(row.sitting, { ...rest, ...(same.time ? {} : { from_ms }), ...(same.minutes ? {} : { minutes: worked }) });
     this.id = "";
     this.asks = "";
-    await this.done(same.minutes ? "Corrected." : `Corrected to ${minutes(worked)}.`);
+    await this.done(altered(row, this.draft, { ...read, minutes: same.minutes ? null : worked }));
   }
 
   /** @param {Row} row @param {boolean} uncounted its counts go too */

@@ -6,7 +6,7 @@ from playwright.sync_api import Browser, BrowserContext, Page
 
 from tests.page.desk import go, synced, until
 
-RECORDS = ["sittings", "changes", "twice", "aside", "past", "cards", "copy"]
+RECORDS = ["sittings", "counts", "changes", "twice", "aside", "past", "cards", "copy"]
 WAYS = ["bench", "pieces", "plan/new", "plan/coif", "plan/coif/lanes", "forecast", "stock", "setup"]
 WAYS += [f"records/{part}" for part in RECORDS]
 SIZES = {"phone": (390, 844), "desk": (1280, 800)}

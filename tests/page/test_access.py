@@ -121,3 +121,19 @@ def test_a_forecast_answers_a_new_order_by_keyboard(browser: Browser, full: Serv
     until(page, 'return store.forecast.pieces[0].id === "skirt";')
     assert until(page, finish) < before
     context.close()
+
+
+def test_no_id_stands_twice_on_a_page_and_every_label_leads_to_its_field(browser: Browser, full: Serving) -> None:
+    context, page = device(browser, full.url, "phone", "dark")
+    for each in [*WAYS, "bench"]:  # screens once opened stay in the page
+        show(page, full.url, each)
+    page.evaluate("() => { location.hash = '#bench'; }")
+    page.locator(".lane-name").first.click()
+    page.get_by_role("dialog").get_by_text("Set the count to what lies here").wait_for()
+    ids: list[str] = page.evaluate("() => [...document.querySelectorAll('[id]')].map((e) => e.id)")
+    lost = page.evaluate(
+        "() => [...document.querySelectorAll('label[for]')].filter((e) => !e.control).map((e) => e.htmlFor)"
+    )
+    context.close()
+    assert sorted({i for i in ids if ids.count(i) > 1}) == []
+    assert lost == []

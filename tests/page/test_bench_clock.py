@@ -177,9 +177,16 @@ def test_bench_time_of_a_step_is_shown_and_leads_to_records(bench: Bench) -> Non
     page.locator(".pad").click()
     saved(page)
     page.locator(".lane-name").click()
-    expect(page.get_by_role("dialog")).to_contain_text("Time at the bench on this step: 8 min")
+    expect(page.get_by_role("dialog")).to_contain_text(
+        "Time at the bench on this step: 8 min in 1 sitting, up to the last count."
+    )
+    turn(page, 3)  # the clock runs on; nothing is counted meanwhile
     page.get_by_role("button", name="Correct it in Records").click()
     expect(page).to_have_url(re.compile("#records$"))
+    row = page.locator(".sittings > li").first
+    expect(row).to_contain_text("8 min")
+    expect(row).to_contain_text("clock still on: up to the last count")
+    expect(page.get_by_role("region", name="Bench time by step")).to_contain_text("8 min")
 
 
 def test_of_a_gap_any_minutes_can_be_typed(bench: Bench) -> None:

@@ -72,8 +72,7 @@ def test_days_off_the_wrong_way_round_are_refused_on_the_spot(forecast: Page) ->
     forecast.get_by_label("From", exact=True).fill((date.today() + timedelta(days=9)).isoformat())
     forecast.get_by_label("To, that day too").fill((date.today() + timedelta(days=2)).isoformat())
     forecast.get_by_role("button", name="Add days off").click()
-    said = forecast.get_by_label("To, that day too").evaluate("(input) => input.validationMessage")
-    assert said == "The last day must not be before the first."
+    expect(forecast.locator("#off-to-why")).to_have_text("To: the last day must not be before the first.")
     assert ask(forecast, 'return store.setting("off_days", []);') == []
 
 
@@ -306,3 +305,40 @@ def test_a_piece_counted_to_its_end_is_said_to_be_so(forecast: Page) -> None:
     )
     card = forecast.get_by_role("region", name="Skirt with a slit back", exact=True)
     expect(card).to_contain_text("Every step is counted to its end")
+
+
+def test_the_rates_stay_open_while_they_are_typed_in(forecast: Page) -> None:
+    ask(forecast, 'await store.setSetting("currency", null);')
+    forecast.reload()
+    card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
+    card.get_by_text("What to ask for it").click()
+    currency = card.get_by_label("Currency")
+    currency.fill("EUR")
+    currency.blur()
+    expect(card.get_by_role("table")).to_be_visible()
+    expect(currency).to_be_visible()
+
+
+def test_hours_worked_meanwhile_are_in_the_price_at_once(forecast: Page) -> None:
+    card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
+    card.get_by_text("What to ask for it").click()
+    before = card.get_by_text("already worked are in it").inner_text()
+    now = "Date.UTC(2026, 0, 15, 18)"
+    ask(forecast, f'await store.writeSitting("coif", "close", {now}, {now} + 10 * 3600000, 9);')
+    expect(card.get_by_text("already worked are in it")).not_to_have_text(before)
+
+
+def test_what_a_field_refuses_stands_in_red_below_it(forecast: Page) -> None:
+    guess = forecast.locator("#guess-chain_join")
+    guess.fill("soon")
+    guess.blur()
+    said = forecast.locator("#guess-chain_join-why")
+    expect(said).to_contain_text("“soon” will not do; give the time one item takes you")
+    expect(guess).to_have_value("soon")
+    guess.fill("50 s")
+    guess.blur()
+    expect(said).to_have_count(0)
+    card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
+    card.get_by_text("What to ask for it").click()
+    card.get_by_role("button", name="Add a cost").click()
+    expect(card.get_by_role("alert")).to_have_count(2)

@@ -250,3 +250,12 @@ def test_a_sitting_whose_clock_runs_is_stopped_before_it_is_corrected(records: P
     row.get_by_role("button", name="Stop the clock").click()
     expect(row.get_by_label("Minutes really worked")).to_be_visible()
     assert ask(records, "return store.clock;") is None
+
+
+def test_all_that_a_correction_altered_is_said_and_what_was_written_in_before_is_not_said_again(records: Page) -> None:
+    form = writing(records)
+    write_in(form, minutes="20", items="5")
+    expect(form.get_by_role("status")).to_contain_text("Written in:")
+    corrected(records, Minutes_really_worked="12,5", Items_made="7")
+    expect(records.get_by_text("Corrected: now 12.5 min, 7 items.")).to_be_visible()
+    expect(form.get_by_role("status")).to_have_count(0)
