@@ -219,8 +219,9 @@ class Fields:
             tail = ", for example [" + like + "]" if like else ""
             raise self.bare(name, "A list is needed here" + tail + "; it is " + kind_of(value) + ".")
         if not least <= len(value) <= most:
-            why = "This list has " + plain(len(value)) + " entries; from "
-            raise self.bad(name, why + plain(least) + " to " + plain(most) + " would do.")
+            why = "This list has " + plain(len(value)) + (" entry; " if len(value) == 1 else " entries; ")
+            many = plain(least) if least == most else "from " + plain(least) + " to " + plain(most)
+            raise self.bad(name, why + many + (" is wanted." if least == most == 1 else " are wanted."))
         return value
 
     def parts(self, name: str, *, most: int = 100000, least: int = 0, like: str = "") -> list[Fields]:

@@ -22,8 +22,7 @@ if TYPE_CHECKING:
 
 LIKE = '{"kind": "panel", "width_mm": 500, "height_mm": 600}'
 STEPPED = (
-    "The sides end in steps, no ring is added or taken away inside. `starts` says how many rings lower than the "
-    "highest each row begins."
+    "The sides end in steps: no ring is added or taken away inside, and the rows begin and end at different heights."
 )
 GRAIN = {
     "round": "Rows run round: the fabric gives most in width.",

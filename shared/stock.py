@@ -11,7 +11,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from .figures import figure
+from .figures import figure, nearest
 from .metals import BARE, UNKNOWN, ZINC, caution_for, coating_of, density_of
 from .shelf import Reel, g_per_m, heaps_of, wire_key
 
@@ -158,6 +158,14 @@ def _wire(wires: list[Wire], key: str, metal: str, wire_mm: float, gram: float) 
     return wires[-1]
 
 
+def _metres(m: float) -> str:
+    """In words, with as many digits as it takes to be more than nothing."""
+    places = 1
+    while places < 3 and nearest(m * 10**places) == 0:
+        places += 1
+    return figure(m, places) + " m"
+
+
 def _spare(wire: Wire) -> str:
     """The wire reaches: with how much to spare, and whether that is the whole reserve."""
     left = wire.held - wire.wanted
@@ -177,12 +185,13 @@ def _spare(wire: Wire) -> str:
 def _why(wire: Wire, dates: dict[str, Any], today: str) -> str:
     if not wire.short:
         return _spare(wire)
-    said = figure(wire.short, 1) + " m are missing"
-    said += (", " + figure(wire.buy, 1) + " m with the reserve; ") if wire.buy > wire.short else "; "
+    said = _metres(wire.short) + " are missing"
+    said += (", " + _metres(wire.buy) + " with the reserve; ") if wire.buy > wire.short else "; "
     if dates["order_by"] is None:
         return said + "with a pace the day to order can be told."
     if dates["late_days"]:
-        return said + "order now: it runs out " + str(dates["late_days"]) + " days before a delivery could come."
+        days = "1 day" if dates["late_days"] == 1 else str(dates["late_days"]) + " days"
+        return said + "order now: it runs out " + days + " before a delivery could come."
     out = "it runs out on " if wire.held else "none is held, and it is wanted on "
     if dates["order_by"] == today:
         now = not wire.held and dates["runs_out"] == today

@@ -67,8 +67,11 @@ export function stepName(store, step) {
 /** @param {string} text */
 export const upper = (text) => text.slice(0, 1).toUpperCase() + text.slice(1);
 
+/** So many of a step's items, which are said as many: "1 closed ring", "3 boxes". @param {number} n @param {string} items @param {string} [item] one, in the maker's own word */
+export const amount = (n, items, item = "") => `${figure(n)} ${n !== 1 ? items : items === `${item}es` ? item : items.replace(/(\w)s\b/, "$1")}`;
+
 /** What lies loose on the bench. @param {any} standing */
 export function looseWords(standing) {
   const loose = (standing?.loose ?? []).filter((/** @type {any} */ l) => l.n > 0);
-  return loose.length ? `Loose: ${loose.map((/** @type {any} */ l) => `${figure(l.n)} ${l.n === 1 ? l.what.replace(/(\w)s\b/, "$1") : l.what}`).join(", ")}.` : "";
+  return loose.length ? `Loose: ${loose.map((/** @type {any} */ l) => amount(l.n, l.what)).join(", ")}.` : "";
 }

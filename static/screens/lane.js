@@ -1,7 +1,7 @@
 // One lane: a step of a piece, its pad, and what else can be done to it.
 import { store } from "../store.js";
 import { figure } from "../figures.js";
-import { day, looseWords, stepName, upper } from "../plainly.js";
+import { amount, day, looseWords, stepName, upper } from "../plainly.js";
 import { mark, markWord } from "../pictures/mark.js";
 import { fullBetween, groupName, placeOf } from "./joining.js";
 import { Pad } from "./pad.js";
@@ -152,7 +152,7 @@ export class Lane {
     const batch = batchOf(lane);
     this.tray.hidden = !(batch > 1);
     this.tray.textContent = `+${figure(batch)}`;
-    this.tray.setAttribute("aria-label", `+${figure(batch)} ${planned?.items ?? "items"}`);
+    this.tray.setAttribute("aria-label", `+${amount(batch, planned?.items ?? "items", planned?.item)}`);
     this.pad.put("item", upper(planned?.items ?? stepName(store, lane.step)));
     const total = store.total(lane.piece, lane.step);
     this.pad.count(total.done);

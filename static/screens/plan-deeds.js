@@ -54,9 +54,12 @@ export function addPanel(desk) {
   desk.touched();
 }
 
-/** @param {PlanDesk} desk @param {number} i */
+/** A panel goes with the joins that hold it. @param {PlanDesk} desk @param {number} i */
 export function dropPanel(desk, i) {
-  desk.draft?.panels.splice(i, 1);
+  const { draft } = desk;
+  if (!draft) return;
+  const [gone] = draft.panels.splice(i, 1);
+  draft.piece.joins = draft.piece.joins.filter((/** @type {any} */ join) => !join.panels?.includes(gone.id));
   desk.touched();
 }
 

@@ -7,7 +7,7 @@ import { PLACES } from "./plan-said.js";
 /** @typedef {import("./plan-desk.js").PlanDesk} PlanDesk */
 
 /** @type {[string, string][]} */
-const HOW = [["end_to_end", "side by side, along the rows"], ["stacked", "one below the other, row to row"], ["round", "one panel closed to a tube"], ["rings", "so many rings, as counted"]];
+const HOW = [["end_to_end", "side by side"], ["stacked", "one below the other"], ["round", "closed to a tube"], ["rings", "by a number of rings"]];
 /** @type {[string, string][]} */
 const SURE = [["0.8", "4 times in 5"], ["0.9", "9 times in 10"], ["", "19 times in 20"], ["0.99", "99 times in 100"]];
 

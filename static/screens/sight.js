@@ -1,8 +1,7 @@
 // What stands above the pads: the piece in hand as a picture, when it will be done, what lies loose,
 // and what comes next with one touch to go there.
 import { store } from "../store.js";
-import { figure } from "../figures.js";
-import { chance, day, hours, looseWords, upper } from "../plainly.js";
+import { amount, chance, day, hours, looseWords, upper } from "../plainly.js";
 import { Fabric } from "../pictures/fabric.js";
 import { chainsOf, fabricWords } from "./progress.js";
 
@@ -69,7 +68,7 @@ export class Sight {
     this.next.hidden = !next || next.step === lane.step;
     if (!next) return;
     const planned = plan?.steps?.find((/** @type {any} */ s) => s.step === next.step);
-    this.next.textContent = `Next: ${(planned?.name ?? next.step).toLowerCase()}, ${figure(next.n)} ${planned?.items ?? ""}`;
+    this.next.textContent = `Next: ${(planned?.name ?? next.step).toLowerCase()}, ${amount(next.n, planned?.items ?? "items", planned?.item)}`;
     this.next.title = next.why ?? "";
   }
 }

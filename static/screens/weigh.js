@@ -2,6 +2,7 @@
 import { store } from "../store.js";
 import { html } from "../vendor/lit-html.js";
 import { figure } from "../figures.js";
+import { amount } from "../plainly.js";
 import { typedNumber } from "../typed.js";
 
 /** @type {[string, string, string][]} field, label, hint */
@@ -70,7 +71,7 @@ export class WeighPart {
   /** @param {string} items */
   #result(items) {
     const { count, low, high, certain_within: within, need_reference: need, largest_batch: largest } = this.answer;
-    return html`<div class="weigh-result" role="status"><p><b class="figure">About ${figure(count)} ${items}</b>, between ${figure(low)} and ${figure(high)} in 95 of 100 such weighings${within != null ? ` (give or take ${figure(within, within < 10 ? 1 : 0)})` : ""}.</p>
+    return html`<div class="weigh-result" role="status"><p><b class="figure">About ${amount(count, items)}</b>, between ${figure(low)} and ${figure(high)} in 95 of 100 such weighings${within != null ? ` (give or take ${figure(within, within < 10 ? 1 : 0)})` : ""}.</p>
       ${need != null ? html`<p class="soft">For a count right to one: weigh a reference of ${figure(need)}.</p>` : null}
       ${largest != null ? html`<p class="soft">With this reference, batches up to ${figure(largest)} are right to one.</p>` : null}
       <button type="button" class="main" @click=${() => this.take(count)}>Count these ${figure(count)}</button></div>`;

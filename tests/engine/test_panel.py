@@ -240,3 +240,10 @@ def test_changes_named_by_their_work_are_those_that_the_tally_counts():
             named = len(c["units"]) + len(c["joins"]) if c["part"] == "chain" else len(c["rings"])
             assert named == abs(c["by"]) == len(c["at"])
         assert max(c["chain"] for c in in_chains) <= got["chains"]
+
+
+def test_no_sentence_speaks_of_a_field():
+    shape = {"kind": "taper", "from_mm": 200, "to_mm": 120, "length_mm": 200, "rows_run": "down"}
+    got = ask("panel", ring={"wire_mm": 1.6, "inner_mm": 8, "metal": "iron"}, state="relaxed", shape=shape)
+    assert got["starts"]
+    assert "`" not in " ".join(got["notes"] + got.get("warnings", []))

@@ -192,3 +192,14 @@ def test_the_stock_knows_of_a_coating_what_the_plan_knows(said, coating):
     plan = reply({"ask": "piece", "ring": ring, "panels": [{"shape": {"kind": "count", "rings": 10}}]})
     assert plan["coating"] == coating
     assert stock(pieces=[{"id": "a", "wires": plan["sizes"]}])["wires"][0]["coating"] == coating
+
+
+@pytest.mark.parametrize(("short", "said"), [(3.25, "3.3 m"), (0.04, "0.04 m"), (0.004, "0.004 m")])
+def test_a_trifle_that_is_missing_is_never_said_as_nothing(short, said):
+    wire = stock(reels=[reel(10)], pieces=[piece("a", 10 + short)])["wires"][0]
+    assert wire["why"].startswith(said + " are missing")
+
+
+def test_one_day_late_is_said_as_one_day():
+    late = stock(reels=[reel(10)], pieces=[piece("a", 20)], pace={"metres_per_day": 2}, delivery_days=6)["wires"][0]
+    assert "it runs out 1 day before a delivery could come" in late["why"]

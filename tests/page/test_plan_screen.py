@@ -392,6 +392,18 @@ def test_a_blank_join_leaves_the_totals_and_says_what_it_lacks(plan: Page) -> No
     assert things(plan, "piece")[0]["joins"] == [{"how": "end_to_end", "panels": ["Front", "Panel 2"]}]
 
 
+def test_a_panel_taken_out_takes_its_joins_along(plan: Page) -> None:
+    add_panel(plan, "rect", width_mm="200", height_mm="160")
+    plan.get_by_text("Joins between panels").click()
+    plan.get_by_role("button", name="Add a join").click()
+    plan.locator("#f-piece-joins-0-panels-0").select_option(label="Panel 1")
+    plan.locator("#f-piece-joins-0-panels-1").select_option(label="Panel 2")
+    foot_says(plan, "1338 rings")
+    plan.get_by_role("button", name="Take this panel out").last.click()
+    foot_says(plan, "663 rings")
+    expect(plan.get_by_role("button", name="Take this join out")).to_have_count(0)
+
+
 def test_a_row_saved_unfinished_takes_only_itself_out_of_the_plan(plan: Page) -> None:
     """As another device or an older page may have left it: Bench and Forecast keep the rest."""
     save(plan)

@@ -231,3 +231,11 @@ def test_the_labels_of_the_table_are_those_of_the_form(walk: tuple[Page, list[st
     )
     assert len(labels) > 15
     assert [row for row in labels if row[1] != row[2]] == []
+
+
+def test_one_item_is_said_as_one(walk: tuple[Page, list[str]]) -> None:
+    page, _ = walk
+    said = """const { amount } = await import("/plainly.js");
+      const some = [[1, "coils"], [1, "closed rings"], [1, "rings softened again"], [1, "boxes", "box"], [2, "units"]];
+      return some.map((one) => amount(...one));"""
+    assert ask(page, said) == ["1 coil", "1 closed ring", "1 ring softened again", "1 box", "2 units"]
