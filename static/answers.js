@@ -21,7 +21,7 @@ export class Answers {
     this.reckoning = null;
     /** @type {Promise<import("./reckoning.js").Reckoning> | undefined} */
     this.bringing = undefined;
-    this.begun = false;
+    this.begun = this.held = false;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.timer = undefined;
     this.round = 0;
@@ -60,6 +60,13 @@ export class Answers {
   /** From now on what changes is asked anew. */
   begin() { this.begun = true; }
 
+  /** Nothing is worked out from half a record, while more of it is on its way. @param {boolean} on */
+  hold(on) {
+    this.held = on;
+    if (on) this.round++; // what is being worked out has begun from less
+    else this.soon();
+  }
+
   soon() {
     clearTimeout(this.timer);
     if (this.begun) this.timer = setTimeout(() => this.freshen(), SOON_MS);
@@ -68,6 +75,7 @@ export class Answers {
   /** Ask again whatever may have changed; a later call overtakes an earlier one. */
   freshen() {
     clearTimeout(this.timer);
+    if (this.held) return this.settled;
     const round = ++this.round;
     this.settled = this.reckon().then((r) => r.ask(() => round === this.round)).catch((error) => this.store.emit("trouble", { why: error.why ?? String(error) }));
     return this.settled;

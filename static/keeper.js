@@ -48,6 +48,7 @@ export class Keeper extends EventTarget {
     addEventListener("pageshow", (e) => { if (e.persisted) this.reload(); }); // words of other pages did not reach it meanwhile
     this.carrier.addEventListener("change", () => this.emit("sync"));
     this.carrier.addEventListener("taken", (e) => this.taken(/** @type {CustomEvent} */ (e).detail).catch((error) => this.trouble(error, UNREAD)));
+    this.carrier.addEventListener("pulling", () => this.answers.hold(this.carrier.pulling));
     this.carrier.addEventListener("refused", () => this.emit("sync"));
   }
 

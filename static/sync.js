@@ -45,6 +45,14 @@ export class Sync extends EventTarget {
     this.timer = undefined;
     this.again = false;
     this.busy = false;
+    this.pulling = false; // more of what others said is on its way
+  }
+
+  /** @param {boolean} on */
+  pull(on) {
+    if (on === this.pulling) return;
+    this.pulling = on;
+    this.dispatchEvent(new Event("pulling"));
   }
 
   /** @param {Partial<import("./types").SyncState>} change */
@@ -75,6 +83,7 @@ export class Sync extends EventTarget {
       else this.failed(error);
     } finally {
       this.busy = false;
+      this.pull(false);
     }
     if (this.again) { this.again = false; this.soon(50); }
   }
@@ -114,6 +123,7 @@ export class Sync extends EventTarget {
       acked: answer.acked, log: answer.log, workshop: answer.workshop ?? null, ...(moved || back ? { after: 0 } : { after: answer.upto }),
       ...(answer.acked > seq ? { seq: answer.acked } : {}),
     }, { device, workshop: answer.workshop });
+    this.pull(Boolean(answer.more) || moved || back);
     if (answer.refused.length) await this.putAside(answer.refused);
     if (answer.changes.length || answer.acked !== acked) this.dispatchEvent(new CustomEvent("taken", { detail: touched }));
     const waiting = Math.max(0, (await journal.meta("seq")) - answer.acked); // with what was said while the answer was on its way

@@ -51,7 +51,7 @@ const STATES = { relaxed: "relaxed", hang: "hanging", flat: "spread flat", acros
 const VALUES = {
   overlap: { left_over_right: "left over right", right_over_left: "right over left" }, heads: { outside: "on the outside", inside: "on the inside" },
   "ring.kind": { riveted: "riveted", butted: "butted", solid: "solid" }, rivet_kind: { round: "round, from wire", wedge: "wedge, from strip" },
-  how: { end_to_end: "side by side, along the rows", stacked: "one below the other, row to row", round: "one panel closed to a tube", rings: "so many rings, as counted" },
+  how: { end_to_end: "side by side", stacked: "one below the other", round: "closed to a tube", rings: "by a number of rings" },
   "reel.how": { weight: "weighing it", use: "what was used" }, cut: { overlap: "with the overlap", straight: "straight" },
   "shape.kind": { panel: "rectangle", tube: "tube", taper: "tapered panel", collar: "collar or mantle", profile: "own outline", count: "a count only" },
   state: STATES, fabric: STATES, "swatch.state": STATES, "piece.state": { open: "in work", done: "done" }, rows_run: { round: "round", down: "down" },

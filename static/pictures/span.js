@@ -3,7 +3,7 @@
 import { html, svg } from "../vendor/lit-html.js";
 import { day, daysBetween } from "../plainly.js";
 
-const WIDTH = 340, ROW = 50, LEFT = 14, MOST = 15, ROOM = 155;
+const WIDTH = 340, ROW = 50, LEFT = 14, MOST = 15, ROOM = 158;
 /** @type {[number, string][]} */
 const UNITS = [[1, "a day"], [2, "two days"], [7, "a week"], [14, "a fortnight"], [30.44, "a month"], [91.3, "three months"], [182.6, "half a year"], [365.25, "a year"], [1826, "five years"], [18262, "fifty years"]];
 /** @type {["p10" | "p50" | "p80" | "p95", number][]} */
@@ -38,7 +38,7 @@ function mark(x, words, when, line, side) {
 
 /** @param {number} x @param {string} when */
 function flag(x, when) {
-  const side = x > WIDTH * 0.6 ? "end" : "start";
+  const side = x > WIDTH * 0.56 ? "end" : "start";
   return svg`<path class="due" d="M${x} ${ROW + 14}V8l12 6l-12 6"/>
     <text class="label" x=${side === "end" ? x - 6 : x + 17} y="20" text-anchor=${side}>due ${when}</text>`;
 }
@@ -46,7 +46,7 @@ function flag(x, when) {
 /** The two dates, so laid that neither line runs through the other's words. @param {Finish} finish @param {number} x50 @param {number} x80 */
 function marks(finish, x50, x80) {
   const left = x50 >= ROOM;
-  return svg`${mark(x50, "even chance", day(finish.p50, true), left ? 0 : 1, left ? "end" : "start")}
+  return svg`${mark(x50, "even", day(finish.p50, true), left ? 0 : 1, left ? "end" : "start")}
     ${mark(x80, "4 in 5", day(finish.p80, true), left ? 1 : 0, x80 > WIDTH - ROOM ? "end" : "start")}`;
 }
 

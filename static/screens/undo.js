@@ -67,7 +67,7 @@ export class Undo {
   async open() {
     const rows = await store.undoable();
     const name = (/** @type {Change} */ c) => this.bench.nameOf(c.piece ?? "", c.step ?? "");
-    render(html`<h2>The last ${rows.length} counts of this device</h2>
+    render(html`<h2>The last ${rows.length === 1 ? "count" : `${rows.length} counts`} of this device</h2>
       <ul class="undo-rows">${rows.map((c) => html`<li><span>${saidCount(c, name(c))}<br><span class="soft">${clock.format(new Date(c.at))}</span></span>
         <button type="button" @click=${() => this.back(c)} aria-label=${`Undo ${saidCount(c, name(c))}, ${clock.format(new Date(c.at))}`}>Undo</button></li>`)}</ul>
       <button type="button" class="main" @click=${() => this.dialog.close()}>Done</button>`, this.dialog);

@@ -1,10 +1,11 @@
-"""Renders static/icons/icon.svg and takes the two pictures of the manifest: `python tests/page/icons.py`."""
+"""Renders icon.svg and takes both pictures of the manifest, of the demo's workshop: `python tests/page/icons.py`."""
 
 from __future__ import annotations
 
 import base64
 import math
 import struct
+import subprocess
 import sys
 import tempfile
 import zlib
@@ -17,7 +18,6 @@ sys.path.insert(0, str(ROOT))
 from playwright.sync_api import Browser, sync_playwright  # noqa: E402
 
 from tests.conftest import CHROMIUM, FLAGS  # noqa: E402
-from tests.page.invented import invented, send  # noqa: E402
 from tests.page.screens import device, show  # noqa: E402
 from tests.running import Serving  # noqa: E402
 
@@ -95,10 +95,10 @@ def icons(browser: Browser) -> None:
 def screenshots(browser: Browser) -> None:
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "served").mkdir(mode=0o700)
+        subprocess.run([sys.executable, ROOT / "demo" / "fill.py", Path(folder) / "served"], cwd=ROOT, check=True)
         server = Serving(Path(folder) / "served")
         server.start()
         try:
-            send(server.url, invented())
             for name, way, size, theme in SCREENSHOTS:
                 context, page = device(browser, server.url, size, theme)
                 show(page, server.url, way)

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import sqlite3
+import subprocess
+import sys
+import time
 from collections.abc import Iterator
 from contextlib import closing
+from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext
+from playwright.sync_api import Browser, BrowserContext, Route
 
 from tests.page.desk import ask, go, opened, synced, until
-from tests.running import Serving
+from tests.running import ROOT, Serving
 
 TAP = """
   const [piece, step, times] = given, saved = [];
@@ -204,3 +208,28 @@ def test_two_pages_of_one_device_lose_no_tap(devices: list[BrowserContext], serv
     rows = stored(serving, "select json_extract(body, '$.seq'), json_extract(body, '$.kind') from changes order by 1")
     assert [kind for _, kind in rows].count("count") == 1000
     assert [seq for seq, _ in rows] == list(range(1, len(rows) + 1))
+
+
+def test_a_new_device_works_nothing_out_from_half_the_record(devices: list[BrowserContext], tmp_path: Path) -> None:
+    def slowly(route: Route) -> None:
+        time.sleep(1)  # longer than the page waits before it works things out
+        route.continue_()
+
+    folder = tmp_path / "served"
+    folder.mkdir(mode=0o700)
+    subprocess.run([sys.executable, ROOT / "demo" / "fill.py", folder], cwd=ROOT, check=True)
+    server = Serving(folder)
+    server.start()
+    devices[0].route("**/api/sync", slowly)
+    page = devices[0].new_page()
+    page.goto(server.url)
+    ask(page, """
+      window.said = [];
+      const put = () => window.said.push(...(store.forecast?.pieces ?? []).map((p) => `${p.id} ${p.finish.p50}`));
+      store.addEventListener("forecast", put);""")  # fmt: skip
+    until(page, 'return store.sync.state === "synced" && store.forecast;')
+    page.wait_for_timeout(1500)
+    said = page.evaluate("() => window.said")
+    server.stop()
+    assert said
+    assert len(set(said)) == len({one.split()[0] for one in said})
