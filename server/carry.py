@@ -2,7 +2,7 @@
 so does the file that the page writes of what a device has.
 
 The first line says whose counts these are, `{"workshop", "logs"}`; the page's file says it at its head.
-Every other line is a change as its device said it. A change that was put aside travels as
+Every other line is a change as its device said it. A change that was set aside travels as
 `{"device", "seq", "put_aside": change, "why"}`, so that its number leaves no gap.
 """
 

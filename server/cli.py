@@ -204,9 +204,9 @@ def import_command(source: TextIO, join: bool, data: Path) -> None:
     found = _tell(lambda: carry.read_lines(source))
     workshop, brought = _run(_import(data, found, join))
     click.echo(f"Into workshop {short(workshop)}:")
-    click.echo(f"{brought.fresh} changes taken in, {brought.known} known already, {len(brought.refused)} put aside")
+    click.echo(f"{brought.fresh} changes taken in, {brought.known} known already, {len(brought.refused)} set aside")
     for each in brought.refused:
-        click.echo(f"Put aside: {each['device']} {each['seq']}: {each['why']}", err=True)
+        click.echo(f"Set aside: {each['device']} {each['seq']}: {each['why']}", err=True)
     for gap in brought.gaps:
         click.echo(f"Stopped at {gap['device']}: {gap['why']}", err=True)
     if brought.gaps:

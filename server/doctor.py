@@ -60,9 +60,9 @@ async def _look(book: Book) -> list[Finding]:
         Finding(mode == "wal", f"journal mode {mode}"),
         Finding(True, f"workshop {short(workshop)} ({workshop})"),
         Finding(True, f"log {await book.log()}: {sum(each[1] for each in devices)} changes of {len(devices)} devices"),
-        Finding(aside == 0, f"{aside} changes put aside; read them with: ringwright export"),
+        Finding(aside == 0, f"{aside} changes set aside; read them with: ringwright export"),
     ]
-    return found + [Finding(True, f"device {name}: {n} changes, {bad} put aside") for name, n, bad, _ in devices]
+    return found + [Finding(True, f"device {name}: {n} changes, {bad} set aside") for name, n, bad, _ in devices]
 
 
 async def findings(settings: Settings) -> AsyncIterator[Finding]:

@@ -19,7 +19,7 @@ Step = Callable[[aiosqlite.Connection], Awaitable[None]]
 
 
 async def lay_the_log(db: aiosqlite.Connection) -> None:
-    """`changes`: one row a change, `why` set where it was put aside. `clashes`: a second change under a taken key."""
+    """`changes`: one row a change, `why` set where it was set aside. `clashes`: a second change under a taken key."""
     await db.execute("CREATE TABLE meta (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT, WITHOUT ROWID")
     await db.execute(
         "CREATE TABLE changes (place INTEGER PRIMARY KEY AUTOINCREMENT, device TEXT NOT NULL,"

@@ -39,7 +39,7 @@ PRAGMAS = [
 
 
 class Row(NamedTuple):
-    """One stored change. `why` is set where it was put aside."""
+    """One stored change. `why` is set where it was set aside."""
 
     place: int
     device: str
@@ -144,7 +144,7 @@ class Book:
         return [Row(*row) for row in await self.db.execute_fetchall(sql, (after, device, most))]
 
     async def everything(self, after: int, most: int) -> list[Row]:
-        """All devices' changes past a place, those put aside included."""
+        """All devices' changes past a place, those set aside included."""
         sql = "SELECT place, device, seq, body, why FROM changes WHERE place > ? ORDER BY place LIMIT ?"
         return [Row(*row) for row in await self.db.execute_fetchall(sql, (after, most))]
 
@@ -157,12 +157,12 @@ class Book:
         return [Row(*row) for row in await self.db.execute_fetchall(sql)]
 
     async def readmit(self, row: Row, now_ms: int) -> None:
-        """A change put aside earlier is good now: it moves to the end, where other devices meet it."""
+        """A change set aside earlier is good now: it moves to the end, where other devices meet it."""
         await self.db.execute("DELETE FROM changes WHERE place = ?", (row.place,))
         await self.add(row.device, [Entry(row.seq, row.body, None)], now_ms)
 
     async def devices(self) -> list[tuple[str, int, int, int]]:
-        """(device, changes, put aside, last received_ms) of each."""
+        """(device, changes, set aside, last received_ms) of each."""
         sql = "SELECT device, count(*), count(why), max(received_ms) FROM changes GROUP BY device ORDER BY device"
         return [(row[0], row[1], row[2], row[3]) for row in await self.db.execute_fetchall(sql)]
 

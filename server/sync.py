@@ -3,7 +3,7 @@
 1. The batch is read and checked as a whole; a request that cannot be read changes nothing (400).
    A page that belongs to another workshop is refused whole (409); one that belongs to none yet joins.
 2. In one transaction, in order of seq: a change already stored is skipped; the next number is
-   stored; one that can never apply is stored as put aside, with its reason, and uses up its
+   stored; one that can never apply is stored as set aside, with its reason, and uses up its
    number; at a gap the taking stops, and `gap` names the number that is wanted.
 3. The answer goes out after the commit: `acked`, and the others' changes after the device's cursor.
 A device that sees another `log` or a lower `acked` sends again what is missing.
@@ -217,7 +217,7 @@ async def exchange(store: Store, asked: Asked, now_ms: int) -> dict[str, Any]:
 
 
 async def readmit(store: Store, now_ms: int) -> int:
-    """At start: what a newer device said and an older server put aside may be good by now."""
+    """At start: what a newer device said and an older server set aside may be good by now."""
 
     async def work(book: Book) -> int:
         good = [row for row in await book.put_aside() if judge(row.device, json.loads(row.body)) is None]

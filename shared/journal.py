@@ -2,7 +2,7 @@
 
 A change is known by (device, seq); the same one met again counts once, and no order of
 arrival alters the result. Times are milliseconds UTC, `tz` minutes east of UTC. A change
-that cannot be read is put aside with its reason and blocks nothing. `Log` takes a long
+that cannot be read is set aside with its reason and blocks nothing. `Log` takes a long
 journal in portions: `add` as often as wanted, `result` at the end.
 """
 
@@ -29,7 +29,7 @@ def key_of(change: dict[str, Any]) -> Key:
 
 
 class Log:
-    """The fold under way: totals, sittings, things, holds and what was put aside."""
+    """The fold under way: totals, sittings, things, holds and what was set aside."""
 
     def __init__(self) -> None:
         self.seen: dict[Key, bool] = {}

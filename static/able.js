@@ -30,7 +30,10 @@ export function aloud(text) {
   return true;
 }
 
-/** What this browser cannot do, said once in plain words; everything else works without it. @returns {[string, string][]} ability and what its lack means here */
+/**
+ * What this browser cannot do, said once in plain words; everything else works without it.
+ * @returns {[string, string][]} ability and what its lack means here
+ */
 export function lacks() {
   /** @type {[string, boolean, string][]} */
   const asked = [

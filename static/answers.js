@@ -77,7 +77,8 @@ export class Answers {
     clearTimeout(this.timer);
     if (this.held) return this.settled;
     const round = ++this.round;
-    this.settled = this.reckon().then((r) => r.ask(() => round === this.round)).catch((error) => this.store.emit("trouble", { why: error.why ?? String(error) }));
+    const told = (/** @type {any} */ error) => this.store.emit("trouble", { why: error.why ?? String(error) });
+    this.settled = this.reckon().then((r) => r.ask(() => round === this.round)).catch(told);
     return this.settled;
   }
 

@@ -79,7 +79,14 @@ async function go() {
   }
 }
 
-const SAID = { idle: "Not sent yet", offline: "No server: kept here", syncing: "Sending", synced: "Sent to the server", other: "Another workshop's server: kept here", refused: "Something was put aside" };
+const SAID = {
+  idle: "Not sent yet",
+  offline: "No server: kept here",
+  syncing: "Sending",
+  synced: "Sent to the server",
+  other: "Another workshop's server: kept here",
+  refused: "Something was set aside",
+};
 
 /** The third state of a count: pressed, saved here, with the server. */
 function sayCarried() {

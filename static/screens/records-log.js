@@ -1,5 +1,5 @@
 // The log as it can be read: every change ever said, newest first; and what counts nothing yet: changes
-// the server put aside, and contacts held as perhaps one tap; and what two devices said of one field:
+// the server set aside, and contacts held as perhaps one tap; and what two devices said of one field:
 // the later holds, the other stays readable and can be put back.
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
@@ -66,8 +66,8 @@ export class PutAside {
   }
 
   view() {
-    return html`<h2>Put aside by the server</h2>
-      ${this.refused.length ? html`<p class="soft">These could not be taken there; everything else was. They stay on this device.</p><ul class="plain">${this.refused.map((r) => html`<li class="sheet"><p>${r.change ? inWords(r.change) : "A change of this device"}</p><p class="told bad">${inFormWords(r.why)}</p></li>`)}</ul>` : html`<p>Nothing was put aside.</p>`}
+    return html`<h2>Set aside by the server</h2>
+      ${this.refused.length ? html`<p class="soft">These could not be taken there; everything else was. They stay on this device.</p><ul class="plain">${this.refused.map((r) => html`<li class="sheet"><p>${r.change ? inWords(r.change) : "A change of this device"}</p><p class="told bad">${inFormWords(r.why)}</p></li>`)}</ul>` : html`<p>Nothing was set aside.</p>`}
       <h2>Perhaps taps</h2>
       ${this.holds.length ? html`<p class="soft">A second contact too soon after the first is held apart. It counts only if you say so.</p>
         <ul class="plain">${this.holds.map((c) => html`<li class="row between"><span>${several(c.n ?? 1, "item")}, ${stepName(store, c.step ?? "")}, ${store.thing("piece", c.piece ?? "")?.name ?? "a piece no longer kept"} <small class="soft">${moment(c.at)}</small></span>

@@ -10,7 +10,7 @@ import { Counts } from "./records-counts.js";
 
 /** @typedef {{load: () => Promise<unknown>, view: (rest: string[]) => unknown}} Part */
 /** @type {[string, string, new (redraw: () => void, say: (words: string) => void) => Part][]} */
-const PARTS = [["sittings", "Sittings", Sittings], ["counts", "Counts", Counts], ["changes", "Changes", Changes], ["twice", "Said twice", TwoValues], ["aside", "Put aside", PutAside],
+const PARTS = [["sittings", "Sittings", Sittings], ["counts", "Counts", Counts], ["changes", "Changes", Changes], ["twice", "Said twice", TwoValues], ["aside", "Set aside", PutAside],
   ["past", "Forecasts", PastForecasts], ["cards", "Cards", Cards], ["copy", "A copy", Copy]];
 
 export class RecordsRoom extends Room {

@@ -76,7 +76,7 @@ def demo_data(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("demo")
     (folder / "log").write_text("\n".join(map(json.dumps, few())))
     said = python("-m", "server.cli", "import", folder / "log", "--data", folder / "data")
-    assert f"{len(few())} changes taken in" in said and "0 put aside" in said, said
+    assert f"{len(few())} changes taken in" in said and "0 set aside" in said, said
     return folder / "data"
 
 

@@ -28,7 +28,7 @@ def run(*arguments: object, given: str | None = None) -> Result:
 
 
 def filled(folder: Path, taps: int = 3) -> Device:
-    """A workshop with one device's counts, one put aside, and one clash."""
+    """A workshop with one device's counts, one set aside, and one clash."""
     device = Device("phone")
     for n in range(1, taps + 1):
         device.count(n)
@@ -132,7 +132,7 @@ def test_what_is_exported_comes_in_elsewhere_once(tmp_path: Path) -> None:
     assert run("export", "--data", tmp_path / "old", "--to", file).exit_code == 0
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
     first = run("import", file, "--data", tmp_path / "new")
-    assert "4 changes taken in, 1 known already, 2 put aside" in first.output and first.exit_code == 0
+    assert "4 changes taken in, 1 known already, 2 set aside" in first.output and first.exit_code == 0
     again = run("import", "-", "--data", tmp_path / "new", given=file.read_text())
     assert "0 changes taken in, 5 known already" in again.output
     assert run("export", "--data", tmp_path / "new").output.splitlines()[1:] == file.read_text().splitlines()[1:]
@@ -251,7 +251,7 @@ def test_the_doctor_names_what_is_wrong(tmp_path: Path) -> None:
     (tmp_path / "w" / FILE).chmod(0o644)
     result = run("doctor", "--data", tmp_path / "w")
     assert result.exit_code == 1
-    assert "TROUBLE  1 changes put aside" in result.output and "chmod 600" in result.output
+    assert "TROUBLE  1 changes set aside" in result.output and "chmod 600" in result.output
     (tmp_path / "w" / FILE).write_bytes(b"damaged" * 2000)
     assert "restore a backup" in run("doctor", "--data", tmp_path / "w").output
 
