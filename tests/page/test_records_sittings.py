@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
@@ -254,7 +255,8 @@ def test_a_sitting_whose_clock_runs_is_stopped_before_it_is_corrected(records: P
 
 def test_all_that_a_correction_altered_is_said_and_what_was_written_in_before_is_not_said_again(records: Page) -> None:
     form = writing(records)
-    write_in(form, minutes="20", items="5")
+    begun = datetime.now() - timedelta(minutes=25)
+    write_in(form, day=begun.date().isoformat(), time=f"{begun:%H:%M}", minutes="20", items="5")
     expect(form.get_by_role("status")).to_contain_text("Written in:")
     corrected(records, Minutes_really_worked="12,5", Items_made="7")
     expect(records.get_by_text("Corrected: now 12.5 min, 7 items.")).to_be_visible()
