@@ -27,6 +27,10 @@ def added(values: list[float]) -> float:
     return total
 
 
+def days_words(n: int) -> str:
+    return "1 day" if n == 1 else str(n) + " days"
+
+
 def figure(x: float, places: int = 0) -> str:
     """`figure(3.14159, 2)` is "3.14"; halves go away from zero; no trailing zeros are dropped."""
     scale = 10**places

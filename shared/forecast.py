@@ -51,13 +51,15 @@ class Piece:
 class Outlook:
     """All that is known about the maker: pace, weeks, and the days ahead."""
 
-    def __init__(self, record: Record, paces: list[Pace], weeks: Weeks, ahead: Ahead) -> None:
+    def __init__(
+        self, record: Record, paces: list[Pace], weeks: Weeks, ahead: Ahead, said: float, said_by: str, days: int
+    ) -> None:
         self.record = record
         self.paces = paces
         self.weeks = weeks
         self.ahead = ahead
-        self.said, self.said_by = USUAL_WEEK_H, USUAL  # hours a week before the record has its word, and whose they are
-        self.days = 0  # length of the record, today with it
+        self.said, self.said_by = said, said_by  # hours a week before the record has its word, and whose they are
+        self.days = days  # length of the record, today with it; 0 without any hour
 
 
 def _pieces(q: Fields, record: Record) -> list[Piece]:
@@ -174,8 +176,7 @@ def _for_due(o: Outlook, p: Piece, load: Load) -> dict[str, Any]:
     out: dict[str, Any] = {"p_due": None, "hours_per_week_for_due": None, "bench_h_per_week_for_due": None}
     if p.due is not None:
         days = p.due - o.ahead.today
-        if days:  # days are counted from tomorrow, so of today itself nothing is known
-            out["p_due"] = chance(o.ahead, load.all, days) if days > 0 else 0.0
+        out["p_due"] = chance(o.ahead, load.all, days) if days > 0 else 0.0
         of_day = weekdays(o.ahead.today, o.ahead.off, days) if days > 0 else [0.0] * 7
         out["bench_h_per_week_for_due"] = held(o.weeks, load.all, of_day, FOR_DUE)
         if max(of_day) > 0:
@@ -324,9 +325,9 @@ def answer(q: Fields) -> dict[str, Any]:
     paces, lines = fit(record, today, trials)
     notes = doubts.mended(record) + doubts.doubted(record, lines) + doubts.uncounted(record) + doubts.too_long(record)
     weeks = learn(record.hours, first, today, said, off, temper(paces[0].s2 / (SPREAD * SPREAD)))
-    o = Outlook(record, paces, weeks, Ahead(weeks, today, off))
-    o.said, o.said_by = said, MAKER if q.has("week_hours") or q.has("week") else USUAL
-    o.days = today - first + 1 if record.hours else 0
+    said_by = MAKER if q.has("week_hours") or q.has("week") else USUAL
+    days = today - first + 1 if record.hours else 0
+    o = Outlook(record, paces, weeks, Ahead(weeks, today, off), said, said_by, days)
     loads = _loads(o, pieces, q.choice("queue", ["in_order", "in_turns"], "in_order") == "in_order")
     out = []
     for i, p in enumerate(pieces):

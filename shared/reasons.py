@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .figures import figure
+from .figures import days_words, figure
 
 # step -> the work as one says it
 DOING = {
@@ -85,16 +85,10 @@ def pace_reason(step: str, ratio: float, own: bool, usual: bool = False) -> str:
 def week_reason(seen: float, said: float, days: int, usual: bool = False) -> str:
     """`seen` hours a week over the `days` of the record; `said` the maker's own, or the `usual` figure in its place."""
     if days < 7 and said > 0:  # a first day seven times over is no week
-        return (
-            "your record is "
-            + ("1 day" if days == 1 else str(days) + " days")
-            + " long, so "
-            + (
-                "a usual " + hours_words(said) + " a week counts most, since you gave no hours of your own"
-                if usual
-                else "the " + hours_words(said) + " a week you gave count most"
-            )
-        )
+        most = "the " + hours_words(said) + " a week you gave count most"
+        if usual:
+            most = "a usual " + hours_words(said) + " a week counts most, since you gave no hours of your own"
+        return "your record is " + days_words(days) + " long, so " + most
     if usual and said > 0:
         return "you have worked " + hours_words(seen) + " a week, where " + hours_words(said) + " is usual"
     if seen < 0.1:

@@ -11,7 +11,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from .figures import figure, nearest
+from .figures import days_words, figure, nearest
 from .metals import BARE, UNKNOWN, ZINC, caution_for, coating_of, density_of
 from .shelf import Reel, g_per_m, heaps_of, wire_key
 
@@ -190,8 +190,7 @@ def _why(wire: Wire, dates: dict[str, Any], today: str) -> str:
     if dates["order_by"] is None:
         return said + "with a pace the day to order can be told."
     if dates["late_days"]:
-        days = "1 day" if dates["late_days"] == 1 else str(dates["late_days"]) + " days"
-        return said + "order now: it runs out " + days + " before a delivery could come."
+        return said + "order now: it runs out " + days_words(dates["late_days"]) + " before a delivery could come."
     out = "it runs out on " if wire.held else "none is held, and it is wanted on "
     if dates["order_by"] == today:
         now = not wire.held and dates["runs_out"] == today

@@ -62,6 +62,9 @@ export class Store extends Keeper {
     this.emit("things", { thing: said[0]?.thing, id: said[0]?.id });
   }
 
+  /** Whether a piece has anything to be planned by. @param {string} piece */
+  sized(piece) { return this.things("panel").some((panel) => panel.piece === piece && panel.shape); }
+
   /** @param {string} name @param {any} [fallback] */
   setting(name, fallback) { return this.thing("setting", "workshop")?.[name] ?? fallback; }
   /** @param {string} name @param {any} value */

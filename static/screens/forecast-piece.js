@@ -28,7 +28,7 @@ function queueButtons(name, place, of, inTurns, move) {
 function waiting(id) {
   const refused = store.answers.planRefused(id);
   if (refused) return html`<p class="told bad">${refused.why}</p>`;
-  if (!store.things("panel").some((p) => p.piece === id && p.shape)) return html`<p>It has no plan yet. <a href=${`#plan/${id}`}>Say how large it will be</a>, then it can be foreseen.</p>`;
+  if (!store.sized(id)) return html`<p>It has no plan yet. <a href=${`#plan/${id}`}>Say how large it will be</a>, then it can be foreseen.</p>`;
   return store.answers.forecastRefused ? null : html`<p class="soft">Being worked out…</p>`;
 }
 
@@ -76,7 +76,7 @@ function dueField(piece, said, name, now) {
 function dueWords(due, said, now) {
   const left = daysBetween(now, due);
   if (left < 0) return `That day was ${several(-left, "day")} ago. Give a new one to see its chance.`;
-  if (left === 0) return "That is today. The dates count from tomorrow on, so today has no chance of its own.";
+  if (left === 0) return "That is today. The dates here count from tomorrow on.";
   return html`Chance to be done by then: <strong>${chance(said.p_due)}</strong>. ${weekWords(said)}`;
 }
 

@@ -13,7 +13,7 @@ export class Prices {
     this.redraw = redraw;
     /** @type {Map<string, Kept>} */
     this.kept = new Map();
-    /** @type {Map<string, number>} hours already worked, by piece */
+    /** @type {Map<string, {said: any, hours: number}>} hours already worked, by piece, as they stood at that forecast */
     this.spent = new Map();
     /** @type {Set<string>} */
     this.open = new Set();
@@ -32,12 +32,20 @@ export class Prices {
     return html`<details @toggle=${toggle}><summary>What to ask for it</summary>${this.open.has(piece.id) ? this.inside(piece) : null}</details>`;
   }
 
+  /** Read again when the forecast has changed, as it does with every sitting. @param {string} piece @param {any} said */
+  async worked(piece, said) {
+    if (this.spent.get(piece)?.said !== said) {
+      const rows = await store.sittings({ piece });
+      this.spent.set(piece, { said, hours: rows.reduce((all, s) => all + s.minutes / 60, 0) });
+    }
+    return this.spent.get(piece)?.hours ?? 0;
+  }
+
   /** @param {any} piece @param {any} said */
   async ask(piece, said) {
     const plan = store.plan(piece.id);
     if (!plan) return;
-    this.spent.set(piece.id, (await store.sittings({ piece: piece.id })).reduce((all, s) => all + s.minutes / 60, 0));
-    const done = this.spent.get(piece.id) ?? 0;
+    const done = await this.worked(piece.id, said);
     const question = priceQuestion(store, piece, plan, { p50: done + said.hours.p50, p80: done + said.hours.p80 });
     const asked = JSON.stringify(question);
     if (this.kept.get(piece.id)?.asked === asked) return;
@@ -68,7 +76,7 @@ export class Prices {
     if (!a) return html`<p class="soft">Being worked out…</p>`;
     const line = (/** @type {string} */ name, /** @type {any} */ v, why = "", strong = false) => html`<tr class=${strong ? "total" : ""}><th scope="row">${name}${why ? html` <small class="soft">${why}</small>` : null}</th><td class="n">${sum(v.p50, a)}</td><td class="n">${sum(v.p80, a)}</td></tr>`;
     return html`<p class="verdict"><span class="soft">Ask about</span><strong>${a.currency} ${sum(a.total.p50, a)} to ${sum(a.total.p80, a)}</strong></p>
-      <p class="soft">${a.note}${this.spent.get(piece.id) ? ` The ${hours(this.spent.get(piece.id))} already worked are in it.` : ""}</p>
+      <p class="soft">${a.note}${this.spent.get(piece.id)?.hours ? ` The ${hours(this.spent.get(piece.id)?.hours)} already worked are in it.` : ""}</p>
       <div class="scroll" tabindex="0" role="region" aria-label=${`Price of ${piece.name}`}><table class="money">
         <thead><tr><th>${a.currency}</th><th class="n">even</th><th class="n">4 in 5</th></tr></thead>
         <tbody>${a.lines.filter((/** @type {any} */ l) => l.p80).map((/** @type {any} */ l) => line(l.name, l, l.why))}

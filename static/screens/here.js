@@ -70,7 +70,6 @@ export class HerePart {
   view(planned) {
     const { here, why, far } = this;
     return html`<form class="here field" aria-label="Set the count to what lies here" @submit=${(/** @type {Event} */ e) => this.take(e)}>
-      ${this.id === "lane-here" ? html`<h3>Set the count to what lies here</h3>` : html`<h2>Set the count to what lies here</h2>`}
       <label for=${this.id}>${here ? wanted(here, planned) : "How many lie here?"}</label>
       <div class="row narrow"><input id=${this.id} data-part="here" inputmode="numeric" autocomplete="off" aria-invalid=${why ? "true" : "false"} .value=${this.typed}
         @input=${(/** @type {Event} */ e) => { this.typed = /** @type {HTMLInputElement} */ (e.target).value; this.far = null; }}>

@@ -103,8 +103,9 @@ export class LaneSheet {
       <button type="button" @click=${() => { store.scrap(lane.piece, lane.step, 1).saved.catch(() => {}); this.root.close(); }}>1 spoiled</button>
       ${this.field("spoiled", `Spoiled ${items} (${figure(spoiled)} so far)`, "Note as spoiled")}
       ${this.weigh.view(items)}
+      <h3>Set the count to what lies here</h3>
       ${this.here.view(planned)}
-      <p>Time at the bench on this step: <b class="figure">${minutes(this.sat.reduce((sum, s) => sum + s.minutes, 0))}</b> in ${several(this.sat.length, "sitting")}${store.clock && store.clock.piece === lane.piece && store.clock.step === lane.step ? ", up to the last count" : ""}.</p>
+      ${this.#time(lane)}
       <button type="button" @click=${() => { this.root.close(); location.hash = "#records"; }}>Correct it in Records</button>
       <p>${looseWords(store.standing(lane.piece))}</p>
       ${missing(lane.piece)}
@@ -115,6 +116,13 @@ export class LaneSheet {
       ${this.#look(lane)}
       <div class="row"><button type="button" class="main" @click=${() => this.root.close()}>Done</button>
       <button type="button" @click=${() => { this.set({ deleted: true }); this.root.close(); }}>Take off the bench</button></div>`, this.root);
+  }
+
+  /** As Records has it: what the clock has run since the last count is not in it yet. @param {any} lane */
+  #time(lane) {
+    const all = this.sat.reduce((sum, s) => sum + s.minutes, 0), { clock } = store;
+    const runs = clock?.piece === lane.piece && clock?.step === lane.step;
+    return html`<p>Time at the bench on this step: <b class="figure">${minutes(all)}</b> in ${several(this.sat.length, "sitting")}${runs ? ", up to the last count" : ""}.</p>`;
   }
 
   /** @param {any} lane */

@@ -22,7 +22,7 @@ function finishLine(piece) {
 function refusal(piece) {
   const why = store.answers.planRefused(piece.id)?.why;
   if (why) return `Its plan has a fault: ${why}`;
-  return store.things("panel").some((panel) => panel.piece === piece.id && panel.shape) ? "Its plan is being worked out." : "Not planned yet: open it and give its panel.";
+  return store.sized(piece.id) ? "Its plan is being worked out." : "Not planned yet: open it and give its panel.";
 }
 
 /** Whether it will be in time is said in words and by a shape. @param {Thing} piece */

@@ -38,7 +38,7 @@ export class Counts {
           ${pieces.map((p) => html`<option value=${p.id} ?selected=${p.id === piece}>${p.name}</option>`)}</select></div>
         <div class="field"><label for="cnt-step">Step</label><select id="cnt-step" @change=${(/** @type {Event} */ e) => this.choose(piece, value(e))}>
           ${steps.map((s) => html`<option value=${s.step} ?selected=${s.step === step}>${upper(s.name ?? stepName(store, s.step))}</option>`)}</select></div></div>
-      <div class="sheet">${this.here.view(steps.find((s) => s.step === step))}</div>
+      <div class="sheet"><h2>Set the count to what lies here</h2>${this.here.view(steps.find((s) => s.step === step))}</div>
       <div class="scroll" tabindex="0" role="region" aria-label="Counts by step"><table>
         <thead><tr><th>Step</th><th class="n">Counted</th><th class="n">Spoiled</th><th class="n">Lie here</th></tr></thead>
         <tbody>${steps.map((s) => this.#row(piece, s))}</tbody></table></div>`;

@@ -8,8 +8,8 @@ import { chainsOf, fabricWords } from "./progress.js";
 /** @param {any} p the forecast of one piece */
 export function forecastWords(p) {
   if (!p) return "";
-  const by = (/** @type {string} */ iso) => (iso ? `by ${day(iso, true)}` : "not in sight");
-  const end = p.finish?.p50 ? `Even chance by ${day(p.finish.p50, true)}; 8 in 10 ${by(p.finish.p80)}.` : "No end in sight at this pace.";
+  const late = p.finish?.p80 ? `by ${day(p.finish.p80, true)}` : "not in sight";
+  const end = p.finish?.p50 ? `Even chance by ${day(p.finish.p50, true)}; 8 in 10 ${late}.` : "No end in sight at this pace.";
   const rest = [p.hours?.p50 != null ? `${hours(p.hours.p50)} left` : "", p.p_due != null ? `on time ${chance(p.p_due).replace("more than ", ">").replace("less than ", "<")}` : ""].filter(Boolean);
   return end + (rest.length ? ` ${upper(rest.join("; "))}.` : "");
 }
