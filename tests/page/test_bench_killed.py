@@ -1,4 +1,8 @@
-"""The browser is killed in the middle of tapping, twenty times: whatever showed as saved is there."""
+"""The browser is killed in the middle of tapping, twenty times: whatever showed as saved is there.
+
+Chromium 156 itself finds its database damaged after about one such kill in seventy, erases it and begins empty. It
+says so in its own output, by which this is told apart from a loss of ours: such a round starts again, and more than
+three in twenty fail. What the maker then has is the second claim below."""
 
 from __future__ import annotations
 
@@ -15,10 +19,12 @@ from playwright.sync_api import Browser, Page, Playwright
 
 from tests.conftest import CHROMIUM, FLAGS
 from tests.page.benchwork import LAY, RING, SHAPE, shown
-from tests.page.desk import ask, go
+from tests.page.desk import ask, go, synced
 from tests.running import Serving, free_port
 
 KILLS = 20
+ERASED_AT_MOST = 3  # one in 70 kills: four or more in twenty happen once in 5,000 runs (binomial)
+ERASED = b"IndexedDB recovering from a corrupted (and deleted) database"
 
 
 class Killable:
@@ -27,12 +33,13 @@ class Killable:
     def __init__(self, play: Playwright, profile: Path) -> None:
         self.play = play
         self.profile = profile
+        self.out = profile.parent / "chromium.out"
         self.process: subprocess.Popen[bytes] | None = None
 
     def start(self) -> Page:
         port = free_port()
         options = [f"--remote-debugging-port={port}", f"--user-data-dir={self.profile}", "--headless=new", *FLAGS]
-        with open(self.profile.parent / "chromium.out", "ab") as out:
+        with open(self.out, "ab") as out:
             self.process = subprocess.Popen(
                 [CHROMIUM, *options, "about:blank"], stdout=out, stderr=out, start_new_session=True
             )
@@ -54,6 +61,10 @@ class Killable:
             self.process.wait(20)
             _gone(self.process.pid)
             self.process = None
+
+    def erased(self) -> int:
+        """How often Chromium reported that it erased a damaged database."""
+        return self.out.read_bytes().count(ERASED)
 
 
 def _gone(group: int) -> None:
@@ -85,30 +96,46 @@ def test_every_tap_that_showed_as_saved_outlives_twenty_kills(
     browser = Killable(playing, tmp_path / "profile")
     rng = random.Random(20)
     seen: set[int] = set()
+    shown_in_all = erased = 0
     try:
-        for round_ in range(KILLS):
-            page = browser.start()
-            page.route("**/api/sync", lambda route: route.abort())
-            go(page, house.url)
-            if not round_:
-                ask(page, LAY, {"lanes": [["unit"]], "own": {}, "ring": RING, "shape": SHAPE, "due": None})
+        for round_ in range(KILLS + 1):
+            page = started(browser, house.url)
+            if not round_ or browser.erased() > erased:
+                erased = browser.erased()
+                seen.clear()
+                lay(page)
             page.locator(".pad").wait_for()
             check(page, seen)
-            page.expose_function("showed", lambda seq: seen.add(seq))
-            ask(page, TAP)
-            before, end = len(seen), time.monotonic() + 10
-            page.wait_for_timeout(rng.uniform(300, 1200))
-            while len(seen) < before + 6 and time.monotonic() < end:  # a busy machine gets its time
-                page.wait_for_timeout(20)
-            browser.kill()
-        page = browser.start()
-        page.route("**/api/sync", lambda route: route.abort())
-        go(page, house.url)
-        page.locator(".pad").wait_for()
-        check(page, seen)
-        assert len(seen) > 5 * KILLS, f"only {len(seen)} taps were seen as saved: too few to prove anything"
+            if round_ < KILLS:
+                shown_in_all += tapped(page, seen, rng)
+                browser.kill()
+        assert erased <= ERASED_AT_MOST, f"Chromium erased its database {erased} times in {KILLS} kills"
+        assert shown_in_all > 5 * KILLS, f"only {shown_in_all} taps were seen as saved: too few to prove anything"
     finally:
         browser.kill()
+
+
+def started(browser: Killable, url: str) -> Page:
+    """The page in a browser just started, away from the server's log."""
+    page = browser.start()
+    page.route("**/api/sync", lambda route: route.abort())
+    go(page, url)
+    return page
+
+
+def lay(page: Page) -> None:
+    ask(page, LAY, {"lanes": [["unit"]], "own": {}, "ring": RING, "shape": SHAPE, "due": None})
+
+
+def tapped(page: Page, seen: set[int], rng: random.Random) -> int:
+    """Taps until the moment of the kill; those that showed as saved join `seen`, their number is the answer."""
+    page.expose_function("showed", lambda seq: seen.add(seq))
+    ask(page, TAP)
+    before, end = len(seen), time.monotonic() + 10
+    page.wait_for_timeout(rng.uniform(300, 1200))
+    while len(seen) < before + 6 and time.monotonic() < end:  # a busy machine gets its time
+        page.wait_for_timeout(20)
+    return len(seen) - before
 
 
 def check(page: Page, seen: set[int]) -> None:
@@ -116,3 +143,41 @@ def check(page: Page, seen: set[int]) -> None:
     there = {c["seq"] for c in counts}
     assert seen <= there, f"lost: {sorted(seen - there)}"
     assert len(there) == len(counts) == shown(page)
+
+
+def test_a_database_that_the_browser_erased_comes_back_from_the_server(
+    playing: Playwright, serving: Serving, tmp_path: Path
+) -> None:
+    browser = Killable(playing, tmp_path / "profile")
+    try:
+        page = browser.start()
+        go(page, serving.url)
+        lay(page)
+        page.locator(".pad").wait_for()
+        for _ in range(10):
+            page.locator(".pad").click()
+            page.wait_for_timeout(120)
+        synced(page)
+        assert shown(page) == 10
+        browser.kill()
+        damage(browser.profile)
+        page = browser.start()
+        go(page, serving.url)
+        assert browser.erased() == 1
+        synced(page)
+        page.locator(".pad").wait_for()
+        assert shown(page) == 10
+        page.locator(".pad").click()
+        synced(page)
+        assert shown(page) == 11
+    finally:
+        browser.kill()
+
+
+def damage(profile: Path) -> None:
+    """Turns forty bytes in the middle of the newest file of the browser's database."""
+    newest = max(profile.rglob("*.indexeddb.leveldb/*.log"), key=lambda file: file.stat().st_size)
+    content = bytearray(newest.read_bytes())
+    middle = len(content) // 2
+    content[middle : middle + 40] = bytes(byte ^ 0xFF for byte in content[middle : middle + 40])
+    newest.write_bytes(content)
