@@ -6,6 +6,7 @@ export class Notices {
   /** @param {HTMLElement} place */
   constructor(place) {
     this.place = place;
+    this.served = ""; // the other workshop whose server answers here
   }
 
   /** @param {string} key @param {string} text */
@@ -24,8 +25,10 @@ export class Notices {
 
   /** The server keeps another workshop; "": no more. @param {string} own @param {string} served */
   otherWorkshop(own, served) {
-    this.place.querySelector('[data-key="workshop"]')?.remove();
+    this.served = served;
+    this.#remove("workshop");
     if (!served) return;
+    this.#remove("offer");
     const link = document.createElement("a");
     link.href = "#setup/workshop";
     link.textContent = "What to do";
@@ -33,17 +36,24 @@ export class Notices {
     this.#put("workshop", `The server at this address keeps another workshop, ${workshopMark(served)}. This device's counts belong${whose} and stay here. Nothing is mixed.`, link);
   }
 
-  /** @param {string} text @param {string} word @param {() => void} act */
+  /**
+   * Not while another workshop's server answers: its page is no newer one of ours, and would lie over the pads.
+   * @param {string} text @param {string} word @param {() => void} act
+   */
   offer(text, word, act) {
+    if (this.served) return;
     const button = document.createElement("button");
     button.textContent = word;
     button.addEventListener("click", act);
     this.#put("offer", text, button);
   }
 
+  /** @param {string} key */
+  #remove(key) { this.place.querySelector(`[data-key="${key}"]`)?.remove(); }
+
   /** @param {string} key @param {string} text @param {HTMLElement} [more] */
   #put(key, text, more) {
-    this.place.querySelector(`[data-key="${key}"]`)?.remove();
+    this.#remove(key);
     const box = document.createElement("div");
     box.className = "notice";
     box.dataset.key = key;

@@ -167,6 +167,22 @@ def assert_apart(phone: Page, demo: Serving, own: Serving) -> None:
     assert stored(own) == [] and ask(phone, WHOSE) == identity(demo)
 
 
+def test_the_page_of_another_workshop_is_not_offered_as_a_new_version(
+    context_of: BrowserContext, demo: Serving, own: Serving
+) -> None:
+    page = opened(context_of, demo.url)
+    page.evaluate("() => navigator.serviceWorker.ready")
+    synced(page)
+    demo.stop()
+    own.start()
+    go(page, own.url)
+    other(page)
+    until(page, "return Boolean((await (await navigator.serviceWorker.getRegistration()).update()).waiting);")
+    page.wait_for_timeout(200)
+    expect(page.locator('.notice[data-key="workshop"]')).to_have_count(1)
+    expect(page.locator('.notice[data-key="offer"]')).to_have_count(0)
+
+
 def test_each_goes_to_its_own_server_again_when_that_is_back(phone: Page, demo: Serving, own: Serving) -> None:
     ask(phone, TAP, ["sleeve", 7])
     other(phone)
