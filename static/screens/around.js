@@ -2,6 +2,7 @@
 // steps, what is heard and felt, pedals. It comes after the pads, which count without it.
 import { store } from "../store.js";
 import { listen } from "../keys.js";
+import { amount } from "../plainly.js";
 import { senses } from "../senses.js";
 import { Asking } from "./asking.js";
 import { Cards } from "./cards.js";
@@ -91,7 +92,7 @@ export class Around {
   counted(piece, step, done) {
     this.asking.counted();
     const planned = store.plan(piece)?.steps?.find((/** @type {any} */ s) => s.step === step);
-    this.spoken.say(`${done} ${planned?.items ?? ""}`);
+    this.spoken.say(planned ? amount(done, planned.items, planned.item) : String(done));
   }
 
   /** Something on a lane is full: said, and the step that joins it one touch away. @param {import("./lane.js").Lane} lane @param {string} text */

@@ -1,7 +1,7 @@
 // Which steps lie on the bench. The step's caution stands where the step is chosen.
 import { store } from "../store.js";
 import { html, render } from "../vendor/lit-html.js";
-import { figure } from "../figures.js";
+import { amount } from "../plainly.js";
 import { mark } from "../pictures/mark.js";
 import { openPieces } from "./lane-list.js";
 
@@ -61,7 +61,7 @@ export class Chooser {
       ${refused ? html`<p class="caution">${refused.why} <a href=${`#plan/${piece.id}`}>Open its plan</a></p>` : null}
       ${!plan && !refused ? html`<p role="status">Its steps are being worked out. <a href=${`#plan/${piece.id}`}>Open its plan</a></p>` : null}
       <ul class="steps">${order.map((s) => html`<li>
-        <button type="button" class=${s.step === next ? "main" : ""} @click=${() => this.bench.addLane(piece.id, s.step)}>${s.name}: ${figure(s.need ?? s.to_make)} ${s.items ?? s.item}${s.step === next ? " (next)" : ""}</button>
+        <button type="button" class=${s.step === next ? "main" : ""} @click=${() => this.bench.addLane(piece.id, s.step)}>${s.name}: ${amount(s.need ?? s.to_make, s.items ?? s.item, s.item)}${s.step === next ? " (next)" : ""}</button>
         ${caution(s.caution, piece.id, s.step)}</li>`)}</ul>`;
   }
 }

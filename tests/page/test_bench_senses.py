@@ -166,6 +166,14 @@ def test_a_screen_reader_hears_the_count_at_most_once_a_second(bench: Bench) -> 
     assert said[-1][1] == "20 units"
 
 
+def test_a_screen_reader_hears_one_item_as_one(bench: Bench) -> None:
+    page = bench(["close"])
+    page.locator(".pad").click()
+    expect(page.locator("p.quiet[aria-live=polite]")).to_have_text("1 closed ring")
+    page.locator(".pad").click()
+    expect(page.locator("p.quiet[aria-live=polite]")).to_have_text("2 closed rings")
+
+
 SPEAK = """
 window.spoken = [];
 const voice = { localService: true, lang: "en-GB", name: "Here" };
