@@ -168,6 +168,8 @@ def _metres(m: float) -> str:
 
 def _spare(wire: Wire) -> str:
     """The wire reaches: with how much to spare, and whether that is the whole reserve."""
+    if not wire.wanted and not wire.reserve:
+        return "No more of it is needed."
     left = wire.held - wire.wanted
     said = "It reaches, with " + figure(left, 1) + " m to spare"
     if wire.buy and figure(wire.buy, 1) != "0.0":
