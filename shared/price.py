@@ -105,11 +105,11 @@ def _profit(q: Fields, cost: Line) -> Line:
     percent = _margin(q, name)
     said = figure(percent, 1) + " % "
     if q.choice("margin_on", ("price", "cost"), "price") == "cost":
-        return _share("Mark-up", cost, percent, said + "mark-up on the cost")
+        return _share("Profit", cost, percent, said + "of the cost (mark-up)")
     if percent > 95:
         raise q.bad(name, "A margin is a share of the price: 95 % at most. A larger one is a mark-up on the cost.")
     p50, p80 = [without_share(cost[p], percent) - cost[p] for p in ("p50", "p80")]
-    return _line("Margin", p50, p80, said + "margin on the price")
+    return _line("Profit", p50, p80, said + "of the price (margin)")
 
 
 def _ratio(part: int, whole: int) -> float | None:

@@ -99,10 +99,10 @@ def test_a_margin_is_larger_than_the_same_percentage_of_mark_up():
     assert price(margin_percent=30)["net"]["p50"] > price(margin_percent=30, margin_on="cost")["net"]["p50"]
 
 
-def test_the_margin_says_what_it_is_a_share_of():
+def test_the_profit_says_what_it_is_a_share_of():
     words = {on: price(margin_percent=30, margin_on=on)["lines"][-2] for on in ("price", "cost")}
-    assert words["price"]["name"] == "Margin" and "on the price" in words["price"]["why"]
-    assert words["cost"]["name"] == "Mark-up" and "on the cost" in words["cost"]["why"]
+    assert words["price"]["name"] == "Profit" and "of the price (margin)" in words["price"]["why"]
+    assert words["cost"]["name"] == "Profit" and "of the cost (mark-up)" in words["cost"]["why"]
 
 
 def test_the_note_tells_what_the_two_columns_mean():
