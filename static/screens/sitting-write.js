@@ -3,12 +3,15 @@
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { today } from "../answers.js";
-import { day, minutes, several, stepName } from "../plainly.js";
+import { day, daysAfter, minutes, several, stepName } from "../plainly.js";
 import { after, piecesToSitAt, readSitting, showQuestion, sittingFields, stepsOf, tooEarly } from "./sitting-fields.js";
 
 /** @typedef {import("./sitting-fields.js").Draft} Draft */
 
-const LEAST_MIN = 0.1;
+const LEAST_MIN = 0.1, EVENING = "19:00", OVER_H = 20;
+
+/** The last evening that can have held a sitting: today's once it is over, else yesterday's. */
+const lastEvening = () => (new Date().getHours() < OVER_H ? daysAfter(today(), -1) : today());
 
 export class WriteSitting {
   /** @param {() => void} redraw @param {(words: string) => Promise<void>} done written: read the record again and say so */
@@ -16,7 +19,7 @@ export class WriteSitting {
     this.redraw = redraw;
     this.done = done;
     /** @type {Draft} */
-    this.draft = { piece: "", step: "", date: today(), time: "19:00", minutes: "", items: "" };
+    this.draft = { piece: "", step: "", date: lastEvening(), time: EVENING, minutes: "", items: "" };
     /** @type {import("./sitting-fields.js").Fault | null} */
     this.fault = null;
     this.question = "";

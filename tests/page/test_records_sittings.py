@@ -99,6 +99,17 @@ def test_a_decimal_comma_is_a_decimal_comma(records: Page) -> None:
     assert (row["minutes"], row["items"], row["start_min"]) == (7.5, 4, 19 * 60 + 30)
 
 
+@pytest.mark.parametrize(("hour", "back"), [(12, 1), (21, 0)])
+def test_the_sitting_offered_first_is_of_the_last_evening_that_is_over(
+    desk: Page, full: Serving, hour: int, back: int
+) -> None:
+    now = datetime.now().replace(hour=hour, minute=0, second=0, microsecond=0)
+    desk.clock.set_fixed_time(now)
+    form = writing(shown(desk, full.url))
+    expect(form.get_by_label("Day", exact=True)).to_have_value((now - timedelta(days=back)).date().isoformat())
+    expect(form.get_by_label("Begun at")).to_have_value("19:00")
+
+
 def test_piece_step_and_day_stay_for_the_next_entry_which_begins_where_the_last_ended(records: Page) -> None:
     form = writing(records)
     form.get_by_label("Step", exact=True).select_option("close")
