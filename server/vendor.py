@@ -24,11 +24,13 @@ FILES = {
     "@micropython/micropython-webassembly-pyscript/micropython.mjs": "micropython.mjs",
     "@micropython/micropython-webassembly-pyscript/micropython.wasm": "micropython.wasm",
     "idb/build/index.js": "idb.js",
+    "lit-html/directive.js": "lit-directive.js",
     "lit-html/lit-html.js": "lit-html.js",
 }
 # what the type check reads beside them; never served
 TYPES = {
     "idb.d.ts": 'export * from "idb";\n',
+    "lit-directive.d.ts": 'export * from "lit-html/directive.js";\n',
     "lit-html.d.ts": 'export * from "lit-html";\n',
     "micropython.d.mts": "export function loadMicroPython(options?: object): Promise<any>;\n",
 }

@@ -4,6 +4,7 @@ import { store } from "../store.js";
 import { keyboard, typedLength } from "../lengths.js";
 import { inUnit, typedMass } from "../masses.js";
 import { numberIn, typedMoney, typedNumber } from "../typed.js";
+import { kept } from "../typing.js";
 import { major } from "../pricing.js";
 
 const MOST = 1e7; // of the currency, in one field
@@ -47,14 +48,14 @@ export function numberEntry(id, label, value, keep, look = {}) {
     if (!why) keep(typed);
   };
   return html`<div class="field"><label for=${id}>${label}${unit ? html` <span class="soft">${unit}</span>` : nothing}</label>
-    <input id=${id} inputmode=${unit === "mm" ? keyboard(store.own("letters", false), value) : "decimal"} maxlength="24" autocomplete="off" .value=${String(value ?? "")} aria-invalid=${look.bad ? "true" : "false"} aria-describedby=${told(id, look)} @change=${take}>
+    <input id=${id} inputmode=${unit === "mm" ? keyboard(store.own("letters", false), value) : "decimal"} maxlength="24" autocomplete="off" .value=${kept(String(value ?? ""))} aria-invalid=${look.bad ? "true" : "false"} aria-describedby=${told(id, look)} @change=${take}>
     ${below(id, look)}</div>`;
 }
 
 /** @param {string} id @param {unknown} label @param {unknown} value @param {(value: string | null) => unknown} keep @param {Look & {longest?: number}} [look] */
 export function wordEntry(id, label, value, keep, look = {}) {
   return html`<div class="field"><label for=${id}>${label}</label>
-    <input id=${id} maxlength=${look.longest ?? 80} autocomplete="off" .value=${String(value ?? "")} aria-describedby=${told(id, look)}
+    <input id=${id} maxlength=${look.longest ?? 80} autocomplete="off" .value=${kept(String(value ?? ""))} aria-describedby=${told(id, look)}
       @change=${(/** @type {Event} */ e) => keep(/** @type {HTMLInputElement} */ (e.target).value.trim() || null)}>${below(id, look)}</div>`;
 }
 
@@ -91,6 +92,6 @@ export function moneyEntry(id, label, amount, digits, keep, look = {}) {
   };
   const unit = store.setting("currency", "");
   return html`<div class="field"><label for=${id}>${label}${unit ? html` <span class="soft">${unit}</span>` : nothing}</label>
-    <input id=${id} inputmode="decimal" maxlength="24" autocomplete="off" .value=${amount == null ? "" : major(amount, digits)} aria-invalid=${look.bad ? "true" : "false"} aria-describedby=${told(id, look)} @change=${take}>
+    <input id=${id} inputmode="decimal" maxlength="24" autocomplete="off" .value=${kept(amount == null ? "" : major(amount, digits))} aria-invalid=${look.bad ? "true" : "false"} aria-describedby=${told(id, look)} @change=${take}>
     ${below(id, look)}</div>`;
 }

@@ -2,6 +2,7 @@
 import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { today } from "../answers.js";
+import { kept } from "../typing.js";
 import { span } from "../pictures/span.js";
 import { mark } from "../pictures/mark.js";
 import { chance, day, daysBetween, hours, several } from "../plainly.js";
@@ -68,7 +69,7 @@ function dueField(piece, said, name, now) {
   const id = `due-${piece.id}`;
   const set = (/** @type {Event} */ e) => store.set("piece", piece.id, { due: /** @type {HTMLInputElement} */ (e.target).value || null });
   return html`<div class="field due"><label for=${id}>Promised for <span class="quiet">(${name})</span></label>
-    <input id=${id} type="date" .value=${piece.due ?? ""} @change=${set}>
+    <input id=${id} type="date" .value=${kept(piece.due ?? "")} @change=${set}>
     ${piece.due ? html`<p class="hint">${dueWords(piece.due, said, now)}</p>` : null}</div>`;
 }
 

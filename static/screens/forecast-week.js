@@ -3,6 +3,7 @@ import { html } from "../vendor/lit-html.js";
 import { store } from "../store.js";
 import { today } from "../answers.js";
 import { numberIn } from "../typed.js";
+import { kept } from "../typing.js";
 import { heal, refuse } from "./entry.js";
 import { day, daysAfter, daysBetween, hours, several, withDays } from "../plainly.js";
 
@@ -27,7 +28,7 @@ export function weekSheet(forecast) {
   const many = store.things("piece").filter((p) => p.state !== "done").length > 1;
   return html`<section class="sheet" aria-labelledby="weeks-ahead"><h2 id="weeks-ahead">The weeks ahead</h2>
     <div class="field"><label for="week-hours">Hours a week you mean to work</label>
-      <input id="week-hours" inputmode="decimal" .value=${String(store.setting("week_hours", ""))} @change=${setHours} aria-describedby="week-hours-hint">
+      <input id="week-hours" inputmode="decimal" .value=${kept(String(store.setting("week_hours", "")))} @change=${setHours} aria-describedby="week-hours-hint">
       <p class="hint" id="week-hours-hint">${week?.said_by === "usual" ? `Left empty: ${hours(week.said_h)} (common practice, no published source). ` : ""}${week?.record_days >= 7 ? html`You have worked ${hours(week.worked_h)} a week; that counts more as the record grows.` : "The weeks you really worked soon count for more than this."}</p></div>
     ${many ? html`<fieldset class="choice"><legend>Several pieces on one pair of hands</legend>
       ${[["in_order", "One after the other"], ["in_turns", "In turns, all at once"]].map(([value, words]) => html`

@@ -2,6 +2,7 @@
 import { html } from "../vendor/lit-html.js";
 import { minutes } from "../plainly.js";
 import { typedNumber } from "../typed.js";
+import { kept } from "../typing.js";
 import { refuse } from "./entry.js";
 
 /** @type {Record<string, number>} */
@@ -31,6 +32,6 @@ export function guessEntry(id, label, own, usual, keep) {
     if (good) keep(value === null ? null : Number(value.toPrecision(9)));
   };
   return html`<div class="field"><label for=${id}>${label(unit === "s" ? "seconds" : "minutes")}</label>
-    <input id=${id} class="short" maxlength="24" autocomplete="off" .value=${own == null ? "" : shown(own, unit)} placeholder=${usual == null ? "" : shown(usual, unit)} aria-describedby=${`${id}-hint`} @change=${take}>
+    <input id=${id} class="short" maxlength="24" autocomplete="off" .value=${kept(own == null ? "" : shown(own, unit))} placeholder=${usual == null ? "" : shown(usual, unit)} aria-describedby=${`${id}-hint`} @change=${take}>
     <p class="hint" id=${`${id}-hint`}>${own == null ? (usual == null ? "None made yet." : `Not guessed yet: the usual ${minutes(usual)} stands in.`) : usual == null ? "" : `Usual: ${minutes(usual)}. Emptied, that stands in again.`}</p></div>`;
 }

@@ -3,6 +3,7 @@ import { store } from "../store.js";
 import { html, render } from "../vendor/lit-html.js";
 import { figure } from "../figures.js";
 import { numberIn } from "../typed.js";
+import { kept } from "../typing.js";
 import { looseWords, minutes, several } from "../plainly.js";
 import { MARKS, mark } from "../pictures/mark.js";
 import { caution } from "./chooser.js";
@@ -141,8 +142,8 @@ export class LaneSheet {
       this.set({ batch: n || null });
     };
     return html`<h3>Name and look</h3>
-      <div class="pair"><div class="field"><label for="lane-name">Name</label><input id="lane-name" autocomplete="off" .value=${lane.name ?? ""} placeholder=${laneName(lane)} @change=${name}></div>
-      <div class="field"><label for="lane-batch">Batch of one touch</label><input id="lane-batch" inputmode="numeric" autocomplete="off" .value=${String(batchOf(lane))} @change=${batch}></div></div>
+      <div class="pair"><div class="field"><label for="lane-name">Name</label><input id="lane-name" autocomplete="off" .value=${kept(lane.name ?? "")} placeholder=${laneName(lane)} @change=${name}></div>
+      <div class="field"><label for="lane-batch">Batch of one touch</label><input id="lane-batch" inputmode="numeric" autocomplete="off" .value=${kept(String(batchOf(lane)))} @change=${batch}></div></div>
       <div class="row" role="group" aria-label="Shape">${MARKS.map(([key, word]) => html`<button type="button" class="choice" aria-pressed=${lane.mark === key ? "true" : "false"} @click=${() => this.set({ mark: key })}>${mark(key)} ${word}</button>`)}</div>
       <div class="row" role="group" aria-label="Colour">${COLOURS.map(([key, word]) => html`<button type="button" class="choice" data-colour=${key} aria-pressed=${lane.colour === key ? "true" : "false"} @click=${() => this.set({ colour: key })}><span class="swatch"></span> ${word}</button>`)}</div>
       <p class="soft">${several(store.things("lane").length, "lane")} on the bench.</p>`;

@@ -1,6 +1,7 @@
 // Parts that the rooms of Setup share: a switch, a choice of a few, a number with its limits.
 import { html } from "../vendor/lit-html.js";
 import { numberIn } from "../typed.js";
+import { kept } from "../typing.js";
 
 /** @type {Map<string, string>} what is wrong with a field, by its id */
 const wrong = new Map();
@@ -26,6 +27,6 @@ export function number({ id, label, value, least, most, hint, whole, quiet }, ac
   };
   const bad = wrong.get(id);
   return html`<div class="field"><label for=${id} class=${quiet ? "quiet" : ""}>${label}</label>
-    <input id=${id} class="short" inputmode="decimal" autocomplete="off" aria-invalid=${bad ? "true" : "false"} .value=${value == null ? "" : String(value)} @change=${take}>
+    <input id=${id} class="short" inputmode="decimal" autocomplete="off" aria-invalid=${bad ? "true" : "false"} .value=${kept(value == null ? "" : String(value))} @change=${take}>
     ${hint ? html`<p class="hint">${hint}</p>` : null}${bad ? html`<p class="bad" role="alert">${bad}</p>` : null}</div>`;
 }

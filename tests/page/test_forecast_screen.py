@@ -145,6 +145,37 @@ def test_a_guess_is_taken_in_the_unit_beside_it_or_in_the_one_that_is_written(fo
     assert ask(forecast, STEP, "close")["guess_min_per_item"] == 0.5
 
 
+ELSEWHERE = "for (const [to, more] of given) await (to ? store.set('step', to, more) : store.setSetting(...more));"
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "elsewhere", "held"),
+    [
+        (
+            "#guess-close",
+            "48 s",
+            [["close", {"guess_min_per_item": 0.7}]],
+            "store.thing('step', 'close').guess_min_per_item === 0.8",
+        ),
+        ("#week-hours", "11", [["", ["week_hours", 7.5]]], "store.setting('week_hours', 0) === 11"),
+        ("[id^=deposit_percent]", "25", [["", ["deposit_percent", 30]]], "store.setting('deposit_percent', 0) === 25"),
+    ],
+)
+def test_what_is_being_typed_is_not_written_over_by_what_another_device_says(
+    forecast: Page, field: str, typed: str, elsewhere: list[Any], held: str
+) -> None:
+    if "percent" in field:
+        forecast.locator("summary", has_text="What to ask for it").first.click()
+        forecast.locator("summary", has_text="Your rates").first.click()
+    box = forecast.locator(field).first
+    box.fill(typed)
+    ask(forecast, ELSEWHERE, elsewhere)
+    forecast.wait_for_timeout(500)  # the redraw that it brings
+    assert box.input_value() == typed
+    box.blur()
+    until(forecast, f"return {held};")
+
+
 def test_ten_timed_minutes_are_kept_to_the_last_item_and_counted(forecast: Page) -> None:
     """Clock begun at 12:00, eight rings, the last at 12:09:30; what is in the hand then counts for nothing."""
     before = ask(forecast, 'return store.total("coif", "close").done;')
