@@ -26,6 +26,9 @@ LEAST_GUESS = 0.000001  # minutes an item
 ENOUGH_MIN = 20.0
 ENOUGH_LUMPS = 2
 TOO_QUICK = 20.0  # times the guessed pace
+# A stretch too short for a row of its own may be tried out, or tapped in one go afterwards: its taps stand so far
+# from the work (minutes; common practice, no published source).
+EDGES_MIN = 2.0
 ITEM_SCATTER = 0.1  # variance of ln time of one item against the next
 LUMP_SCATTER = 0.17  # of a count cut off to whole lumps, at both ends
 
@@ -282,7 +285,9 @@ def _last(record: Record, step: int, parts: list[Sitting]) -> None:
         minutes += p.minutes
         items += p.items
     if items >= record.steps[step].lump and minutes >= LEAST_MIN:
-        record.rows.append(_merge(step, record.steps[step].lump, parts, record.made[step]))
+        row = _merge(step, record.steps[step].lump, parts, record.made[step])
+        row.fixed += (EDGES_MIN / minutes) ** 2
+        record.rows.append(row)
     record.made[step] += _believable(record.steps[step], minutes, items)
 
 
