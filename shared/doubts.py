@@ -10,7 +10,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from .figures import figure
-from .reasons import by_how_much, doing
+from .reasons import by_time, doing
 
 if TYPE_CHECKING:
     from typing import Any
@@ -148,8 +148,7 @@ def form(pace: Pace, today: int) -> list[Note]:
     now = pace.u[-1] * pace.fade(today - pace.blocks[-1])
     if abs(now) < 0.06:
         return []
-    words = "slower" if now > 0 else "quicker"
-    why = "These days you are " + words + " than is usual for you " + by_how_much(math.exp(abs(now)))
+    why = "These days you take " + by_time(math.exp(now), "is usual for you", "the time that is usual for you")
     return [note("form", why + "; that is taken to fade over the weeks.")]
 
 

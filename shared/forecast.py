@@ -228,7 +228,7 @@ def _why(o: Outlook, p: Piece) -> str:
         parts.append(reasons.no_pace_yet(counted, own, usual))
     elif worst >= 0:
         step = o.record.steps[worst]
-        parts.append(reasons.pace_reason(step.name, ratio, o.record.made[worst] > 0, step.usual))
+        parts.append(reasons.pace_reason(step.name, ratio, work.pace.proved(worst), step.usual))
     parts.append(reasons.week_reason(o.weeks.seen, o.said, o.days, o.said_by == USUAL))
     return reasons.why(parts)
 

@@ -147,6 +147,10 @@ class Pace:
             return "guess"
         return "both" if self.steps[step].guessed and self.own[step] > 0.1 * self.weight[step] else "own"
 
+    def proved(self, step: int) -> bool:
+        """Whether a step's own record says more of its pace than the guess and the other steps do."""
+        return self.sums[step][0] > self.own[step]
+
     def told(self, today: int) -> list[dict[str, Any]]:
         """Per step: minutes an item at 10/50/90 %, where from, and the trend over a doubling of the items made."""
         out = []

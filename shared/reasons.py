@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .figures import days_words, figure
+from .figures import days_words, figure, nearest
 
 # step -> the work as one says it
 DOING = {
@@ -19,15 +19,14 @@ DOING = {
     "left_over": "the left-over row",
     "panel_join": "joining panels",
 }
-# up to this ratio, the words
+# up to this share of the time, more or less of it, the words
 FRACTIONS = [
-    (1.12, "about a tenth"),
-    (1.18, "about a seventh"),
-    (1.23, "a fifth"),
-    (1.29, "a quarter"),
-    (1.42, "a third"),
-    (1.58, "half"),
-    (1.85, "three quarters"),
+    (0.12, "about a tenth"),
+    (0.17, "about a seventh"),
+    (0.225, "a fifth"),
+    (0.29, "a quarter"),
+    (0.37, "a third"),
+    (0.45, "two fifths"),
 ]
 
 
@@ -50,16 +49,23 @@ def doing(step: str) -> str:
     return DOING.get(step, step.replace("_", " "))
 
 
-def by_how_much(ratio: float) -> str:
-    """Words for the larger over the smaller, ratio >= 1."""
+def by_time(ratio: float, than: str, whole: str) -> str:
+    """`ratio` of the time taken to another, as a share of that time: "quicker by half" could be read in two ways.
+
+    `than` names that time behind "than" and "as", `whole` behind "of".
+    """
+    part = abs(ratio - 1)
     for most, words in FRACTIONS:
-        if ratio <= most:
-            return "by " + words
-    return "by a factor of " + figure(ratio, 0 if ratio >= 3 else 1)
+        if part <= most:
+            return words + (" less time than " if ratio < 1 else " longer than ") + than
+    if ratio < 1:
+        return figure(100 * ratio) + " % of " + whole
+    return figure(ratio, 0 if ratio >= 3 else 1) + " times as long as " + than
 
 
 def hours_words(h: float) -> str:
-    return figure(h, 0 if h >= 3 else 1) + " h"
+    """Whole hours where they are whole or many."""
+    return figure(h, 0 if h >= 20 or abs(h - nearest(h)) < 0.05 else 1) + " h"
 
 
 def pace_reason(step: str, ratio: float, own: bool, usual: bool = False) -> str:
@@ -69,17 +75,10 @@ def pace_reason(step: str, ratio: float, own: bool, usual: bool = False) -> str:
     """
     if 1 / 1.08 < ratio < 1.08:
         return "the usual figures hold for you" if usual else "your guesses hold"
-    quicker = ratio < 1
-    words = ("quicker" if quicker else "slower") + (" than the usual figure " if usual else " than you guessed ")
-    words += by_how_much(1 / ratio if quicker else ratio)
+    words = by_time(ratio, *(("the usual figure",) * 2 if usual else ("you guessed", "the time you guessed")))
     if own:
-        return doing(step) + " is " + words
-    return (
-        doing(step)
-        + " is taken as "
-        + words
-        + (", as your other steps proved" if usual else ", as your other guesses proved")
-    )
+        return doing(step) + " takes " + words
+    return doing(step) + " is expected to take " + words + ", as your other steps showed"
 
 
 def week_reason(seen: float, said: float, days: int, usual: bool = False) -> str:

@@ -1,6 +1,7 @@
 """Does the wire reach, and when to order more: reels and rings on hand against what the pieces still take.
 
-Pieces are worked in the order given at the pace given, in calendar days. Rings on hand are taken first, then
+Pieces are worked in the order given, each evenly from its first day to its last where these are given, else at one
+pace for all, in calendar days. Rings on hand are taken first, then
 wire: while they are worked no wire is drawn, so they put off the day it runs out by the work they stand for. An
 order placed on `order_by` comes on the day the wire runs out. What a piece keeps in reserve is not work and moves
 no date: it is wire to buy besides.
@@ -73,6 +74,22 @@ class Want:
         return wire_key(self.metal, self.wire_mm)
 
 
+class Stretch:
+    """The days of a piece, from today, and its work, which follows that of the pieces `before`.
+
+    `end` is None where nothing is said of the piece's last day.
+    """
+
+    def __init__(self, before: float, work: float, begin: float, end: float | None) -> None:
+        self.before, self.work, self.begin, self.end = before, work, begin, end
+
+    def day(self, done: float) -> float | None:
+        """The day on which so much work is done, in days from today."""
+        if self.end is None or not self.work:
+            return None
+        return self.begin + (self.end - self.begin) * (done - self.before) / self.work
+
+
 class Wire:
     """One metal and thickness: what is held, what is wanted, and how much work is done when it runs out."""
 
@@ -85,6 +102,7 @@ class Wire:
         self.reserve = 0.0
         self.coatings: list[str] = []
         self.out_at: float | None = None  # work done before it runs out
+        self.out_of: Stretch | None = None  # and in which piece
 
     @property
     def short(self) -> float:
@@ -104,8 +122,8 @@ class Wire:
                 return coating
         return UNKNOWN
 
-    def want(self, want: Want, done: float) -> bool:
-        """Takes the metres; True if they were all there. `done`: work of the pieces before."""
+    def want(self, want: Want, done: float, piece: Stretch) -> bool:
+        """Takes the metres; True if they were all there. `done`: work before it, that of earlier pieces too."""
         before = self.held - self.wanted
         self.wanted += want.metres
         self.reserve += want.reserve
@@ -115,6 +133,7 @@ class Wire:
         if self.out_at is None:
             share = max(0.0, before) / want.metres
             self.out_at = done + want.ready + share * (want.work - want.ready)
+            self.out_of = piece
         return False
 
 
@@ -134,12 +153,22 @@ class Orders:
         self.delivery = q.integer("delivery_days", 0, 3650, 0)
         self.spare = q.integer("spare_days", 0, 3650, 0)
 
-    def days(self, work: float) -> float | None:
-        return work / self.per_day if self.per_day and work / self.per_day < FAR else None
+    def days(self, work: float, piece: Stretch | None) -> float | None:
+        said = piece.day(work) if piece else None
+        days = work / self.per_day if said is None and self.per_day else said
+        return days if days is not None and days < FAR else None
+
+    def span(self, piece: Fields, begin: float) -> tuple[float, float | None]:
+        """First and last day of a piece, in days from today; it begins where the one before ends, unless said."""
+        if piece.has("from"):
+            begin = max(0.0, float((piece.day("from") - self.today).days))
+        if not piece.has("until"):
+            return begin, None
+        return begin, max(begin, float((piece.day("until") - self.today).days))
 
     def dates(self, wire: Wire) -> dict[str, Any]:
         out: dict[str, Any] = {"runs_out": None, "order_by": None, "late_days": None}
-        days = None if wire.out_at is None else self.days(wire.out_at)
+        days = None if wire.out_at is None else self.days(wire.out_at, wire.out_of)
         if days is None:
             return out
         runs_out = self.today + timedelta(days=int(days))
@@ -184,7 +213,22 @@ def _spare(wire: Wire) -> str:
     return said + "."
 
 
-def _why(wire: Wire, dates: dict[str, Any], today: str) -> str:
+def _late(late: int, spare: int) -> str:
+    """`late` days after the day to order, which leaves `spare` days between delivery and running out."""
+    if late > spare:
+        return "it runs out " + days_words(late - spare) + " before a delivery could come."
+    if late == spare:
+        return "a delivery would come on the day it runs out."
+    return (
+        "a delivery would come "
+        + days_words(spare - late)
+        + " before it runs out, not the "
+        + str(spare)
+        + " to spare."
+    )
+
+
+def _why(wire: Wire, dates: dict[str, Any], today: str, spare: int) -> str:
     if not wire.short:
         return _spare(wire)
     said = _metres(wire.short) + " are missing"
@@ -192,7 +236,7 @@ def _why(wire: Wire, dates: dict[str, Any], today: str) -> str:
     if dates["order_by"] is None:
         return said + "with a pace the day to order can be told."
     if dates["late_days"]:
-        return said + "order now: it runs out " + days_words(dates["late_days"]) + " before a delivery could come."
+        return said + "order now: " + _late(int(dates["late_days"]), spare)
     out = "it runs out on " if wire.held else "none is held, and it is wanted on "
     if dates["order_by"] == today:
         now = not wire.held and dates["runs_out"] == today
@@ -202,7 +246,7 @@ def _why(wire: Wire, dates: dict[str, Any], today: str) -> str:
 
 def _figures(wire: Wire, orders: Orders) -> dict[str, Any]:
     out = orders.dates(wire)
-    why = _why(wire, out, orders.today.isoformat())
+    why = _why(wire, out, orders.today.isoformat(), orders.spare)
     amounts = (("held", wire.held), ("needed", wire.wanted), ("short", wire.short), ("reserve", wire.reserve))
     for name, metres in amounts + (("buy", wire.buy),):
         out[name + "_m"], out[name + "_kg"] = metres, metres * wire.g_per_m / 1000
@@ -215,15 +259,18 @@ def _figures(wire: Wire, orders: Orders) -> dict[str, Any]:
 
 def _worked(q: Fields, wires: list[Wire], heaps: list[Heap], orders: Orders) -> list[dict[str, Any]]:
     """The pieces in order, each with whether the wire reaches for it."""
-    out, done = [], 0.0
+    out, done, last = [], 0.0, 0.0
     for number, piece in enumerate(q.parts("pieces", most=500)):
         name = piece.text("id", "piece " + str(number + 1), longest=120)
+        wants = [Want(part, name, orders.in_rings) for part in piece.parts("wires", most=100)]
+        begin, end = orders.span(piece, last)
+        stretch = Stretch(done, sum([want.work for want in wants]), begin, end)
+        last = begin if end is None else end
         reaches = True
-        for part in piece.parts("wires", most=100):
-            want = Want(part, name, orders.in_rings)
+        for want in wants:
             want.take(heaps)
             wire = _wire(wires, want.key(), want.metal, want.wire_mm, want.g_per_m)
-            reaches = wire.want(want, done) and reaches
+            reaches = wire.want(want, done, stretch) and reaches
             done += want.work
         out.append({"id": name, "reaches": reaches})
     return out
@@ -234,8 +281,9 @@ def answer(q: Fields) -> dict[str, Any]:
 
     `today`, `reels: [{wire_mm, metal, gross_g + empty_g | left_g | start_g + used_m/used_g}]`,
     `rings?: [{ring, n | grams}]`, `pieces?: [{id, wires: [{metal, wire_mm, metres | kg, reserve_m?, rings?,
-    inner_mm?, kind?, zinc?}]}]` in working order (the `sizes` of a piece's answer fit),
-    `pace?: {metres_per_day | rings_per_day}`, `delivery_days?`. Of each wire `needed_m` is what the pieces use up,
+    inner_mm?, kind?, zinc?}], from?, until?}]` in working order (the `sizes` of a piece's answer fit; `until`: the day
+    it is likely done, `from`: else where the piece before ends), `pace?: {metres_per_day | rings_per_day}` for pieces
+    without `until`, `delivery_days?`, `spare_days?`. Of each wire `needed_m` is what the pieces use up,
     `buy_m` what is missing of that and of the reserve.
     """
     orders = Orders(q)

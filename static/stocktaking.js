@@ -1,5 +1,4 @@
 // Puts reels, rings on hand and what the pieces still take into the engine's question `stock`.
-import { daysBetween } from "./plainly.js";
 import { pick } from "./questions.js";
 
 /** @typedef {import("./types").Thing} Thing */
@@ -36,17 +35,18 @@ export function wiresToTake(plan, standing) {
  */
 export function stockQuestion(store, today) {
   const open = store.things("piece").filter((p) => p.state !== "done" && store.plan(p.id));
-  const pieces = open.map(({ id }) => ({ id, wires: wiresToTake(store.plan(id), store.standing(id)).filter((/** @type {any} */ w) => w.metal || w.density_g_cm3) }));
-  const ends = (store.forecast?.pieces ?? []).map((/** @type {any} */ p) => p.finish.p50).filter(Boolean).sort();
-  const days = ends.length ? Math.max(1, daysBetween(today, ends[ends.length - 1])) : 0;
-  const metres = pieces.flatMap((p) => p.wires).reduce((sum, w) => sum + w.metres, 0);
+  const inTurns = store.setting("queue", "in_order") === "in_turns";
+  const pieces = open.map(({ id }) => {
+    const until = (store.forecast?.pieces ?? []).find((/** @type {any} */ p) => p.id === id)?.finish.p50;
+    const wires = wiresToTake(store.plan(id), store.standing(id)).filter((/** @type {any} */ w) => w.metal || w.density_g_cm3);
+    return { id, wires, ...(until ? { until } : {}), ...(until && inTurns ? { from: today } : {}) };
+  });
   return {
     ask: "stock", today,
     reels: store.things("reel").filter(told).map(reelFields),
     rings: store.things("rings").filter((r) => r.n > 0 && r.ring && store.thing("ring", r.ring)).map((r) => ({
       n: r.n, ring: pick(store.thing("ring", r.ring), ["wire_mm", "inner_mm", "lap_mm", "metal", "density_g_cm3", "zinc", "cut", "rivet_mm", "rivet_kind", "kind"]) })),
     pieces,
-    ...(days && metres > 0 ? { pace: { metres_per_day: metres / days } } : {}),
     delivery_days: store.setting("delivery_days", 7), spare_days: store.setting("spare_days", 7),
   };
 }

@@ -131,6 +131,66 @@ def test_rings_on_hand_put_the_day_off_by_the_evenings_they_stand_for():
     assert row["short_m"] == pytest.approx(3000 * sizes[0]["metres"] / 9000 - 500 / grams_of(1, 1.6, 7.87), rel=1e-6)
 
 
+@settings(max_examples=60, deadline=None)
+@given(
+    pieces=st.lists(
+        st.tuples(st.sampled_from([1.2, 1.6]), st.integers(5, 90), st.integers(1, 60)), min_size=1, max_size=4
+    ),
+    held=st.dictionaries(st.sampled_from([1.2, 1.6]), st.integers(0, 120), min_size=2),
+    delivery=st.integers(0, 20),
+)
+def test_with_the_days_of_each_piece_wire_lacks_on_the_day_the_diary_says(pieces, held, delivery):
+    """Pieces of (wire, metres, days), one after the other, each taking its wire evenly over its days."""
+    shelf, lacked, day = {mm: metres + 1 / 3000 for mm, metres in held.items()}, {}, 0
+    asked = []
+    for number, (mm, metres, days) in enumerate(pieces):
+        for evening in range(days):
+            shelf[mm] -= metres / days
+            if shelf[mm] < 0:
+                lacked.setdefault(mm, TODAY + timedelta(days=day + evening))
+        day += days
+        wires = [{"wire_mm": mm, "metal": "mild steel", "metres": metres}]
+        asked.append({"id": f"p{number}", "wires": wires, "until": (TODAY + timedelta(days=day)).isoformat()})
+    reels = [
+        {"wire_mm": mm, "metal": "mild steel", "left_g": grams_of(metres + 1 / 3000, mm, 7.85)}
+        for mm, metres in held.items()
+    ]
+    said = ask("stock", today=TODAY.isoformat(), reels=reels, pieces=asked, delivery_days=delivery)
+    for row in said["wires"]:
+        lacks = lacked.get(row["wire_mm"])
+        assert row["runs_out"] == (lacks and lacks.isoformat())
+        assert row["order_by"] == (lacks and max(TODAY, lacks - timedelta(days=delivery)).isoformat())
+
+
+def test_a_later_piece_of_another_wire_moves_no_day_to_order():
+    """340 m over 200 days with 100 m held run out on day 58, whatever is worked afterwards."""
+    first = {"id": "a", "until": (TODAY + timedelta(days=200)).isoformat()}
+    first["wires"] = [{"wire_mm": 1.6, "metal": "mild steel", "metres": 340}]
+    second = {"id": "b", "until": (TODAY + timedelta(days=500)).isoformat()}
+    second["wires"] = [{"wire_mm": 1.2, "metal": "galvanised steel", "metres": 900}]
+    reels = [{"wire_mm": 1.6, "metal": "mild steel", "left_g": grams_of(100, 1.6, 7.85)}]
+    for pieces in ([first], [first, second]):
+        (row, *_) = ask("stock", today=TODAY.isoformat(), reels=reels, pieces=pieces, delivery_days=7)["wires"]
+        assert row["runs_out"] == (TODAY + timedelta(days=58)).isoformat()
+
+
+def test_pieces_worked_in_turns_begin_together():
+    """Both from today: the second's 100 m over 100 days, 40 m held, run out on day 40, not after the first piece."""
+    day = {n: (TODAY + timedelta(days=n)).isoformat() for n in (0, 50, 100, 40)}
+    pieces = [
+        {"id": "a", "from": day[0], "until": day[50], "wires": [{"wire_mm": 1.2, "metal": "mild steel", "metres": 30}]},
+        {
+            "id": "b",
+            "from": day[0],
+            "until": day[100],
+            "wires": [{"wire_mm": 1.6, "metal": "mild steel", "metres": 100}],
+        },
+    ]
+    reels = [{"wire_mm": 1.6, "metal": "mild steel", "left_g": grams_of(40 + 1 / 3000, 1.6, 7.85)}]
+    rows = ask("stock", today=TODAY.isoformat(), reels=reels, pieces=pieces)["wires"]
+    assert {row["wire_mm"]: row["runs_out"] for row in rows} == {1.6: day[40], 1.2: day[0]}
+
+
 def test_a_piece_that_needs_no_more_wire_still_takes_its_evenings():
     """Another size is worked before: 600 wide rings all ready take ten evenings before the fine wire is touched."""
     ready = ask("piece", ring=WIDE, panels=[{"shape": {"kind": "count", "rings": 600}}])["sizes"]
