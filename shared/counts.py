@@ -8,11 +8,10 @@ nothing is ever below zero in silence.
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 from . import chains
-from .flow import Roll, per_coil
+from .flow import Roll, coils_begun, most_rings_of, per_coil, rings_of
 from .piece import Piece
 from .steps import KEYS, NEEDED, counted
 
@@ -100,11 +99,15 @@ class Counts:
 
     def _coils_used(self) -> int:
         """Coils that the rings cut must have come from; a few rings more from a coil are no missing coil."""
-        each = per_coil(self.piece.flow.coils)
-        over = self._cut() - each * self.good_of("wind")
-        if not each or over <= OPEN_HANDED * each * self.good_of("wind"):
+        coils, wound = self.piece.flow.coils, self.good_of("wind")
+        each = per_coil(coils)
+        if not each:
             return 0
-        return self.good_of("wind") + max(1, int(over / each + 0.999))
+        given = most_rings_of(wound, coils)
+        over = self._cut() - given
+        if over <= OPEN_HANDED * given:
+            return 0
+        return wound + max(1, int(over / each + 0.999))
 
     def good_of(self, step: str) -> int:
         return self.done.get(step, 0) - self.spoiled.get(step, 0)
@@ -133,12 +136,12 @@ class Counts:
 
     def rings_on_coils(self) -> int:
         """Rings still to be cut from coils wound."""
-        each = per_coil(self.piece.flow.coils)
-        return max(0, int(each * self.in_hand.get("wind", 0) + 1e-9) - self._cut()) if each else 0
+        coils = self.piece.flow.coils
+        return max(0, rings_of(self.in_hand.get("wind", 0), coils) - self._cut()) if coils else 0
 
     def coils_whole(self) -> int:
-        each = per_coil(self.piece.flow.coils)
-        return int(self.rings_on_coils() / each + 1e-9) if each else self.in_hand.get("wind", 0)
+        wound = self.in_hand.get("wind", 0)
+        return max(0, wound - coils_begun(self._cut(), self.piece.flow.coils))
 
     def stock(self) -> dict[str, int]:
         """What lies loose, as the flow takes it: coils in rings."""
@@ -152,8 +155,7 @@ class Counts:
         items up one by one, else ("done", n), the good ones. Below zero where counts are missing."""
         good = self.told[step] - self.spoiled[step]
         if step == "wind":
-            each = per_coil(self.piece.flow.coils)
-            return "loose", math.floor(good - self._cut() / each + 1e-9) if each else good
+            return "loose", good - coils_begun(self._cut(), self.piece.flow.coils)
         if step == "unit" or (step in KEYS and step not in NEEDED):
             return "loose", good - self._used(step)
         return "done", good

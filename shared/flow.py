@@ -68,12 +68,60 @@ def per_coil(coils: list[tuple[int, int]]) -> float:
     return rings / wound if wound else 0.0
 
 
-def coils_for(rings: int, coils: list[tuple[int, int]]) -> int:
-    """Whole coils that give so many rings, each kind in its share."""
+def coils_for(rings: int, coils: list[tuple[int, int]], on_coils: int = 0) -> int:
+    """Whole coils to wind for so many rings still to be cut, of which `on_coils` come from coils wound already.
+
+    Kinds are cut one after another in the order of `coils`, so what is left are the last of them; no coil serves two.
+    Where losses ask for more than all kinds' rings, each kind gets its share of the more.
+    """
     total = sum([n for n, _ in coils])
     if rings <= 0 or not total:
         return 0
-    return sum([(rings * n + total * each - 1) // (total * each) for n, each in coils])
+    left, out = rings, 0
+    for i in range(len(coils) - 1, -1, -1):
+        n, each = coils[i]
+        here = left if i == 0 else min(left, (max(rings, total) * n + total - 1) // total)
+        left -= here
+        if not left:
+            here -= on_coils
+        if here > 0:
+            out += (here + each - 1) // each
+        if not left:
+            break
+    return out
+
+
+def rings_of(wound: int, coils: list[tuple[int, int]]) -> int:
+    """Rings that so many coils give, wound and cut kind after kind; the last kind takes all further coils."""
+    left, out = wound, 0
+    for n, each in coils[:-1]:
+        whole = (n + each - 1) // each
+        if left < whole:
+            return out + min(n, left * each)
+        left, out = left - whole, out + n
+    return out + left * coils[-1][1] if coils else 0
+
+
+def coils_begun(rings: int, coils: list[tuple[int, int]]) -> int:
+    """Coils that so many rings were cut from, kind after kind, the last one perhaps in part."""
+    left, out = rings, 0
+    for n, each in coils[:-1]:
+        here = min(left, n)
+        left, out = left - here, out + (here + each - 1) // each
+    return out + (left + coils[-1][1] - 1) // coils[-1][1] if coils else 0
+
+
+def _by_yield(kind: tuple[int, int]) -> int:
+    return -kind[1]
+
+
+def most_rings_of(wound: int, coils: list[tuple[int, int]]) -> float:
+    """The most that so many coils can have given, whatever was wound first."""
+    left, out = float(wound), 0.0
+    for n, each in sorted(coils, key=_by_yield):
+        take = min(left, n / each)
+        left, out = left - take, out + take * each
+    return out + left * max([each for _, each in coils])
 
 
 def through(seen: list[tuple[int, int]]) -> float:
@@ -186,5 +234,5 @@ class Roll:
 
     def _coils(self, step: str, rings: int, left: int) -> None:
         """`in_hand` of winding is told in rings still on the coils, since a coil can be half cut."""
-        coils = coils_for(rings - self.in_hand.get(step, 0), self.flow.coils) + left
+        coils = coils_for(rings, self.flow.coils, self.in_hand.get(step, 0)) + left
         self._set(step, coils, self._start(step, coils, self._seen(step)))
