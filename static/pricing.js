@@ -18,7 +18,7 @@ function perKg(reels, wire, usual) {
  */
 export function priceQuestion(store, piece, plan, hours) {
   const reels = store.things("reel"), usual = store.setting("wire_per_kg", null);
-  const wires = plan.wires.map((/** @type {any} */ w) => ({ name: `Wire to buy, ${w.metal || "metal not named"} ${w.wire_mm} mm`, kg: w.buy_kg ?? w.kg, per_kg: perKg(reels, w, usual) }));
+  const wires = plan.wires.map((/** @type {any} */ w) => ({ name: `Wire, ${w.metal || "metal not named"} ${w.wire_mm} mm`, kg: w.buy_kg ?? w.kg, per_kg: perKg(reels, w, usual) }));
   const used = plan.consumables.map((/** @type {any} */ c) => ({ ...c, per_unit: store.thing("price", c.name)?.per_unit ?? null }));
   return {
     ask: "price", currency: store.setting("currency", ""), hours, rate: store.setting("rate", null),

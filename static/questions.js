@@ -15,7 +15,11 @@ export function pick(from, names) {
 }
 
 /** @param {Said} said @param {string | undefined} id */
-const ringOf = (said, id) => pick(said.thing("ring", id ?? ""), RING);
+function ringOf(said, id) {
+  const ring = pick(said.thing("ring", id ?? ""), RING);
+  const unknown = ring.wire_mm != null && ring.metal == null && ring.density_g_cm3 == null && ring.zinc == null;
+  return unknown ? { ...ring, zinc: true } : ring; // wire of which nothing is known is never heated
+}
 
 /** @param {Said} said @param {Thing} piece @param {Thing} panel */
 function panelFields(said, piece, panel) {

@@ -40,11 +40,18 @@ export class Reckoning {
     this.old.stale = true;
   }
 
+  /** A stretch that the maker is still asked about is no bench time yet. @param {Sitting} said @returns {Sitting} */
+  #known(said) {
+    const asked = this.store.timing.gaps.filter((/** @type {any} */ g) => g.sitting === said.sitting && !g.outside);
+    return !asked.length ? said : { ...said, events: [...said.events, ...asked.map(({ from_ms, to_ms }) => (
+      { event: "trim", from_ms, to_ms, keep_min: 0, t: to_ms, at: to_ms, device: "", seq: 0, tz: 0 }))] };
+  }
+
   /** @param {Sitting} said */
   sat(said) {
     if (!this.rows) this.late?.push(said);
     if (!this.rows) return;
-    const [row] = timed([said]);
+    const [row] = timed([this.#known(said)]);
     if (row) this.rows.set(said.sitting, row);
     else this.rows.delete(said.sitting);
     this.old.altered(row ?? said);

@@ -7,6 +7,7 @@ const SPACES = /[\u202f\u00a0\u2009 ]/g;
 const GROUPED = /^[-+]?\d{1,3}([ ,.])\d{3}(\1\d{3})*([.,]\d*)?$/; // parts of three, then perhaps decimals
 const BARE = /^[-+]?(\d+([.,]\d*)?|[.,]\d+)$/;
 const TWO_WAYS = /^[-+]?[1-9]\d{0,2},\d{3}$/; // 1,200: one and a fifth in one half of the world, twelve hundred in the other
+const TWO_WAYS_WHOLE = /^[-+]?[1-9]\d{0,2}[.,]\d{3}$/; // where only whole numbers are meant, 1.000 is as likely a thousand
 
 /** @param {string} text without outer spaces @returns {number | null} null where it is none, or could be two */
 export function readNumber(text) {
@@ -31,7 +32,7 @@ export function typedNumber(typed) {
 
 /** @param {string} text */
 function twoWays(text) {
-  const [whole, tail] = text.split(",");
+  const [whole, tail] = text.split(/[.,]/);
   return `${text} can be read as ${whole}${tail} or as ${Number(`${whole}.${tail}`)}: write one of these.`;
 }
 
@@ -45,6 +46,7 @@ export function numberIn(typed, { name, low, high, whole = false, needed = false
   const value = reader(typed), shown = typeof typed === "string" ? typed.trim() : "";
   const wanted = `give ${whole ? "a whole number" : "a number"} from ${some(low)} to ${high % 1 ? some(high) : figure(high)}${example ? `, for example ${example}` : ""}.`;
   if (value === null && !needed) return { value, why: "" };
+  if (whole && TWO_WAYS_WHOLE.test(shown)) return { value: null, why: `${name}: ${twoWays(shown)}` };
   if (typeof value === "number" && Number.isFinite(value) && value >= low && value <= high && (!whole || Number.isInteger(value))) return { value, why: "" };
   if (TWO_WAYS.test(shown)) return { value: null, why: `${name}: ${twoWays(shown)}` };
   return { value: null, why: `${name}: ${shown ? `“${shown.slice(0, 24)}” will not do; ` : ""}${wanted}` };

@@ -45,6 +45,7 @@ export class Asking {
 
   /** The next tap puts away what only told of the last. */
   counted() {
+    this.cards.take("much"); // its figures are of before
     if (this.caring) readCare(this.caring); // it stood there while the hands went to work
     this.caring = "";
     for (const key of ["full", "undone", "care"]) this.cards.take(key);

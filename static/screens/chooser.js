@@ -45,9 +45,10 @@ export class Chooser {
   }
 
   #welcome() {
-    return html`<h1>Begin with a piece</h1>
+    const first = !store.things("piece").length;
+    return html`<h1>${first ? "Begin with a piece" : "Every piece is finished"}</h1>
       <p>Say what you make: a ring, a size or a number. Ringwright then says how many rings, units and joins it takes, and puts the first step here as one large pad to tap.</p>
-      <p><a class="button main" href="#plan/new">Make the first piece</a></p>`;
+      <p><a class="button main" href="#plan/new">${first ? "Make the first piece" : "Make the next piece"}</a></p>`;
   }
 
   /** @param {any} piece */

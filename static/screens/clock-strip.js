@@ -48,7 +48,9 @@ export class ClockStrip {
     if (clock?.running) return store.pause();
     if (clock?.paused) return store.go();
     const lane = this.bench.laneInHand();
-    return lane ? store.startClock(lane.piece, lane.step) : Promise.resolve();
+    if (lane) return store.startClock(lane.piece, lane.step);
+    this.bench.around?.asking.said("Put a step on the Bench first: the clock runs for one of them.");
+    return Promise.resolve();
   }
 
   tick() {

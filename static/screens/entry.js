@@ -8,8 +8,9 @@ import { kept } from "../typing.js";
 import { major } from "../pricing.js";
 
 const MOST = 1e7; // of the currency, in one field
+const MOST_G = 100000; // a reel heavier than a man is a slip of the unit
 
-/** @typedef {{unit?: string, hint?: unknown, bad?: string, low?: number, high?: number, none?: string, read?: (typed: string) => unknown}} Look */
+/** @typedef {{unit?: string, hint?: unknown, bad?: string, low?: number, high?: number, whole?: boolean, none?: string, read?: (typed: string) => unknown}} Look */
 
 /** A field refused once is looked at again when it is typed in. @param {Event} e */
 export const heal = (e) => refuse(/** @type {HTMLInputElement} */ (e.target), "");
@@ -38,12 +39,12 @@ const told = (id, { hint, bad }) => [bad && `${id}-bad`, hint && `${id}-hint`].f
 
 /** @param {string} id @param {unknown} label @param {unknown} value @param {(value: number | null) => unknown} keep @param {Look} [look] */
 export function numberEntry(id, label, value, keep, look = {}) {
-  const { low = 0, high = 1e9, unit } = look;
+  const { low = 0, high = 1e9, whole = false, unit } = look;
   const take = (/** @type {Event} */ e) => {
     const input = /** @type {HTMLInputElement} */ (e.target);
     const name = typeof label === "string" ? label : input.labels?.[0]?.textContent?.trim() ?? "This field";
     const read = look.read ? (/** @type {unknown} */ typed) => look.read?.(String(typed)) : unit === "mm" ? typedLength : typedNumber;
-    const { value: typed, why } = numberIn(input.value, { name, low, high, read });
+    const { value: typed, why } = numberIn(input.value, { name, low, high, whole, read });
     refuse(input, why);
     if (!why) keep(typed);
   };
@@ -72,7 +73,12 @@ export const massUnit = () => store.own("mass_unit", "g");
 /** A weight, kept in grams, in the unit chosen or with its own unit typed behind it. @param {string} id @param {unknown} label @param {number | null | undefined} g @param {(g: number | null) => unknown} keep @param {Look} [look] */
 export function massEntry(id, label, g, keep, look = {}) {
   const unit = massUnit();
-  return numberEntry(id, label, inUnit(g, unit), keep, { unit, read: (typed) => typedMass(typed, unit), ...look });
+  const read = (/** @type {string} */ typed) => {
+    const said = typedMass(typed, unit);
+    return typeof said === "number" ? inUnit(said, unit) : said;
+  };
+  const taken = (/** @type {number | null} */ v) => keep(v === null ? null : /** @type {number} */ (typedMass(String(v), unit)));
+  return numberEntry(id, label, inUnit(g, unit), taken, { unit, high: inUnit(MOST_G, unit) ?? MOST_G, read, ...look });
 }
 
 /** What money in this currency looks like. @param {number} digits */

@@ -15,7 +15,7 @@ export function ratesForm(at, digits, refused) {
     ${wordEntry(`currency-${at}`, "Currency", store.setting("currency", ""), (v) => store.setSetting("currency", v?.toUpperCase() ?? null), { longest: 3, bad: bad("currency"), hint: "Three letters, such as EUR, GBP or JPY." })}
     ${moneyEntry(`rate-${at}`, "An hour of work", store.setting("rate", null), digits, (v) => store.setSetting("rate", v), { hint: "What you want for an hour at the bench." })}
     ${moneyEntry(`kilo-${at}`, "A kilogram of wire", store.setting("wire_per_kg", null), digits, (v) => store.setSetting("wire_per_kg", v), { hint: "Where no reel says its own." })}
-    ${SHARES.map(([name, words]) => numberEntry(`${name}-${at}`, words, store.setting(name, 0), (v) => store.setSetting(name, v ?? 0), { unit: "%", high: name === "margin_percent" && store.setting("margin_on", "price") === "price" ? 95 : 1000, bad: bad(name) }))}
+    ${SHARES.map(([name, words]) => numberEntry(`${name}-${at}`, words, store.setting(name, 0), (v) => store.setSetting(name, v ?? 0), { unit: "%", high: name === "margin_percent" && store.setting("margin_on", "price") === "price" ? 95 : name === "deposit_percent" ? 100 : 1000, bad: bad(name) }))}
     ${choiceEntry(`on-${at}`, "Profit is a share of", store.setting("margin_on", "price"), [["price", "the price"], ["cost", "the cost"]], (v) => store.setSetting("margin_on", v))}
   </div>`;
 }

@@ -39,7 +39,7 @@ function ringSaid(ring) {
   const riveted = (ring.kind || "riveted") === "riveted";
   const fields = { ...Object.fromEntries(RING_WORDS.map((k) => [k, ring[k]])), ...numbers(ring, RING_NUMBERS) };
   if (ring.metal) fields.density_g_cm3 = null;
-  else if (fields.density_g_cm3 != null) fields.metal = String(ring.own_metal ?? "").trim();
+  else fields.metal = String(ring.own_metal ?? "").trim() || "this metal"; // without its density it is refused, and no wire is taken for bare
   if (!riveted) for (const name of ["lap_mm", "rivet_mm", "rivet_point_mm", "flat_mm", "rivet_kind", "cut"]) fields[name] = null;
   const zinc = /** @type {Record<string, boolean>} */ (COATED)[ring.coating ?? (ring.zinc === true ? "coated" : "")]; // a draft of an older page says it by `zinc`
   return { ...said(fields), ...(zinc === undefined ? {} : { zinc }) }; // "it is bare" is an answer too

@@ -1,0 +1,103 @@
+"""What makers found at the bench: words that lie over each other, questions out of date, dead touches."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.page.benchwork import Bench, saved
+from tests.page.desk import ask, until
+from tests.page.test_bench_clock import TURN, middle, turn, wake
+
+LARGE = {"kind": "panel", "rows": 101, "columns": 82}
+COVERED = """() => [...document.querySelectorAll(".pad-face")].flatMap((face) => {
+  const range = document.createRange();
+  range.selectNodeContents(face.querySelector(".pad-count"));
+  const count = range.getBoundingClientRect(), free = count.height * 0.19; // above and below the digits' ink
+  return [".pad-item", ".pad-of", ".pad-brief", ".pad-finish"].filter((name) => {
+    const box = face.querySelector(name).getBoundingClientRect();
+    return box.height > 2 && box.top < count.bottom - free - 1 && box.bottom > count.top + free + 1;
+  }).map((name) => `${face.textContent}: ${name}`);
+})"""
+
+
+@pytest.mark.parametrize("size", [(390, 844), (360, 640)])
+def test_no_figure_lies_over_a_date_with_its_year_or_a_chain_of_a_panel(bench: Bench, size: tuple[int, int]) -> None:
+    page = bench(["wind", "cut", "close", "unit"], size=size, shape=LARGE)
+    panel = (
+        'await store.set("panel", "p1-b", { piece: "p1", name: "Panel 2", order: 2, shape: given, state: "relaxed" });'
+    )
+    ask(page, panel, LARGE)
+    until(page, "return store.plan('p1').panels.length === 2 && store.forecast;")
+    expect(page.locator(".pad-finish").first).to_contain_text(", 8 in 10")
+    page.wait_for_timeout(200)
+    assert page.evaluate(COVERED) == []
+
+
+def test_a_question_about_a_count_goes_when_another_count_has_changed_its_figures(bench: Bench) -> None:
+    page = bench(["unit"])
+    page.get_by_role("button", name="more for this lane").click()
+    page.locator("#lane-number").fill("1000000")
+    page.get_by_role("button", name="Count", exact=True).click()
+    card = page.locator(".cards")
+    expect(card).to_contain_text("are left")
+    x, y = middle(page)
+    page.touchscreen.tap(x, y)
+    expect(page.locator(".pad-count")).to_have_text("1")
+    expect(card).not_to_contain_text("are left")
+
+
+@pytest.mark.parametrize("typed", ["1.000", "1,000"])
+def test_a_thousand_written_with_a_point_is_asked_about_where_whole_numbers_are_meant(bench: Bench, typed: str) -> None:
+    page = bench(["unit"])
+    page.get_by_role("button", name="more for this lane").click()
+    page.locator("#lane-number").fill(typed)
+    page.get_by_role("button", name="Count", exact=True).click()
+    expect(page.get_by_text("can be read as 1000 or as 1: write one of these.")).to_be_visible()
+    assert ask(page, "return store.total('p1', 'unit').done;") == 0
+
+
+def test_a_notice_beside_the_list_of_steps_is_whole(bench: Bench) -> None:
+    page = bench(["unit"])
+    x, y = middle(page)
+    page.touchscreen.tap(x, y)
+    saved(page)
+    page.locator(".undo-last").click()
+    page.get_by_role("button", name="Steps").click()
+    card = page.locator(".cards")
+    expect(card).to_contain_text("Taken back")
+    assert card.evaluate("(e) => e.scrollHeight - e.clientHeight") <= 1
+    below = page.get_by_role("heading", name="Put another step on the bench").bounding_box()
+    box = card.bounding_box()
+    assert box and below and box["y"] + box["height"] <= below["y"] + 1
+
+
+def test_start_with_nothing_on_the_bench_says_what_is_lacking(bench: Bench) -> None:
+    page = bench()
+    page.get_by_role("button", name="Start the clock").click()
+    expect(page.locator(".cards")).to_contain_text("Put a step on the Bench first")
+
+
+def test_a_gap_that_is_still_asked_about_is_no_bench_time(bench: Bench) -> None:
+    page = bench(["unit"], init=TURN)
+    page.locator(".pad").click()
+    turn(page, 4)
+    page.locator(".pad").click()
+    saved(page)
+    turn(page, 9 * 60)
+    wake(page)
+    x, y = middle(page)
+    page.touchscreen.tap(x, y)
+    saved(page)
+    rows = "return [...(store.answers.reckoning?.rows?.values() ?? [])].map((r) => r.minutes);"
+    (minutes,) = until(page, rows)
+    assert minutes < 10
+    page.get_by_role("button", name="All of it").click()
+    until(page, "return [...store.answers.reckoning.rows.values()].some((r) => r.minutes > 500);")
+
+
+def test_a_finished_workshop_is_not_taken_for_an_empty_one(bench: Bench) -> None:
+    page = bench(["unit"])
+    ask(page, "for (const id of ['p1', 'p2']) await store.set('piece', id, { state: 'done' });")
+    expect(page.get_by_role("heading", name="Every piece is finished")).to_be_visible()
+    expect(page.get_by_role("link", name="Make the next piece")).to_be_visible()
