@@ -83,7 +83,15 @@ def _doubt(record: Record, row: Row, res: float, usual: float) -> Note:
         record.hours[longest.day] = max(0.0, record.hours.get(longest.day, 0.0) - (longest.minutes - fair) / 60)
         why = doing(name) + " took " + _minutes(longest.minutes) + " where about " + _minutes(fair) + " is usual: "
         return note("clock", "Clock left running? " + why + "it counts little.", longest.day, name)
-    why = "Taps forgotten? " + doing(name) + " shows few items for " + _minutes(row.minutes) + ": it counts little."
+    over = "" if len(row.parts) == 1 else " in " + str(len(row.parts)) + " sittings"
+    why = (
+        "Taps forgotten? "
+        + doing(name)
+        + " shows few items for "
+        + _minutes(row.minutes)
+        + over
+        + ": it counts little."
+    )
     return note("taps", why, longest.day, name)
 
 

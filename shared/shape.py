@@ -96,6 +96,15 @@ def _counted(f: Fields, round: bool) -> Rows:
     return Rows([columns] * ((rows + 1) // 2), round=round, edge=rows % 2 == 0)
 
 
+def _ring_of_rows(f: Fields) -> Rows:
+    """A tube by rows and columns whose rows run down: its last row is joined to its first, so they are even."""
+    rows = f.integer("rows", 6, MOST_ROWS, example="12")
+    if rows % 2:
+        why = "Rows of a tube that run down are even, since the last is joined to the first: "
+        raise f.bad("rows", why + plain(rows - 1) + " or " + plain(rows + 1) + " would do.")
+    return Rows([f.integer("columns", 2, MOST_COLUMNS, example="24")] * (rows // 2), ringed=True)
+
+
 def _chains(f: Fields) -> Rows:
     """By chains and the units of each: 4c - 1 rows of 2k rings."""
     chains = f.integer("chains", 1, MOST_ROWS // 4, example="3")
@@ -117,7 +126,7 @@ def _panel(f: Fields, weave: Weave | None) -> Rows:
 
 def _tube(f: Fields, weave: Weave | None) -> Rows:
     if f.has("rows") or f.has("columns"):
-        return _counted(f, True)
+        return _ring_of_rows(f) if runs(f) == "down" else _counted(f, True)
     around, length = _mm(f, "around_mm", "400"), _mm(f, "length_mm", "500")
     weave = _pitch(f, weave)
     if runs(f) == "down":

@@ -8,11 +8,11 @@ import { guessEntry } from "./guess-entry.js";
 import { paceOverTime } from "../pictures/pace.js";
 import { day, minutes, stepName, upper } from "../plainly.js";
 
-const MOST = 200;
+const MOST = 200, MOVED = 0.03; // share of a guess that shows once it is rounded
 const PRACTISED = [["", "Not said"], ["new", "New to it"], ["used", "Used to it"], ["old_hand", "Old hand"]];
 const FROM = {
-  maker: { own: "from your record", guess: "your guess only", both: "your guess and record together" },
-  usual: { own: "from your record", guess: "a usual figure, not your guess", both: "a usual figure and your record together" },
+  maker: { own: "from your record", guess: "your guess only", moved: "your guess, moved by what your other steps showed", both: "your guess and record together" },
+  usual: { own: "from your record", guess: "a usual figure, not your guess", moved: "the usual figure, moved by what your other steps showed", both: "a usual figure and your record together" },
 };
 
 /** Steps of all planned open pieces, once each, in making order. */
@@ -45,7 +45,7 @@ function stepCard(planned, forecast, openTrial, history) {
   const pace = forecast?.pace?.find((/** @type {any} */ p) => p.step === key);
   const name = upper(planned.name ?? stepName(store, key));
   return html`<article class="step" aria-label=${name}><h3>${name} <span class="soft">per ${planned.item ?? "item"}</span></h3>
-    ${pace ? paceWords(pace) : null}
+    ${pace ? paceWords(pace, guess ?? planned.guess_min_per_item) : null}
     <div class="pair">
       ${guessEntry(`guess-${key}`, (unit) => `Your guess, ${unit}`, guess, guess != null && own.guess_min_per_item == null ? null : planned.guess_min_per_item, (m) => store.set("step", key, { guess_min_per_item: m }))}
       <div class="field"><label for=${`hand-${key}`}>How practised</label>
@@ -59,14 +59,14 @@ function stepCard(planned, forecast, openTrial, history) {
   </article>`;
 }
 
-/** @param {any} pace */
-function paceWords(pace) {
+/** @param {any} pace @param {number | null | undefined} guess minutes that it began from */
+function paceWords(pace, guess) {
   const { p10, p50, p90 } = pace.min_per_item;
-  return html`<p><strong>${minutes(p50)}</strong> each <span class="soft">(${minutes(p10)} to ${minutes(p90)}, ${fromWords(pace)})</span></p>`;
+  return html`<p><strong>${minutes(p50)}</strong> each <span class="soft">(${minutes(p10)} to ${minutes(p90)}, ${fromWords(pace, guess)})</span></p>`;
 }
 
-/** Whose word the pace is. @param {any} pace */
-const fromWords = (pace) => FROM[pace.guess_from === "usual" ? "usual" : "maker"][/** @type {"own" | "guess" | "both"} */ (pace.from)] ?? FROM.maker.own;
+/** Whose word the pace is. @param {any} pace @param {number | null | undefined} guess */
+const fromWords = (pace, guess) => FROM[pace.guess_from === "usual" ? "usual" : "maker"][pace.from === "guess" && guess && Math.abs(pace.min_per_item.p50 / guess - 1) > MOVED ? "moved" : /** @type {"own" | "guess" | "both"} */ (pace.from)] ?? FROM.maker.own;
 
 /** @param {number} trend change of the time each time the items made double */
 const trendWords = (trend) => (trend < 0 ? `▼ ${percent(-trend)} quicker` : `▲ ${percent(trend)} slower`);

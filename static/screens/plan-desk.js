@@ -199,6 +199,14 @@ export class PlanDesk extends EventTarget {
     if (!hours && this.answer.plan) this.later = setTimeout(() => this.askHours(draft.id, round), LATER_MS);
   }
 
+  /** The record may have grown since the hours were worked out. */
+  hoursAgain() {
+    const { draft, round } = this;
+    if (!draft || !this.answer.plan) return;
+    clearTimeout(this.later);
+    this.later = setTimeout(() => this.askHours(draft.id, round), LATER_MS);
+  }
+
   /** Slower than the plan, so it waits until the typing rests. @param {string} id @param {number} round */
   async askHours(id, round) {
     const hours = await hoursOf(id, this.answer.plan);

@@ -47,6 +47,7 @@ export class PlanScreen extends HTMLElement {
     this.rest = rest;
     this.asked = "";
     this.known = this.desk.open(rest[0] ?? "new");
+    this.desk.hoursAgain();
     this.lane();
     this.draw();
     scrollTo(0, 0);

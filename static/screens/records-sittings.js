@@ -64,7 +64,7 @@ export class Sittings {
     const name = upper(stepName(store, row.step)), open = this.correcting.id === row.sitting;
     const on = stateOf(row) !== "stopped", set = row.events.some((e) => e.event === "trim" && e.minutes != null) || row.corrected;
     return html`<li><div class="grow"><strong>${name}</strong> <span class="soft">${pieceName(row.piece)}</span><br>
-        ${day(row.date)}, ${clockTime(row.start_min)} · ${several(row.items, "item")} · ${eachWords(row)}${set ? html` · <span class="tag">◆ set by hand</span>` : null}${on ? html` · <span class="tag">clock still on: up to the last count</span>` : null}</div>
+        ${day(row.date)}, ${clockTime(row.start_min)} · ${several(row.items, "item")} · ${eachWords(row)}${set ? html` · <span class="tag">◆ set by hand</span>` : null}${on ? html` · <span class="tag">${store.clock?.sitting === row.sitting ? "clock still on" : "never stopped"}: up to the last count</span>` : null}</div>
       <details .open=${open} @toggle=${(/** @type {Event} */ e) => this.correcting.turn(row, /** @type {HTMLDetailsElement} */ (e.target).open)}>
         <summary>${minutes(row.minutes)} <span class="soft">&nbsp;correct it</span><span class="quiet">, ${name}, ${day(row.date)} ${clockTime(row.start_min)}</span></summary>
         ${open ? this.correcting.view(row, this.rows) : null}</details></li>`;

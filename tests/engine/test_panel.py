@@ -247,3 +247,21 @@ def test_no_sentence_speaks_of_a_field():
     got = ask("panel", ring={"wire_mm": 1.6, "inner_mm": 8, "metal": "iron"}, state="relaxed", shape=shape)
     assert got["starts"]
     assert "`" not in " ".join(got["notes"] + got.get("warnings", []))
+
+
+def test_a_tube_whose_rows_run_down_is_the_same_by_measures_and_by_rows():
+    """Derived: 8 closed rows of 8 and 8 open rows of 7, closed top to bottom: 120 rings, 4 x 8 x 7 links."""
+    ring = {"wire_mm": 1.2, "inner_mm": 8, "lap_mm": 2.4, "metal": "iron"}
+    down = {"kind": "tube", "rows_run": "down"}
+    by_rows = ask("panel", ring=ring, shape={**down, "rows": 16, "columns": 8})
+    by_mm = ask("panel", ring=ring, shape={**down, "around_mm": 109.7984, "length_mm": 59.44})
+    for name in ("rows", "rings", "links", "size_mm", "left_over_rings"):
+        assert by_rows[name] == by_mm[name]
+    assert (by_rows["rings"], by_rows["links"]) == (120, 224)
+
+
+def test_an_odd_number_of_rows_cannot_be_closed_top_to_bottom():
+    ring = {"wire_mm": 1.2, "inner_mm": 8, "lap_mm": 2.4, "metal": "iron"}
+    shape = {"kind": "tube", "rows": 15, "columns": 8, "rows_run": "down"}
+    field, why = refused("panel", ring=ring, shape=shape)
+    assert field == "shape.rows" and "14 or 16 would do" in why

@@ -145,6 +145,16 @@ def test_a_guess_is_taken_in_the_unit_beside_it_or_in_the_one_that_is_written(fo
     assert ask(forecast, STEP, "close")["guess_min_per_item"] == 0.5
 
 
+def test_a_deposit_of_more_than_all_is_refused_by_name(forecast: Page) -> None:
+    forecast.locator("summary", has_text="What to ask for it").first.click()
+    forecast.locator("summary", has_text="Your rates").first.click()
+    box = forecast.locator("[id^=deposit_percent]").first
+    box.fill("150")
+    box.blur()
+    expect(forecast.get_by_text("Deposit: “150” will not do; give a number from 0 to 100.")).to_be_visible()
+    expect(forecast.get_by_text("To ask").first).to_be_visible()
+
+
 ELSEWHERE = "for (const [to, more] of given) await (to ? store.set('step', to, more) : store.setSetting(...more));"
 
 

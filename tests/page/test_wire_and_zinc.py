@@ -83,6 +83,28 @@ def test_a_metal_of_ones_own_is_asked_whether_it_is_coated(plan: Page) -> None:
     expect(soft).to_be_visible()
 
 
+@pytest.mark.parametrize("name", ["GI wire", "bright drawn", ""])
+def test_a_metal_without_its_density_is_never_planned_for_the_fire_and_keeps_its_name(plan: Page, name: str) -> None:
+    plan.locator("#f-ring-metal").select_option("")
+    plan.locator("#f-ring-own_metal").fill(name)
+    plan.locator("#f-ring-density_g_cm3").fill("")
+    expect(plan.locator("section[aria-labelledby=h-ring]")).to_contain_text("No density is known for", timeout=20000)
+    expect(plan.locator("#bill [data-step=soften]")).to_have_count(0)
+    plan.get_by_role("button", name="Save").click()
+    plan.wait_for_timeout(500)
+    assert ask(plan, 'return store.things("piece").length') == 0
+    expect(plan.locator("#f-ring-own_metal")).to_have_value(name)
+
+
+def test_a_ring_saved_without_a_word_of_its_metal_is_not_softened(plan: Page) -> None:
+    """As an older page saved it."""
+    plan.locator("#f-ring-metal").select_option("mild steel")
+    piece = save(plan)
+    ask(plan, "await store.set('ring', store.things('ring')[0].id, { metal: null, density_g_cm3: null });")
+    steps = "return store.plan(given)?.steps.map((s) => s.step).includes('soften') === false;"
+    until(plan, steps, piece)
+
+
 def test_one_wire_figure_goes_from_the_plan_to_stock_and_price(plan: Page) -> None:
     """Coils of 40 mm: 24 turns give 21 rings, so 1,857 rings use up 64.1 m; with 10 % in reserve 70.5 m (derived)."""
     ask(plan, "await store.setSetting('wire_reserve_percent', 10)")
@@ -137,6 +159,32 @@ def test_reels_are_weighed_in_kilograms_too(page: Page) -> None:
     full.blur()
     until(page, f"{kept}.gross_g === 900")
     expect(full).to_have_value("0.9")
+
+
+def test_a_reel_of_two_tons_is_a_slip_of_the_unit(page: Page) -> None:
+    go(page, "", "#stock")
+    page.get_by_role("button", name="Add a reel").click()
+    page.get_by_label("Weights of reels in").select_option("kg")
+    page.get_by_text("Change Reel 1").click()
+    full = page.get_by_label("Weight now, reel and wire kg", exact=True)
+    full.fill("2400")
+    full.blur()
+    expect(page.get_by_role("alert").filter(has_text="give a number from 0 to 100")).to_be_visible()
+    full.fill("2.4")
+    full.blur()
+    until(page, 'return store.things("reel")[0].gross_g === 2400')
+
+
+@pytest.mark.parametrize("typed", ["7,5", "1.000"])
+def test_rings_on_hand_are_whole(page: Page, typed: str) -> None:
+    go(page, "", "#stock")
+    ask(page, 'await store.set("ring", "r", { name: "R", wire_mm: 1.6, inner_mm: 8, metal: "mild steel" });')
+    ask(page, 'await store.set("rings", "h", { ring: "r", n: 20 });')
+    field = page.locator("#heap-h-n")
+    field.fill(typed)
+    field.blur()
+    expect(field).to_have_attribute("aria-invalid", "true")
+    assert ask(page, 'return store.thing("rings", "h").n') == 20
 
 
 MASSES = [("1.3", "g", 1.3), ("1.3", "kg", 1300), ("1,3 kg", "g", 1300), ("950 g", "kg", 950), ("2 lb", "g", 907.18474)]
