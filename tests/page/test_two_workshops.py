@@ -216,9 +216,9 @@ def test_a_page_with_nothing_on_it_belongs_to_the_workshop_it_meets(
     page = context_of.new_page()
     page.route("**/api/sync", lambda route: route.abort())
     go(page, demo.url)
-    page.unroute("**/api/sync")
     demo.stop()
     own.start()
+    page.unroute("**/api/sync")  # not before: a round that begins meanwhile would still meet the demo
     go(page, own.url)
     synced(page)
     ask(page, TAP, ["mine", 2])
