@@ -1,7 +1,7 @@
 """The files of the page: which they are, what they weigh in at, and the list the service worker keeps.
 
 Only what is listed here is served, so no path can lead out of the page's folder. Everything
-is looked up anew at each request; a changed file is seen at once and changes the version.
+is looked up again at each request; a changed file is seen at once and changes the version.
 """
 
 from __future__ import annotations

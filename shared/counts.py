@@ -2,7 +2,7 @@
 
 `done` counts every item that went through a step, the spoiled ones among them; good is
 done less spoiled. Loose is what was made and not yet used up. Where more was used than
-counted, the count that is missing is named and the piece is reckoned as if it were there:
+counted, the count that is missing is named, and the piece is worked out as if it were there:
 nothing is ever below zero in silence.
 """
 
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     Row = dict[str, Any]
 
 _SPOILED = "More were spoiled than counted: every item is counted, the spoiled ones too."
-OPEN_HANDED = 0.05  # coils may give so much more than reckoned before a coil is missed
+OPEN_HANDED = 0.05  # coils may give so much more than planned before a coil is missed
 
 
 def _missed(row: Row) -> Row:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 # Above this a double no longer holds every integer.
 MOST = 9007199254740991
-# A bound reached by reckoning can be missed by the last digits of a float.
+# A bound reached by calculation can be missed by the last digits of a float.
 HAIR = 1e-12
 FEW = 20  # entries of a list, and names in all, that `unread` looks through
 

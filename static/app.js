@@ -142,4 +142,5 @@ async function begin() {
   await follow();
 }
 
-begin().catch((error) => tell("start", `Ringwright could not open its store on this device: ${error.message}. Private windows and full devices refuse it; try an ordinary window, or free some space.`));
+const REFUSED = "Private windows and full devices refuse it; try an ordinary window, or free some space.";
+begin().catch((error) => tell("start", `Ringwright could not open its store on this device: ${error.message}. ${REFUSED}`));

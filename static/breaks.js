@@ -14,7 +14,10 @@ const LOOK_BACK_MS = 16 * 3600000;
 /** Whether there was a rest in so long a time without a tap is not known, however much of it was work. */
 const UNKNOWN_MS = 2 * 3600000;
 
-/** Cut out of a stretch what the maker said was no work, and what nobody can know. @param {[number, number][]} worked @param {Sitting} sitting @returns {[number, number][]} */
+/**
+ * Cut out of a stretch what the maker said was no work, and what nobody can know.
+ * @param {[number, number][]} worked @param {Sitting} sitting @returns {[number, number][]}
+ */
 function withoutGaps(worked, sitting) {
   for (const e of sitting.events) {
     const { from_ms: from, to_ms: to } = e;

@@ -6,7 +6,10 @@
 
 const ROW = /^(panels|joins|finishing|consumables)\[(\d+)\](.*)$/;
 
-/** A part of a panel that every panel has alike is the piece's own: leaving panels out would not help. @param {any[]} panels @param {string} rest `.ring.wire_mm` */
+/**
+ * A part of a panel that every panel has alike is the piece's own: leaving panels out would not help.
+ * @param {any[]} panels @param {string} rest `.ring.wire_mm`
+ */
 function shared(panels, rest) {
   const part = /^\.(ring|swatch|state)\b/.exec(rest)?.[1];
   return Boolean(part) && panels.every((p) => JSON.stringify(p[String(part)]) === JSON.stringify(panels[0][String(part)]));

@@ -47,11 +47,14 @@ export class Reckoning {
       { event: "trim", from_ms, to_ms, keep_min: 0, t: to_ms, at: to_ms, device: "", seq: 0, tz: 0 }))] };
   }
 
+  /** @param {Sitting[]} sittings */
+  #timed(sittings) { return timed(sittings.map((said) => this.#known(said))); }
+
   /** @param {Sitting} said */
   sat(said) {
     if (!this.rows) this.late?.push(said);
     if (!this.rows) return;
-    const [row] = timed([this.#known(said)]);
+    const [row] = this.#timed([said]);
     if (row) this.rows.set(said.sitting, row);
     else this.rows.delete(said.sitting);
     this.old.altered(row ?? said);
@@ -97,7 +100,7 @@ export class Reckoning {
   /** The record anew; what is said while it is read counts as said afterwards. */
   async #read() {
     const said = this.late = /** @type {Sitting[]} */ ([]);
-    const rows = new Map((await (await journal.looking()).mapSittings(timed)).map((row) => [row.sitting, row]));
+    const rows = new Map((await (await journal.looking()).mapSittings((sittings) => this.#timed(sittings))).map((row) => [row.sitting, row]));
     if (this.late !== said) return rows; // overtaken by another reading
     this.rows = rows;
     this.late = null;

@@ -78,7 +78,7 @@ export function massEntry(id, label, g, keep, look = {}) {
     return typeof said === "number" ? inUnit(said, unit) : said;
   };
   const taken = (/** @type {number | null} */ v) => keep(v === null ? null : /** @type {number} */ (typedMass(String(v), unit)));
-  return numberEntry(id, label, inUnit(g, unit), taken, { unit, high: inUnit(MOST_G, unit) ?? MOST_G, read, ...look });
+  return numberEntry(id, label, inUnit(g, unit), taken, { unit, high: MOST_G / (unit === "kg" ? 1000 : 1), read, ...look });
 }
 
 /** What money in this currency looks like. @param {number} digits */

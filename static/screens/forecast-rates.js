@@ -5,17 +5,20 @@ import { typedMoney } from "../typed.js";
 import { sum } from "../pricing.js";
 import { choiceEntry, heal, moneyEntry, moneyLike, numberEntry, refuse, wordEntry } from "./entry.js";
 
-/** @type {[string, string][]} */
-const SHARES = [["overhead_percent", "Overhead on labour and material"], ["margin_percent", "Profit"], ["tax_percent", "Tax"], ["deposit_percent", "Deposit"]];
+const OF_THE_PRICE = 95; // percent of profit at most, where it is a share of the price
+
+/** Name, words and the most percent. @type {[string, string, number][]} */
+const SHARES = [["overhead_percent", "Overhead on labour and material", 1000], ["margin_percent", "Profit", 1000], ["tax_percent", "Tax", 1000], ["deposit_percent", "Deposit", 100]];
 
 /** @param {string} at @param {number} digits @param {{field: string, why: string} | null} refused */
 export function ratesForm(at, digits, refused) {
   const bad = (/** @type {string} */ field) => (refused?.field === field ? refused.why : "");
+  const ofPrice = store.setting("margin_on", "price") === "price";
   return html`<div class="pair">
     ${wordEntry(`currency-${at}`, "Currency", store.setting("currency", ""), (v) => store.setSetting("currency", v?.toUpperCase() ?? null), { longest: 3, bad: bad("currency"), hint: "Three letters, such as EUR, GBP or JPY." })}
     ${moneyEntry(`rate-${at}`, "An hour of work", store.setting("rate", null), digits, (v) => store.setSetting("rate", v), { hint: "What you want for an hour at the bench." })}
     ${moneyEntry(`kilo-${at}`, "A kilogram of wire", store.setting("wire_per_kg", null), digits, (v) => store.setSetting("wire_per_kg", v), { hint: "Where no reel says its own." })}
-    ${SHARES.map(([name, words]) => numberEntry(`${name}-${at}`, words, store.setting(name, 0), (v) => store.setSetting(name, v ?? 0), { unit: "%", high: name === "margin_percent" && store.setting("margin_on", "price") === "price" ? 95 : name === "deposit_percent" ? 100 : 1000, bad: bad(name) }))}
+    ${SHARES.map(([name, words, most]) => numberEntry(`${name}-${at}`, words, store.setting(name, 0), (v) => store.setSetting(name, v ?? 0), { unit: "%", high: name === "margin_percent" && ofPrice ? OF_THE_PRICE : most, bad: bad(name) }))}
     ${choiceEntry(`on-${at}`, "Profit is a share of", store.setting("margin_on", "price"), [["price", "the price"], ["cost", "the cost"]], (v) => store.setSetting("margin_on", v))}
   </div>`;
 }

@@ -66,7 +66,11 @@ function paceWords(pace, guess) {
 }
 
 /** Whose word the pace is. @param {any} pace @param {number | null | undefined} guess */
-const fromWords = (pace, guess) => FROM[pace.guess_from === "usual" ? "usual" : "maker"][pace.from === "guess" && guess && Math.abs(pace.min_per_item.p50 / guess - 1) > MOVED ? "moved" : /** @type {"own" | "guess" | "both"} */ (pace.from)] ?? FROM.maker.own;
+function fromWords(pace, guess) {
+  const words = FROM[pace.guess_from === "usual" ? "usual" : "maker"];
+  const moved = pace.from === "guess" && guess && Math.abs(pace.min_per_item.p50 / guess - 1) > MOVED;
+  return moved ? words.moved : words[/** @type {"own" | "guess" | "both"} */ (pace.from)] ?? FROM.maker.own;
+}
 
 /** @param {number} trend change of the time each time the items made double */
 const trendWords = (trend) => (trend < 0 ? `▼ ${percent(-trend)} quicker` : `▲ ${percent(trend)} slower`);

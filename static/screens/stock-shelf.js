@@ -63,7 +63,7 @@ export function ringsSheet() {
       <p><strong>${several(heap.n ?? 0, "ring")}</strong> <span class="soft">${ringWords(store.thing("ring", heap.ring))}</span></p>
       <div class="pair">
         ${choiceEntry(`heap-${heap.id}-ring`, "Ring", heap.ring, rings.map((r) => [r.id, ringWords(r)]), (v) => store.set("rings", heap.id, { ring: v }))}
-        ${numberEntry(`heap-${heap.id}-n`, "How many", heap.n, (v) => store.set("rings", heap.id, { n: Math.round(v ?? 0) }), { high: 1e7, whole: true })}
+        ${numberEntry(`heap-${heap.id}-n`, "How many", heap.n, (v) => store.set("rings", heap.id, { n: v ?? 0 }), { high: 1e7, whole: true })}
       </div><button @click=${() => store.set("rings", heap.id, { deleted: true })}>Take out</button></article>`)}
     <button @click=${() => store.set("rings", store.newId(), { ring: rings[0].id, n: 0, order: heaps.length + 1 })}>Add rings</button></section>`;
 }

@@ -48,8 +48,8 @@ export class StockRoom extends Room {
       ${(this.answer?.warnings ?? []).map((/** @type {string} */ why) => html`<p class="told bad">${why}</p>`)}
       <div class="halves"><div>${reelsSheet(this.metals, this.answer, this.refused)}</div><div>${ringsSheet()}
       <section class="sheet" aria-labelledby="ordering"><h2 id="ordering">Ordering</h2><div class="pair">
-        ${numberEntry("delivery-days", "Days a delivery takes", store.setting("delivery_days", 7), (v) => store.setSetting("delivery_days", Math.round(v ?? 7)), { high: 365, whole: true })}
-        ${numberEntry("spare-days", "Days to spare before it runs out", store.setting("spare_days", 7), (v) => store.setSetting("spare_days", Math.round(v ?? 7)), { high: 365, whole: true })}
+        ${numberEntry("delivery-days", "Days a delivery takes", store.setting("delivery_days", 7), (v) => store.setSetting("delivery_days", v ?? 7), { high: 365, whole: true })}
+        ${numberEntry("spare-days", "Days to spare before it runs out", store.setting("spare_days", 7), (v) => store.setSetting("spare_days", v ?? 7), { high: 365, whole: true })}
       </div><p class="hint soft">The day to order follows from the forecast: each piece takes its wire evenly until it is likely done.</p></section></div></div>`;
   }
 
