@@ -25,7 +25,13 @@ PIECES = [("aventail", 0.72), ("sleeve", 0.18), ("voiders", 0.1)]
 PRESS = {"wind": (1, 6), "cut": (0, 600), "soften": (0, 600), "flatten": (20, 600), "soften_again": (0, 600),
          "pierce": (10, 400), "close": (5, 160)}  # fmt: skip
 SPOILED = {"pierce": 0.012, "close": 0.008, "unit": 0.01}
-SOURCE = {"soften": "cut", "flatten": "soften", "soften_again": "flatten", "pierce": "soften_again", "close": "pierce"}
+SOURCE = {
+    "soften": "cut",
+    "flatten": "soften",
+    "soften_again": "flatten",
+    "pierce": "soften_again",
+    "close": "pierce",
+}
 
 
 class Months:
@@ -62,7 +68,9 @@ class Months:
 
     # — the bench —
     def stand(self, piece: str) -> dict[str, Any]:
-        return reply(workshop.piece_question(piece) | {"ask": "stand", "journal": self.journal[piece]})
+        return reply(
+            workshop.piece_question(piece) | {"ask": "stand", "journal": self.journal[piece]}
+        )
 
     def lot(self, piece: str, minutes: float) -> tuple[str, int, float]:
         """What the next sitting makes: the step, how many, and the minutes each will take."""
@@ -74,7 +82,9 @@ class Months:
         order = list(PRESS)
         lots = []
         for step in reversed(order[: order.index(asked) + 1]):
-            n = min(rows[step]["to_go"], self._at_hand(piece, step, rows), max(wanted, PRESS[step][1]))
+            n = min(
+                rows[step]["to_go"], self._at_hand(piece, step, rows), max(wanted, PRESS[step][1])
+            )
             lots.append(self._fitting(step, n, minutes))
         # too small a lot is not worth the fire or the setting up: rather more of a step before it
         worth = [lot for lot in lots if lot[1] * lot[2] > WORTH_MIN]
@@ -91,7 +101,9 @@ class Months:
         if step != "cut":
             return int(rows[SOURCE[step]]["in_hand"])
         ring = {"ask": "ring", "ring": workshop.engine_ring(workshop.PIECES[piece]["ring"])}
-        return int(rows["wind"]["in_hand"] * reply(ring | {"mandrel_length_mm": 260})["rings_per_coil"])
+        return int(
+            rows["wind"]["in_hand"] * reply(ring | {"mandrel_length_mm": 260})["rings_per_coil"]
+        )
 
     def day(self, day: date) -> None:
         likely, least, most, hour = WEEK[day.weekday()]
@@ -100,7 +112,9 @@ class Months:
         names, weights = zip(*PIECES, strict=True)
         piece = self.chance.choices(names, weights)[0]
         left = self.chance.uniform(least, most)
-        now = datetime.combine(day, time(hour, self.chance.randrange(50), self.chance.randrange(60)))
+        now = datetime.combine(
+            day, time(hour, self.chance.randrange(50), self.chance.randrange(60))
+        )
         while left > 12 and self.stand(piece)["next"]:
             spent = self.sit(piece, now, left)
             left -= spent
@@ -126,7 +140,9 @@ class Months:
         self.sittings.append(row | {"minutes": spent, "items": n})
         return spent + pause
 
-    def _press(self, start: datetime, spent: float, pause: float, n: int, where: dict[str, str]) -> None:
+    def _press(
+        self, start: datetime, spent: float, pause: float, n: int, where: dict[str, str]
+    ) -> None:
         """The counts of a sitting, spread over its time, with the pause in its middle."""
         size = PRESS.get(where["step"], (1, 0))[0] or n
         done, paused = 0, pause == 0
@@ -139,7 +155,13 @@ class Months:
                 self.say(half + timedelta(minutes=pause), "sitting", event="go", **where)
                 paused = True
             at = start + timedelta(minutes=spent * done / n + (pause if paused else 0))
-            how = "tap" if (press == size and size < n) or n == 1 else "weigh" if press > 40 else "hand"
+            how = (
+                "tap"
+                if (press == size and size < n) or n == 1
+                else "weigh"
+                if press > 40
+                else "hand"
+            )
             counted = self.say(at, "count", n=press, how=how, **where)
             if self.chance.random() < 0.012:
                 self._twice(at, counted)
@@ -156,7 +178,13 @@ class Months:
     def _spoil(self, at: datetime, n: int, where: dict[str, str]) -> None:
         bad = sum(self.chance.random() < SPOILED.get(where["step"], 0) for _ in range(n))
         if bad and n > bad:
-            self.say(at, "scrap", n=bad, why=self.chance.choice(["split at the hole", "rivet sheared"]), **where)
+            self.say(
+                at,
+                "scrap",
+                n=bad,
+                why=self.chance.choice(["split at the hole", "rivet sheared"]),
+                **where,
+            )
             self.journal[where["piece"]][where["step"]]["spoiled"] += bad
 
     # — what was foreseen —

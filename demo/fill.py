@@ -25,7 +25,10 @@ def main(folder: Path) -> None:
         print(f"The invented workshop is already in {folder}; delete that folder to begin anew.")
         return
     brought = asyncio.run(fill(folder, date.today()))
-    print(f"Filled {folder} with an invented workshop: {brought.fresh} changes over {bench.DAYS} days.")
+    print(
+        f"Filled {folder} with an invented workshop: {brought.fresh} changes over {bench.DAYS}"
+        " days."
+    )
 
 
 if __name__ == "__main__":

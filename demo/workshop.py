@@ -1,4 +1,6 @@
-"""The invented workshop: its rings, pieces, lanes and shelf. No such maker, customer or piece exists."""
+"""The invented workshop: its rings, pieces, lanes and shelf. No such maker, customer or piece
+exists.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +21,17 @@ STOUT: Fields = {
     "rivet_mm": 1.2, "rivet_kind": "round", "kerf_mm": 0, "mandrel_length_mm": 260, "zinc": False,
 }  # fmt: skip
 RINGS = {"fine": FINE, "stout": STOUT}
-RING = ("kind", "wire_mm", "inner_mm", "lap_mm", "metal", "rivet_mm", "rivet_kind", "kerf_mm", "mandrel_length_mm")
+RING = (
+    "kind",
+    "wire_mm",
+    "inner_mm",
+    "lap_mm",
+    "metal",
+    "rivet_mm",
+    "rivet_kind",
+    "kerf_mm",
+    "mandrel_length_mm",
+)
 
 
 def engine_ring(ring: str) -> Fields:
@@ -29,7 +41,10 @@ def engine_ring(ring: str) -> Fields:
 def swatch(ring: str) -> Fields:
     """Twenty by twenty rings as this maker would measure them: a little looser than geometry says."""
     pitch = reply({"ask": "fabric", "ring": engine_ring(ring), "state": "relaxed"})["pitch_mm"]
-    measured = {"width_mm": round(20 * pitch["column"] * 1.02), "height_mm": round(20 * pitch["row"] * 1.01)}
+    measured = {
+        "width_mm": round(20 * pitch["column"] * 1.02),
+        "height_mm": round(20 * pitch["row"] * 1.01),
+    }
     return {"ring": ring, "columns": 20, "rows": 20, "state": "relaxed"} | measured
 
 
@@ -58,12 +73,24 @@ PIECES: dict[str, Fields] = {
                    for name in ("Left", "Right")],
     },
 }  # fmt: skip
-CARD = {"overlap": "right_over_left", "heads": "outside", "note": "Pierce from the side that lies inside."}
+CARD = {
+    "overlap": "right_over_left",
+    "heads": "outside",
+    "note": "Pierce from the side that lies inside.",
+}
 LANES = [
     ("aventail", "unit_join", 1), ("aventail", "chain_join", 1), ("aventail", "close", 1), ("aventail", "unit", 1),
     ("sleeve", "pierce", 10), ("sleeve", "flatten", 20), ("voiders", "wind", 1),
 ]  # fmt: skip
-GUESSES = {"wind": 4, "flatten": 0.25, "pierce": 0.3, "close": 0.9, "unit": 2.2, "unit_join": 1.8, "chain_join": 1.8}
+GUESSES = {
+    "wind": 4,
+    "flatten": 0.25,
+    "pierce": 0.3,
+    "close": 0.9,
+    "unit": 2.2,
+    "unit_join": 1.8,
+    "chain_join": 1.8,
+}
 REELS = [
     {"name": "Reel 1, fine", "metal": "mild steel", "wire_mm": 1.2, "how": "weight", "gross_g": 1060, "empty_g": 190,
      "start_g": 1000, "per_kg": 6.4, "batch": "half-moon stamp"},
@@ -82,7 +109,11 @@ def piece_question(piece: str) -> Fields:
         "state": "relaxed",
     }
     panels = [
-        common | {"name": p["name"], "shape": p["shape"] | {"rows_run": "round", "units_per_chain": 10}}
+        common
+        | {
+            "name": p["name"],
+            "shape": p["shape"] | {"rows_run": "round", "units_per_chain": 10},
+        }
         for p in fields["panels"]
     ]
     question: Fields = {"ask": "piece", "panels": panels}
@@ -102,7 +133,9 @@ def off_days(today: date) -> list[str]:
 
 def _piece(piece: str, order: int, today: date) -> list[Said]:
     fields = PIECES[piece]
-    named = {name: fields[name] for name in ("name", "customer", "mark", "notes", "ring", "finishing")}
+    named = {
+        name: fields[name] for name in ("name", "customer", "mark", "notes", "ring", "finishing")
+    }
     whole = named | {"order": order, "state": "open", "due": due(piece, today), "rules": CARD}
     panels: list[Said] = [
         ("panel", f"{piece}-{n}", {
@@ -120,11 +153,26 @@ def things(today: date) -> list[Said]:
     said += [("swatch", name, fields) for name, fields in SWATCHES.items()]
     for order, piece in enumerate(PIECES):
         said += _piece(piece, order, today)
-    said += [("step", step, {"guess_min_per_item": guess, "practised": "used"}) for step, guess in GUESSES.items()]
+    said += [
+        ("step", step, {"guess_min_per_item": guess, "practised": "used"})
+        for step, guess in GUESSES.items()
+    ]
     said.append(("step", "chain_join", {"trial": {"minutes": 20, "items": 12}}))
     for order, (piece, step, batch) in enumerate(LANES):
-        said.append(("lane", f"lane-{order}", {"piece": piece, "step": step, "order": order, "batch": batch}))
+        said.append(
+            (
+                "lane",
+                f"lane-{order}",
+                {"piece": piece, "step": step, "order": order, "batch": batch},
+            )
+        )
     said += [("reel", f"reel-{n}", reel | {"order": n}) for n, reel in enumerate(REELS, 1)]
     said.append(("rings", "heap-1", {"ring": "stout", "n": 140, "order": 1}))
-    workshop = {"week_hours": 7, "queue": "in_order", "off_days": off_days(today), "currency": "EUR", "break_min": 40}
+    workshop = {
+        "week_hours": 7,
+        "queue": "in_order",
+        "off_days": off_days(today),
+        "currency": "EUR",
+        "break_min": 40,
+    }
     return [*said, ("setting", "workshop", workshop)]

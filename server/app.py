@@ -59,7 +59,9 @@ async def unrouted(request: Request, no: Exception) -> Response:
     """Starlette's own refusals, in our shape."""
     assert isinstance(no, HTTPException)
     why = f"{request.method} does nothing at this address." if no.status_code == 405 else no.detail
-    return error_answer(no.status_code, "method" if no.status_code == 405 else "path", why, dict(no.headers or {}))
+    return error_answer(
+        no.status_code, "method" if no.status_code == 405 else "path", why, dict(no.headers or {})
+    )
 
 
 async def not_kept(request: Request, trouble: Exception) -> Response:
@@ -69,7 +71,9 @@ async def not_kept(request: Request, trouble: Exception) -> Response:
 
 
 async def failed(request: Request, error: Exception) -> Response:
-    """A fault of ours: logged, told without its insides. It leaves outside the guard, so it brings the headers."""
+    """A fault of ours: logged, told without its insides. It leaves outside the guard, so it brings
+    the headers.
+    """
     why = "The server failed at this request; its window shows more. Nothing you had saved is lost."
     return error_answer(500, "server", why, HEADERS)
 
@@ -86,8 +90,16 @@ async def lifespan(app: Starlette) -> AsyncIterator[None]:
 def build_app(settings: Settings) -> Starlette:
     app = Starlette(
         routes=ROUTES,
-        middleware=[Middleware(Guard, settings=settings), Middleware(GZipMiddleware, minimum_size=600)],
-        exception_handlers={Refusal: refused, HTTPException: unrouted, StoreTrouble: not_kept, Exception: failed},
+        middleware=[
+            Middleware(Guard, settings=settings),
+            Middleware(GZipMiddleware, minimum_size=600),
+        ],
+        exception_handlers={
+            Refusal: refused,
+            HTTPException: unrouted,
+            StoreTrouble: not_kept,
+            Exception: failed,
+        },
         lifespan=lifespan,
     )
     app.state.settings = settings

@@ -1,4 +1,6 @@
-"""The engine's door, from outside: `ringwright ask` on standard input and output, and POST /api/ask."""
+"""The engine's door, from outside: `ringwright ask` on standard input and output, and POST
+/api/ask.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +20,9 @@ MARK = "\ufeff"  # the byte order mark that some editors write before a text
 
 
 async def ask(request: Request) -> Response:
-    """POST one question; the engine's own refusals come with status 400. It runs beside the event loop."""
+    """POST one question; the engine's own refusals come with status 400. It runs beside the event
+    loop.
+    """
     text = (await read_text(request)).removeprefix(MARK)
     parse(text)
     said = await run_in_threadpool(answer, text)
@@ -36,7 +40,9 @@ def _whole(text: str) -> bool:
 
 
 def answers(source: IO[bytes]) -> Iterator[str]:
-    """One object spread over lines gets one answer; otherwise each line is a question, answered as it comes."""
+    """One object spread over lines gets one answer; otherwise each line is a question, answered as
+    it comes.
+    """
     first = _next_line(source)
     if first and not _whole(first):
         rest = source.read().decode("utf-8", "replace")

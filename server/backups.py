@@ -1,7 +1,9 @@
-"""Copies of the workshop's file, made and put back with SQLite's own copier; a running server may go on.
+"""Copies of the workshop's file, made and put back with SQLite's own copier; a running server may
+go on.
 
 A restored file gets a new log identity: by it the devices see that the server is older than
-they are, and send again what is missing. Whose counts it holds stays: a restored file is the same workshop.
+they are, and send again what is missing. Whose counts it holds stays: a restored file is the same
+workshop.
 """
 
 from __future__ import annotations
@@ -53,11 +55,15 @@ def _check(source: Path) -> None:
             (step,) = db.execute("SELECT max(n) FROM migrations").fetchone()
             db.execute("SELECT value FROM meta WHERE name = 'log'").fetchone()
     except sqlite3.Error as e:
-        raise StoreBroken(f"{source} is no copy of a workshop, or is damaged ({e}). Choose another.") from None
+        raise StoreBroken(
+            f"{source} is no copy of a workshop, or is damaged ({e}). Choose another."
+        ) from None
     if health != "ok":
         raise StoreBroken(f"{source} is damaged ({health}). Choose another copy.")
     if step > len(STEPS):
-        raise StoreTooNew(f"{source} was written by a newer Ringwright. Install that version to restore it.")
+        raise StoreTooNew(
+            f"{source} was written by a newer Ringwright. Install that version to restore it."
+        )
 
 
 def _identity(path: Path) -> tuple[str | None, list[str]]:
@@ -66,19 +72,25 @@ def _identity(path: Path) -> tuple[str | None, list[str]]:
         with closing(sqlite3.connect(path)) as db:
             db.execute("PRAGMA query_only = ON")
             meta = dict(db.execute("SELECT name, value FROM meta").fetchall())
-            return meta.get("workshop"), json.loads(meta["logs"]) if "logs" in meta else [meta["log"]]
+            return meta.get("workshop"), (
+                json.loads(meta["logs"]) if "logs" in meta else [meta["log"]]
+            )
     except (sqlite3.Error, KeyError, ValueError):
         return None, []
 
 
 def workshop_of(path: Path) -> str | None:
-    """The identity of the workshop in a file; None where there is none, or it is older than the name."""
+    """The identity of the workshop in a file; None where there is none, or it is older than the
+    name.
+    """
     return _identity(path)[0] if path.is_file() else None
 
 
 def _renewed(source: Path, folder: Path) -> Path:
-    """A copy of the copy, with a log identity of its own. A copy older than the workshop's name takes the one in
-    whose place it comes; the logs that either had stay known, so that pages of that time find home."""
+    """A copy of the copy, with a log identity of its own. A copy older than the workshop's name
+    takes the one in
+    whose place it comes; the logs that either had stay known, so that pages of that time find home.
+    """
     fresh = folder / "restoring.sqlite"
     fresh.unlink(missing_ok=True)
     prepare_file(fresh)
@@ -96,7 +108,9 @@ def _renewed(source: Path, folder: Path) -> Path:
 
 
 def _set_aside(folder: Path, aside: Path) -> None:
-    """Move a file that cannot even be copied, with its companions, out of the way; nothing is deleted."""
+    """Move a file that cannot even be copied, with its companions, out of the way; nothing is
+    deleted.
+    """
     for tail in ("", "-wal", "-shm"):
         path = folder / (FILE + tail)
         if path.exists():
@@ -104,7 +118,9 @@ def _set_aside(folder: Path, aside: Path) -> None:
 
 
 def restore(folder: Path, source: Path, stamp: str) -> Path | None:
-    """Put a copy in the workshop's place; returns where the workshop as it was is kept. No server may run."""
+    """Put a copy in the workshop's place; returns where the workshop as it was is kept. No server
+    may run.
+    """
     _check(source)
     prepare_folder(folder)
     lock = FolderLock(folder)

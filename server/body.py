@@ -55,7 +55,11 @@ async def _collect(request: Request, most: int) -> bytes:
     async for chunk in request.stream():
         body += chunk
         if len(body) > most:
-            raise Refusal(413, "body", f"The request is larger than {most:,} bytes; send fewer changes at once.")
+            raise Refusal(
+                413,
+                "body",
+                f"The request is larger than {most:,} bytes; send fewer changes at once.",
+            )
     return bytes(body)
 
 
@@ -87,7 +91,9 @@ def _check_depth(value: Any) -> None:
         depth += 1
         if depth > DEEPEST:
             raise _too_deep()
-        nests = [inner for each in nests for inner in (each.values() if isinstance(each, dict) else each)]
+        nests = [
+            inner for each in nests for inner in (each.values() if isinstance(each, dict) else each)
+        ]
 
 
 def _no_constant(name: str) -> None:
@@ -96,7 +102,10 @@ def _no_constant(name: str) -> None:
 
 def _whole(digits: str) -> int:
     if len(digits) > LONGEST_NUMBER:
-        raise Unreadable("body", f"The number {digits[:12]}… has {len(digits)} digits; nothing here counts so far.")
+        raise Unreadable(
+            "body",
+            f"The number {digits[:12]}… has {len(digits)} digits; nothing here counts so far.",
+        )
     return int(digits)
 
 
@@ -112,5 +121,8 @@ def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     if len(out) != len(pairs):
         names = [name for name, _ in pairs]
         twice = next(name for name in names if names.count(name) > 1)
-        raise Unreadable("body", f"The name {twice[:40]!r} stands twice in one object; which one counts is not clear.")
+        raise Unreadable(
+            "body",
+            f"The name {twice[:40]!r} stands twice in one object; which one counts is not clear.",
+        )
     return out

@@ -1,7 +1,8 @@
 """The whole log as JSON lines, out and in again. What goes out comes in on any other server, once;
 so does the file that the page writes of what a device has.
 
-The first line says whose counts these are, `{"workshop", "logs"}`; the page's file says it at its head.
+The first line says whose counts these are, `{"workshop", "logs"}`; the page's file says it at its
+head.
 Every other line is a change as its device said it. A change that was set aside travels as
 `{"device", "seq", "put_aside": change, "why"}`, so that its number leaves no gap.
 """
@@ -25,7 +26,9 @@ PORTION = 2000
 def _line(row: Row) -> str:
     if row.why is None:
         return row.body
-    return json.dumps({"device": row.device, "seq": row.seq, "put_aside": json.loads(row.body), "why": row.why})
+    return json.dumps(
+        {"device": row.device, "seq": row.seq, "put_aside": json.loads(row.body), "why": row.why}
+    )
 
 
 async def _head(book: Book) -> str:
@@ -33,7 +36,9 @@ async def _head(book: Book) -> str:
 
 
 async def lines(store: Store) -> AsyncIterator[str]:
-    """Whose counts these are; every change in order of arrival; then those that came under a taken number."""
+    """Whose counts these are; every change in order of arrival; then those that came under a taken
+    number.
+    """
     yield await store.read(_head)
     place = 0
     while rows := await store.read(lambda book, after=place: book.everything(after, PORTION)):  # type: ignore[misc]
@@ -77,10 +82,15 @@ def _read_head(said: Any, found: Found) -> None:
     """What a first line, or the head of a page's file, says of the workshop."""
     if not isinstance(said, dict) or "seq" in said:
         return
-    workshop, logs = said.get("workshop"), said.get("logs", [said["log"]] if said.get("log") else [])
+    workshop, logs = (
+        said.get("workshop"),
+        said.get("logs", [said["log"]] if said.get("log") else []),
+    )
     if workshop is not None and not is_identity(workshop):
         raise Unreadable("workshop", "an identity is 32 digits from 0 to f.")
-    if not isinstance(logs, list) or not all(isinstance(log, str) and len(log) <= 200 for log in logs):
+    if not isinstance(logs, list) or not all(
+        isinstance(log, str) and len(log) <= 200 for log in logs
+    ):
         raise Unreadable("logs", "a list of texts is needed.")
     found.workshop, found.logs = workshop or found.workshop, logs or found.logs
 
@@ -107,13 +117,18 @@ def read_lines(text: Iterable[str]) -> Found:
                 by_device.setdefault(device, []).append(change)
         except Unreadable as e:
             raise Unreadable(f"line {n}", f"{e.field}: {e.why}") from None
-    found.by_device = {device: sorted(by_device[device], key=lambda c: int(c["seq"])) for device in sorted(by_device)}
+    found.by_device = {
+        device: sorted(by_device[device], key=lambda c: int(c["seq"]))
+        for device in sorted(by_device)
+    }
     return found
 
 
 async def settle(store: Store, found: Found, join: bool) -> str:
-    """Before anything is taken in: whose workshop this is from now on. An empty one takes over the file's identity;
-    one with counts of its own refuses a file of another workshop, unless it shall `join` for good."""
+    """Before anything is taken in: whose workshop this is from now on. An empty one takes over the
+    file's identity;
+    one with counts of its own refuses a file of another workshop, unless it shall `join` for good.
+    """
 
     async def work(book: Book) -> str:
         if found.workshop and await book.is_empty():
@@ -121,7 +136,9 @@ async def settle(store: Store, found: Found, join: bool) -> str:
         if join:
             return await book.workshop()
         try:
-            return await sync.check_workshop(book, found.workshop, found.logs[0] if found.logs else None)
+            return await sync.check_workshop(
+                book, found.workshop, found.logs[0] if found.logs else None
+            )
         except OtherWorkshop:
             raise StoreTrouble(_ways_out(found.workshop, await book.workshop())) from None
 
@@ -131,9 +148,10 @@ async def settle(store: Store, found: Found, join: bool) -> str:
 def _ways_out(theirs: str | None, ours: str) -> str:
     whose = f"workshop {short(theirs)}" if theirs else "another workshop"
     return (
-        f"This file is of {whose}, and this folder keeps workshop {short(ours)}. Nothing was taken in. To have it "
-        "apart, import it into a folder of its own: --data FOLDER. To start with it alone, move this folder away "
-        "first. To bring its counts into this workshop for good: --join; make a backup before."
+        f"This file is of {whose}, and this folder keeps workshop {short(ours)}. Nothing was taken"
+        " in. To have it apart, import it into a folder of its own: --data FOLDER. To start with"
+        " it alone, move this folder away first. To bring its counts into this workshop for good:"
+        " --join; make a backup before."
     )
 
 

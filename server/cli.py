@@ -1,4 +1,6 @@
-"""The command `ringwright`. Each subcommand reads its options and calls the room that does the work."""
+"""The command `ringwright`. Each subcommand reads its options and calls the room that does the
+work.
+"""
 
 from __future__ import annotations
 
@@ -45,7 +47,8 @@ def main() -> None:
 
 def _listen(port: int) -> socket.socket:
     """A socket on this machine's loopback; port 0 takes any free one."""
-    # the protocol is named so that asyncio sends each answer at once; else every second one waits 40 ms
+    # the protocol is named so that asyncio sends each answer at once; else every second one waits
+    # 40 ms
     listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
@@ -53,8 +56,8 @@ def _listen(port: int) -> socket.socket:
     except OSError as e:
         listener.close()
         raise click.ClickException(
-            f"Port {port} cannot be used ({e.strerror}). If Ringwright already runs, open it there; "
-            f"otherwise choose another with --port."
+            f"Port {port} cannot be used ({e.strerror}). If Ringwright already runs, open it there;"
+            " otherwise choose another with --port."
         ) from None
     return listener
 
@@ -63,7 +66,9 @@ def _check_vendor(settings: Settings) -> None:
     gone = vendor.missing(settings.static)
     if gone:
         names = ", ".join(f"static/vendor/{name}" for name in gone)
-        click.echo(f"The page cannot run without {names}. Bring them with:\n  {vendor.COMMAND}", err=True)
+        click.echo(
+            f"The page cannot run without {names}. Bring them with:\n  {vendor.COMMAND}", err=True
+        )
 
 
 def _greet(settings: Settings, workshop: str) -> None:
@@ -94,7 +99,13 @@ async def _try_open(data: Path) -> str:
 
 
 @main.command("serve")
-@click.option("--port", type=click.IntRange(0, 65535), default=8737, show_default=True, help="0 takes a free one.")
+@click.option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=8737,
+    show_default=True,
+    help="0 takes a free one.",
+)
 @DATA
 def serve_command(port: int, data: Path) -> None:
     """Serve the page on this machine, with the workshop kept in a folder."""
@@ -139,7 +150,12 @@ def _stamp() -> str:
 
 
 @main.command("backup")
-@click.option("--to", "target", type=click.Path(path_type=Path), help="A new file; else one in the data folder.")
+@click.option(
+    "--to",
+    "target",
+    type=click.Path(path_type=Path),
+    help="A new file; else one in the data folder.",
+)
 @DATA
 def backup_command(target: Path | None, data: Path) -> None:
     """Copy the workshop into one file. The server may go on meanwhile."""
@@ -154,10 +170,15 @@ def restore_command(source: Path, data: Path) -> None:
     """Put a copy in the workshop's place. Stop the server first."""
     was = backups.workshop_of(data / FILE)
     before = _tell(lambda: backups.restore(data, source, _stamp()))
-    click.echo(f"Restored {source}. What the devices have beyond it they send again at their next sync.")
+    click.echo(
+        f"Restored {source}. What the devices have beyond it they send again at their next sync."
+    )
     now = backups.workshop_of(data / FILE)
     if was and now and was != now:
-        click.echo(f"It is of workshop {short(now)}; devices of workshop {short(was)}, kept here before, are refused.")
+        click.echo(
+            f"It is of workshop {short(now)}; devices of workshop {short(was)}, kept here before,"
+            " are refused."
+        )
     if before:
         click.echo(f"The workshop as it was is kept in {before}")
 
@@ -172,7 +193,9 @@ async def _export(data: Path, write: Callable[[str], Any]) -> int:
 
 
 @main.command("export")
-@click.option("--to", "target", type=click.Path(path_type=Path), help="A file; else standard output.")
+@click.option(
+    "--to", "target", type=click.Path(path_type=Path), help="A file; else standard output."
+)
 @DATA
 def export_command(target: Path | None, data: Path) -> None:
     """Write the whole log as JSON lines. The server may go on meanwhile."""
@@ -193,18 +216,24 @@ async def _import(data: Path, found: carry.Found, join: bool) -> tuple[str, carr
 
 @main.command("import")
 @click.argument("source", type=click.File("r", encoding="utf-8-sig"))
-@click.option("--join", is_flag=True, help="Bring another workshop's counts into this one, for good.")
+@click.option(
+    "--join", is_flag=True, help="Bring another workshop's counts into this one, for good."
+)
 @DATA
 def import_command(source: TextIO, join: bool, data: Path) -> None:
     """Take in a log; "-" reads standard input. What is known already is skipped.
 
-    JSON lines as export writes them, or the file that the page wrote. An empty workshop becomes the one
+    JSON lines as export writes them, or the file that the page wrote. An empty workshop becomes the
+    one
     that moves in; a file of another workshop is refused unless told to --join.
     """
     found = _tell(lambda: carry.read_lines(source))
     workshop, brought = _run(_import(data, found, join))
     click.echo(f"Into workshop {short(workshop)}:")
-    click.echo(f"{brought.fresh} changes taken in, {brought.known} known already, {len(brought.refused)} set aside")
+    click.echo(
+        f"{brought.fresh} changes taken in, {brought.known} known already, {len(brought.refused)}"
+        " set aside"
+    )
     for each in brought.refused:
         click.echo(f"Set aside: {each['device']} {each['seq']}: {each['why']}", err=True)
     for gap in brought.gaps:

@@ -25,24 +25,34 @@ class Finding(NamedTuple):
 
 
 def _programs() -> Finding:
-    said = f"ringwright {version('ringwright')}, Python {platform.python_version()}, SQLite {sqlite3.sqlite_version}"
+    said = (
+        f"ringwright {version('ringwright')}, Python {platform.python_version()}, SQLite"
+        f" {sqlite3.sqlite_version}"
+    )
     return Finding(True, said)
 
 
 def _page(settings: Settings) -> Finding:
     gone = vendor.missing(settings.static)
     if gone:
-        return Finding(False, f"the page lacks {', '.join(gone)}; bring them with: {vendor.COMMAND}")
+        return Finding(
+            False, f"the page lacks {', '.join(gone)}; bring them with: {vendor.COMMAND}"
+        )
     return Finding(True, f"the page's libraries are in place ({len(vendor.FILES)} files)")
 
 
 def _engine() -> Finding:
     said = answer('{"ask": "gauge", "gauge": 16}')
-    return Finding('"ok": true' in said, "the engine answers" if '"ok": true' in said else f"the engine says {said}")
+    return Finding(
+        '"ok": true' in said,
+        "the engine answers" if '"ok": true' in said else f"the engine says {said}",
+    )
 
 
 def _closed(path: Path) -> Finding:
-    """Only the owner may read the workshop. Windows keeps this in access lists, which are not judged here."""
+    """Only the owner may read the workshop. Windows keeps this in access lists, which are not
+    judged here.
+    """
     mode = path.stat().st_mode & 0o777
     well = sys.platform == "win32" or not mode & 0o077
     advice = "" if well else f"; close it with: chmod {'700' if path.is_dir() else '600'} {path}"
@@ -59,10 +69,16 @@ async def _look(book: Book) -> list[Finding]:
         Finding(health == "ok", f"SQLite's integrity check says {health}"),
         Finding(mode == "wal", f"journal mode {mode}"),
         Finding(True, f"workshop {short(workshop)} ({workshop})"),
-        Finding(True, f"log {await book.log()}: {sum(each[1] for each in devices)} changes of {len(devices)} devices"),
+        Finding(
+            True,
+            f"log {await book.log()}: {sum(each[1] for each in devices)} changes of {len(devices)}"
+            " devices",
+        ),
         Finding(aside == 0, f"{aside} changes set aside; read them with: ringwright export"),
     ]
-    return found + [Finding(True, f"device {name}: {n} changes, {bad} set aside") for name, n, bad, _ in devices]
+    return found + [
+        Finding(True, f"device {name}: {n} changes, {bad} set aside") for name, n, bad, _ in devices
+    ]
 
 
 async def findings(settings: Settings) -> AsyncIterator[Finding]:

@@ -59,7 +59,11 @@ def json_answer(value: Any, status: int = 200, headers: dict[str, str] | None = 
 
 
 def error_answer(
-    status: int, field: str, why: str, headers: dict[str, str] | None = None, more: dict[str, Any] | None = None
+    status: int,
+    field: str,
+    why: str,
+    headers: dict[str, str] | None = None,
+    more: dict[str, Any] | None = None,
 ) -> Response:
     """The one error shape on the wire; `more` stands beside the error."""
     return json_answer({"error": {"field": field, "why": why}} | (more or {}), status, headers)

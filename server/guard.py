@@ -1,4 +1,5 @@
-"""At the door of every request: whose name it was sent to, who sent it, and what the answer must carry.
+"""At the door of every request: whose name it was sent to, who sent it, and what the answer must
+carry.
 
 A page of another site can send requests to this machine (by a form, or by a name that
 points here); it is turned away before anything is routed.
@@ -37,14 +38,22 @@ def check_host(headers: Headers, settings: Settings) -> None:
     """Exactly one Host, and one of ours; else a name of a stranger's was pointed at this machine."""
     asked = headers.getlist("host")
     if len(asked) != 1 or asked[0].lower() not in settings.hosts:
-        raise Refusal(421, "Host", f"This server answers on this machine only. Open {settings.address} instead.")
+        raise Refusal(
+            421,
+            "Host",
+            f"This server answers on this machine only. Open {settings.address} instead.",
+        )
 
 
 def check_sender(headers: Headers, settings: Settings) -> None:
-    """Changes come only from our own page, or from a program that is no browser (it sends neither header)."""
+    """Changes come only from our own page, or from a program that is no browser (it sends neither
+    header).
+    """
     why = f"Another site may not change this workshop. Open {settings.address} and do it there."
     origins = headers.getlist("origin")
-    if any(origin.lower() not in {f"http://{host}" for host in settings.hosts} for origin in origins):
+    if any(
+        origin.lower() not in {f"http://{host}" for host in settings.hosts} for origin in origins
+    ):
         raise Refusal(403, "Origin", why)
     if headers.get("sec-fetch-site", "none") not in ("same-origin", "none"):
         raise Refusal(403, "Sec-Fetch-Site", why)

@@ -15,6 +15,7 @@ if sys.platform == "win32":
 
     def _seize(handle: int) -> None:
         msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+
 else:
     import fcntl
 
@@ -32,7 +33,8 @@ class FolderLock:
         except OSError:
             os.close(self.handle)
             raise StoreHeld(
-                f"Another Ringwright has {folder} open. Stop it first (Ctrl+C in its window), then try again."
+                f"Another Ringwright has {folder} open. Stop it first (Ctrl+C in its window), then"
+                " try again."
             ) from None
 
     def release(self) -> None:

@@ -1,6 +1,8 @@
-"""The file's shape, step by step. A step that has run is never edited; a new need is a new step at the end.
+"""The file's shape, step by step. A step that has run is never edited; a new need is a new step at
+the end.
 
-Each step runs in one transaction together with its own record, so a file is always at a whole number.
+Each step runs in one transaction together with its own record, so a file is always at a whole
+number.
 """
 
 from __future__ import annotations
@@ -19,28 +21,37 @@ Step = Callable[[aiosqlite.Connection], Awaitable[None]]
 
 
 async def lay_the_log(db: aiosqlite.Connection) -> None:
-    """`changes`: one row a change, `why` set where it was set aside. `clashes`: a second change under a taken key."""
-    await db.execute("CREATE TABLE meta (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT, WITHOUT ROWID")
+    """`changes`: one row a change, `why` set where it was set aside. `clashes`: a second change
+    under a taken key.
+    """
     await db.execute(
-        "CREATE TABLE changes (place INTEGER PRIMARY KEY AUTOINCREMENT, device TEXT NOT NULL,"
-        " seq INTEGER NOT NULL CHECK (seq > 0), received_ms INTEGER NOT NULL, body TEXT NOT NULL, why TEXT,"
-        " UNIQUE (device, seq)) STRICT"
+        "CREATE TABLE meta (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT, WITHOUT ROWID"
     )
     await db.execute(
-        "CREATE TABLE clashes (device TEXT NOT NULL, seq INTEGER NOT NULL, received_ms INTEGER NOT NULL,"
-        " body TEXT NOT NULL, why TEXT NOT NULL, UNIQUE (device, seq, body)) STRICT"
+        "CREATE TABLE changes (place INTEGER PRIMARY KEY AUTOINCREMENT, device TEXT NOT NULL, seq"
+        " INTEGER NOT NULL CHECK (seq > 0), received_ms INTEGER NOT NULL, body TEXT NOT NULL, why"
+        " TEXT, UNIQUE (device, seq)) STRICT"
+    )
+    await db.execute(
+        "CREATE TABLE clashes (device TEXT NOT NULL, seq INTEGER NOT NULL, received_ms INTEGER NOT"
+        " NULL, body TEXT NOT NULL, why TEXT NOT NULL, UNIQUE (device, seq, body)) STRICT"
     )
     await db.execute("INSERT INTO meta VALUES ('log', ?)", (secrets.token_hex(8),))
 
 
 async def name_the_workshop(db: aiosqlite.Connection) -> None:
-    """`workshop`: whose counts these are. `logs`: every identity this log has had, as a JSON list: by one of them a
+    """`workshop`: whose counts these are. `logs`: every identity this log has had, as a JSON list:
+    by one of them a
     page that was last used before workshops had a name is known."""
-    (row,) = await db.execute_fetchall("SELECT value, EXISTS (SELECT 1 FROM changes) FROM meta WHERE name = 'log'")
+    (row,) = await db.execute_fetchall(
+        "SELECT value, EXISTS (SELECT 1 FROM changes) FROM meta WHERE name = 'log'"
+    )
     log, filled = row
     identity = workshop.from_log(log) if filled else workshop.make()
     rows = [("workshop", identity), ("logs", json.dumps([log]))]
-    await db.executemany("INSERT OR IGNORE INTO meta VALUES (?, ?)", rows)  # a restored copy has them already
+    await db.executemany(
+        "INSERT OR IGNORE INTO meta VALUES (?, ?)", rows
+    )  # a restored copy has them already
 
 
 STEPS: list[Step] = [lay_the_log, name_the_workshop]
@@ -48,7 +59,9 @@ STEPS: list[Step] = [lay_the_log, name_the_workshop]
 
 async def at(db: aiosqlite.Connection) -> int:
     """The number of the last step that has run, 0 for an empty file."""
-    known = await db.execute_fetchall("SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = 'migrations'")
+    known = await db.execute_fetchall(
+        "SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = 'migrations'"
+    )
     if not list(known):
         return 0
     (row,) = await db.execute_fetchall("SELECT coalesce(max(n), 0) FROM migrations")
@@ -56,12 +69,14 @@ async def at(db: aiosqlite.Connection) -> int:
 
 
 async def migrate(db: aiosqlite.Connection, steps: Sequence[Step] = STEPS) -> int:
-    """Run what has not run yet; returns the number reached. A failing step leaves the file as it was before it."""
+    """Run what has not run yet; returns the number reached. A failing step leaves the file as it
+    was before it.
+    """
     done = await at(db)
     if done > len(steps):
         raise StoreTooNew(
-            f"This workshop's file is at step {done}, and this Ringwright knows {len(steps)}: it was last used "
-            "with a newer one. Install that version, or restore an older backup."
+            f"This workshop's file is at step {done}, and this Ringwright knows {len(steps)}: it"
+            " was last used with a newer one. Install that version, or restore an older backup."
         )
     for n, step in enumerate(steps[done:], done + 1):
         await _one(db, n, step)

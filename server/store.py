@@ -71,9 +71,15 @@ def told(error: sqlite3.Error) -> StoreTrouble:
     """SQLite's error as ours, by its primary result code."""
     code = (getattr(error, "sqlite_errorcode", None) or 0) & 0xFF
     if code == sqlite3.SQLITE_FULL:
-        return StoreFull("The server's disk is full. Nothing is lost: the change stays on the device. Make room there.")
+        return StoreFull(
+            "The server's disk is full. Nothing is lost: the change stays on the device. Make room"
+            " there."
+        )
     if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
-        return StoreBroken("The workshop's file is damaged. Stop the server and restore a backup: ringwright restore.")
+        return StoreBroken(
+            "The workshop's file is damaged. Stop the server and restore a backup: ringwright"
+            " restore."
+        )
     return StoreTrouble(f"The workshop's file cannot be used ({error}). See ringwright doctor.")
 
 
@@ -105,7 +111,9 @@ class Book:
         return not row[0]
 
     async def become(self, workshop: str, logs: list[str]) -> None:
-        """An empty workshop takes over the identity of the one that moves in, with the logs its pages may know."""
+        """An empty workshop takes over the identity of the one that moves in, with the logs its
+        pages may know.
+        """
         known = sorted({*logs, *await self.logs()})
         sql = "UPDATE meta SET value = ? WHERE name = ?"
         await self.db.executemany(sql, [(workshop, "workshop"), (json.dumps(known), "logs")])
@@ -122,7 +130,10 @@ class Book:
 
     async def known(self, device: str, seqs: list[int]) -> dict[int, Entry]:
         """What this device has stored under these numbers."""
-        sql = "SELECT seq, body, why FROM changes WHERE device = ? AND seq IN (SELECT value FROM json_each(?))"
+        sql = (
+            "SELECT seq, body, why FROM changes WHERE device = ? AND seq IN (SELECT value FROM"
+            " json_each(?))"
+        )
         rows = await self.db.execute_fetchall(sql, (device, json.dumps(seqs)))
         return {row[0]: Entry(*row) for row in rows}
 
@@ -132,7 +143,10 @@ class Book:
 
     async def clash(self, device: str, entry: Entry, now_ms: int) -> None:
         """Keep a second, different change that came under a taken key."""
-        sql = "INSERT OR IGNORE INTO clashes (device, seq, received_ms, body, why) VALUES (?, ?, ?, ?, ?)"
+        sql = (
+            "INSERT OR IGNORE INTO clashes (device, seq, received_ms, body, why) VALUES (?, ?, ?,"
+            " ?, ?)"
+        )
         await self.db.execute(sql, (device, entry.seq, now_ms, entry.body, entry.why))
 
     async def others(self, device: str, after: int, most: int) -> list[Row]:
@@ -145,15 +159,22 @@ class Book:
 
     async def everything(self, after: int, most: int) -> list[Row]:
         """All devices' changes past a place, those set aside included."""
-        sql = "SELECT place, device, seq, body, why FROM changes WHERE place > ? ORDER BY place LIMIT ?"
+        sql = (
+            "SELECT place, device, seq, body, why FROM changes WHERE place > ? ORDER BY place"
+            " LIMIT ?"
+        )
         return [Row(*row) for row in await self.db.execute_fetchall(sql, (after, most))]
 
     async def clashes(self) -> list[Row]:
-        sql = "SELECT 0, device, seq, body, why FROM clashes ORDER BY device, seq, received_ms, body"
+        sql = (
+            "SELECT 0, device, seq, body, why FROM clashes ORDER BY device, seq, received_ms, body"
+        )
         return [Row(*row) for row in await self.db.execute_fetchall(sql)]
 
     async def put_aside(self) -> list[Row]:
-        sql = "SELECT place, device, seq, body, why FROM changes WHERE why IS NOT NULL ORDER BY place"
+        sql = (
+            "SELECT place, device, seq, body, why FROM changes WHERE why IS NOT NULL ORDER BY place"
+        )
         return [Row(*row) for row in await self.db.execute_fetchall(sql)]
 
     async def readmit(self, row: Row, now_ms: int) -> None:
@@ -163,7 +184,10 @@ class Book:
 
     async def devices(self) -> list[tuple[str, int, int, int]]:
         """(device, changes, set aside, last received_ms) of each."""
-        sql = "SELECT device, count(*), count(why), max(received_ms) FROM changes GROUP BY device ORDER BY device"
+        sql = (
+            "SELECT device, count(*), count(why), max(received_ms) FROM changes GROUP BY device"
+            " ORDER BY device"
+        )
         return [(row[0], row[1], row[2], row[3]) for row in await self.db.execute_fetchall(sql)]
 
     async def pragma(self, name: str) -> str | int:
@@ -181,7 +205,9 @@ class Store:
         self._lock = asyncio.Lock()
 
     async def write(self, work: Callable[[Book], Awaitable[T]]) -> T:
-        """Run `work` in one transaction; raises StoreTrouble where the file fails, then nothing is stored."""
+        """Run `work` in one transaction; raises StoreTrouble where the file fails, then nothing is
+        stored.
+        """
         return await self._transaction("BEGIN IMMEDIATE", work)
 
     async def read(self, work: Callable[[Book], Awaitable[T]]) -> T:
@@ -194,7 +220,9 @@ class Store:
                 out = await work(Book(self.db))
                 await self.db.commit()
             except BaseException as e:
-                await asyncio.shield(self.db.rollback())  # no-op where SQLite has rolled back by itself
+                await asyncio.shield(
+                    self.db.rollback()
+                )  # no-op where SQLite has rolled back by itself
                 if isinstance(e, sqlite3.Error):
                     raise told(e) from e
                 raise
@@ -235,12 +263,15 @@ async def look_into(folder: Path) -> AsyncIterator[Store]:
     """Open beside a running server, only to read. It never writes, so it never checkpoints."""
     path = folder / FILE
     if not path.is_file():
-        raise StoreTrouble(f"There is no workshop in {folder}. Start one with: ringwright serve --data {folder}")
+        raise StoreTrouble(
+            f"There is no workshop in {folder}. Start one with: ringwright serve --data {folder}"
+        )
     async with aiosqlite.connect(path, isolation_level=None) as db:
         await db.execute("PRAGMA query_only = ON")
         if await _step(db) < len(migrations.STEPS):
             raise StoreTrouble(
-                "The workshop's file is of an older version. Start ringwright serve once, then try again."
+                "The workshop's file is of an older version. Start ringwright serve once, then try"
+                " again."
             )
         yield Store(path, db)
 

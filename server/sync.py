@@ -1,7 +1,8 @@
 """POST /api/sync: a device brings its changes and takes what the others said.
 
 1. The batch is read and checked as a whole; a request that cannot be read changes nothing (400).
-   A page that belongs to another workshop is refused whole (409); one that belongs to none yet joins.
+   A page that belongs to another workshop is refused whole (409); one that belongs to none yet
+   joins.
 2. In one transaction, in order of seq: a change already stored is skipped; the next number is
    stored; one that can never apply is stored as set aside, with its reason, and uses up its
    number; at a gap the taking stops, and `gap` names the number that is wanted.
@@ -16,7 +17,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from shared.changes import problem
+from shared.log.schema import problem
 
 from .errors import Unreadable
 from .store import Book, Entry, Row, Store
@@ -46,7 +47,9 @@ class Asked:
 def read_request(data: Any) -> Asked:
     """Checks everything that is not one change's own matter; raises Unreadable."""
     if not isinstance(data, dict):
-        raise Unreadable("body", 'One JSON object is needed: {"v", "device", "log", "after", "changes"}.')
+        raise Unreadable(
+            "body", 'One JSON object is needed: {"v", "device", "log", "after", "changes"}.'
+        )
     _whole(data, "v", 1)
     device = data.get("device")
     if not isinstance(device, str) or not 0 < len(device) <= 200 or not device.isprintable():
@@ -56,7 +59,9 @@ def read_request(data: Any) -> Asked:
         raise Unreadable("log", "Give the log's identity as the server told it, or null.")
     workshop = data.get("workshop")
     if workshop is not None and not is_identity(workshop):
-        raise Unreadable("workshop", "Give the workshop's identity as the server named it, or null.")
+        raise Unreadable(
+            "workshop", "Give the workshop's identity as the server named it, or null."
+        )
     after = _whole(data, "after", 0) if "after" in data else 0
     return Asked(device, log, after, _read_changes(data.get("changes")), workshop)
 
@@ -76,12 +81,16 @@ def _read_changes(changes: Any) -> list[Change]:
     for i, change in enumerate(changes):
         seq = change.get("seq") if isinstance(change, dict) else None
         if type(seq) is not int or not 1 <= seq <= LAST:
-            raise Unreadable(f"changes[{i}].seq", "Each change is an object with its number, from 1 up.")
+            raise Unreadable(
+                f"changes[{i}].seq", "Each change is an object with its number, from 1 up."
+            )
     return sorted(changes, key=lambda change: int(change["seq"]))
 
 
 def written(change: Change) -> str:
-    """One text for one change, whatever the order of its names, so that equal changes compare equal."""
+    """One text for one change, whatever the order of its names, so that equal changes compare
+    equal.
+    """
     return json.dumps(change, sort_keys=True, separators=(",", ":"))
 
 
@@ -95,17 +104,21 @@ def upgraded(change: Change, upgrades: dict[int, Callable[[Change], Change]] = U
 def judge(device: str, change: Change) -> str | None:
     """Why a change can never apply; None when it can."""
     if change.get("device") != device:
-        return f"device is not the one that sent it ({device}); a device sends its own changes only."
+        return (
+            f"device is not the one that sent it ({device}); a device sends its own changes only."
+        )
     return problem(upgraded(change))
 
 
 def _clash(change: Change, stored: Entry) -> str | None:
-    """Two devices with one name (a copied browser profile) would use the same numbers for different things."""
+    """Two devices with one name (a copied browser profile) would use the same numbers for different
+    things.
+    """
     if written(change) == stored.body or json.loads(stored.body).get("v") != change.get("v"):
         return None
     return (
-        f"number {stored.seq} of this device is already another change. Two devices share one name: "
-        "this one is kept aside, count it again if it is missing."
+        f"number {stored.seq} of this device is already another change. Two devices share one name:"
+        " this one is kept aside, count it again if it is missing."
     )
 
 
@@ -154,14 +167,18 @@ def _meet_again(taken: Taken, change: Change, stored: Entry) -> None:
 
 
 def _gap(wanted: int, got: int) -> dict[str, Any]:
-    why = f"Number {wanted} of this device is wanted next, and {got} came. Send again from {wanted}."
+    why = (
+        f"Number {wanted} of this device is wanted next, and {got} came. Send again from {wanted}."
+    )
     return {"wanted": wanted, "got": got, "why": why}
 
 
 async def check_workshop(book: Book, workshop: str | None, log: str | None) -> str:
-    """The identity of the workshop kept here; raises OtherWorkshop where what comes belongs to another.
+    """The identity of the workshop kept here; raises OtherWorkshop where what comes belongs to
+    another.
 
-    What names no workshop is older than the name, or was never sent anywhere: then the log it last met decides.
+    What names no workshop is older than the name, or was never sent anywhere: then the log it last
+    met decides.
     """
     ours = await book.workshop()
     if workshop != ours and (workshop or (log and log not in await book.logs())):
@@ -191,7 +208,9 @@ def _fitting(rows: list[Row]) -> list[Row]:
 
 
 async def _give(book: Book, asked: Asked, log: str) -> dict[str, Any]:
-    """The others' changes past the cursor. A cursor of another log, or past our end, counts from the start."""
+    """The others' changes past the cursor. A cursor of another log, or past our end, counts from
+    the start.
+    """
     last = await book.last_place()
     after = asked.after if asked.log in (None, log) and asked.after <= last else 0
     found = await book.others(asked.device, after, MOST + 1)
@@ -208,7 +227,13 @@ async def exchange(store: Store, asked: Asked, now_ms: int) -> dict[str, Any]:
         workshop = await check_workshop(book, asked.workshop, asked.log)
         log = await book.log()
         taken = await take(book, asked, now_ms)
-        answer = {"v": V, "workshop": workshop, "log": log, "acked": taken.acked, "refused": taken.refused}
+        answer = {
+            "v": V,
+            "workshop": workshop,
+            "log": log,
+            "acked": taken.acked,
+            "refused": taken.refused,
+        }
         if taken.gap:
             answer["gap"] = taken.gap
         return answer | await _give(book, asked, log)
@@ -220,7 +245,9 @@ async def readmit(store: Store, now_ms: int) -> int:
     """At start: what a newer device said and an older server set aside may be good by now."""
 
     async def work(book: Book) -> int:
-        good = [row for row in await book.put_aside() if judge(row.device, json.loads(row.body)) is None]
+        good = [
+            row for row in await book.put_aside() if judge(row.device, json.loads(row.body)) is None
+        ]
         for row in good:
             await book.readmit(row, now_ms)
         return len(good)

@@ -43,7 +43,9 @@ def missing(static: Path) -> list[str]:
 
 
 def _stamp(static: Path) -> str:
-    text = (static / "package-lock.json").read_bytes() + repr((sorted(FILES.items()), sorted(TYPES.items()))).encode()
+    text = (static / "package-lock.json").read_bytes() + repr(
+        (sorted(FILES.items()), sorted(TYPES.items()))
+    ).encode()
     return hashlib.sha256(text).hexdigest()
 
 
@@ -53,14 +55,18 @@ def _npm(static: Path) -> None:
     quiet = ["--no-audit", "--no-fund", "--loglevel=error"]
     done = executable.npm(["ci", "--ignore-scripts", "--omit=dev", *quiet], cwd=static)
     if done != 0:
-        raise SystemExit(f"npm ci in {static} failed with status {done}; the page's libraries are not in place")
+        raise SystemExit(
+            f"npm ci in {static} failed with status {done}; the page's libraries are not in place"
+        )
 
 
 def _plain(name: str, data: bytes) -> bytes:
     """The file without its pointer to a source map, which would be asked for and is not served."""
     if not name.endswith((".js", ".mjs")):
         return data
-    return b"\n".join(line for line in data.split(b"\n") if not line.startswith(b"//# sourceMappingURL="))
+    return b"\n".join(
+        line for line in data.split(b"\n") if not line.startswith(b"//# sourceMappingURL=")
+    )
 
 
 def bring(static: Path) -> bool:

@@ -9,25 +9,16 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
-from . import (
-    forecast,
-    gauges,
-    journal,
-    losses,
-    metals,
-    panel,
-    piece,
-    price,
-    ring,
-    standing,
-    steps,
-    stock,
-    summary,
-    weave,
-    weigh,
-)
-from .errors import BadField, EngineError
-from .fields import Fields, kind_of, unread
+from .base.errors import BadField, EngineError
+from .base.fields import Fields, kind_of, unread
+from .fabric import panel, pitch
+from .forecast import forecast, summary
+from .log import fold
+from .material import gauges, metals, ring
+from .money import price, stock
+from .piece import piece, steps
+from .progress import status
+from .statistics import count_by_weight, yield_starts
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -52,26 +43,30 @@ ANSWERS: dict[str, Callable[[Fields], dict[str, Any]]] = {
     "metals": metals.answer,
     "ring": ring.answer,
     "mandrel": ring.answer_mandrel,
-    "fabric": weave.answer,
+    "fabric": pitch.answer,
     "panel": panel.answer,
-    "weigh": weigh.answer,
-    "losses": losses.answer,
-    "fold": journal.answer,
+    "weigh": count_by_weight.answer,
+    "losses": yield_starts.answer,
+    "fold": fold.answer,
     "steps": steps.answer,
     "piece": piece.answer,
-    "stand": standing.answer,
+    "stand": status.answer,
     "stock": stock.answer,
     "price": price.answer,
 }
 
 
 def reply(question: Any) -> dict[str, Any]:
-    """The answer as an object; raises EngineError. What the question holds in vain is told in `unread`."""
+    """The answer as an object; raises EngineError. What the question holds in vain is told in
+    `unread`.
+    """
     q = Fields(question, like='{"ask": "gauge", "gauge": 16}')
     name = q.data.get("ask")
     if not isinstance(name, str) or name not in ANSWERS:
         names = ", ".join(sorted(ANSWERS))
-        raise BadField("ask", "Say what is asked: one of " + names + "; it is " + kind_of(name) + ".")
+        raise BadField(
+            "ask", "Say what is asked: one of " + names + "; it is " + kind_of(name) + "."
+        )
     q.read = {"ask"}
     out = ANSWERS[name](q)
     left = unread(q, WHOLE.get(name, ()))
@@ -85,7 +80,8 @@ def _no(field: str, why: str) -> str:
 
 
 def answer(text: str) -> str:
-    """One JSON question to one JSON answer, `{"ok": true, ...}` or `{"ok": false, "error": {..}}`, see `errors`.
+    """One JSON question to one JSON answer, `{"ok": true, ...}` or `{"ok": false, "error": {..}}`,
+    see `errors`.
 
     A byte order mark before the question, as some editors write one, is passed over.
     """
@@ -93,7 +89,9 @@ def answer(text: str) -> str:
         question = json.loads(text[1:] if text[:1] == "\ufeff" else text)
     except (ValueError, RuntimeError):  # RecursionError is a RuntimeError: nested too deep
         return _no(
-            "question", 'This is not JSON that can be read: one object is needed, like {"ask": "gauge", "gauge": 16}.'
+            "question",
+            'This is not JSON that can be read: one object is needed, like {"ask": "gauge",'
+            ' "gauge": 16}.',
         )
     try:
         out = reply(question)
@@ -101,7 +99,12 @@ def answer(text: str) -> str:
         return json.dumps(out)
     except EngineError as e:
         return json.dumps({"ok": False, "error": e.told()})
-    except Exception as e:  # a fault of ours: told as one, since a maker can do nothing with a trace
+    except (
+        Exception
+    ) as e:  # a fault of ours: told as one, since a maker can do nothing with a trace
         return _no(
-            OWN_FAULT, "The engine failed at this question (" + type(e).__name__ + "). Nothing you entered is lost."
+            OWN_FAULT,
+            "The engine failed at this question ("
+            + type(e).__name__
+            + "). Nothing you entered is lost.",
         )

@@ -25,7 +25,8 @@ FLAGS = [
     "--no-first-run",
 ]
 
-# Every run tries the same examples, so that a landing does not hang on a draw; a search for new ones is
+# Every run tries the same examples, so that a landing does not hang on a draw; a search for new
+# ones is
 # `pytest --hypothesis-profile search`. No deadline: a busy machine is no failing test.
 settings.register_profile("same", deadline=None, derandomize=True)
 settings.register_profile("search", deadline=None, max_examples=2000)
@@ -58,7 +59,9 @@ def serving(tmp_path: Path) -> Iterator[Serving]:
 
 @pytest.fixture(scope="module")
 def playing() -> Iterator[Playwright]:
-    """Playwright itself. Module-wide and no wider: it keeps an event loop, which async tests could not share."""
+    """Playwright itself. Module-wide and no wider: it keeps an event loop, which async tests could
+    not share.
+    """
     with sync_playwright() as play:
         yield play
 
@@ -79,7 +82,9 @@ def browser(playing: Playwright, chromium_options: dict[str, Any]) -> Iterator[B
 @pytest.fixture
 def context(browser: Browser, serving: Serving) -> Iterator[BrowserContext]:
     """A phone-sized profile of its own on the running server; relative addresses work."""
-    fresh = browser.new_context(base_url=serving.url, viewport={"width": 390, "height": 844}, has_touch=True)
+    fresh = browser.new_context(
+        base_url=serving.url, viewport={"width": 390, "height": 844}, has_touch=True
+    )
     yield fresh
     fresh.close()
 

@@ -100,6 +100,7 @@ if asked page; then bring_chromium; fi
 check format "$PYTHON" -m ruff format --check server shared tests demo
 check lint "$PYTHON" -m ruff check server shared tests demo
 check types "$PYTHON" -m mypy
+check rooms .venv/bin/lint-imports --no-cache
 check page-types npm run --silent check
 check page-lint npm run --silent lint
 for room in engine server faults outside page; do group "$room"; done

@@ -1,4 +1,5 @@
-"""The engine's answers for a garment of 30,000 rings in the page's own worker: `python tests/bench/answers_page.py`.
+"""The engine's answers for a garment of 30,000 rings in the page's own worker: `python
+tests/bench/answers_page.py`.
 
 Prints each question's median and worst of 15, in ms and as a ratio to the emptiest question of
 the same run (one gauge number), which is what the bridge and the worker cost by themselves.
@@ -22,7 +23,14 @@ from tests.page.desk import ask, go  # noqa: E402
 from tests.running import Serving  # noqa: E402
 
 TIMES = 15
-RING = {"wire_mm": 1.2, "inner_mm": 8, "lap_mm": 2.4, "metal": "mild_steel", "rivet_mm": 0.8, "mandrel_length_mm": 200}
+RING = {
+    "wire_mm": 1.2,
+    "inner_mm": 8,
+    "lap_mm": 2.4,
+    "metal": "mild_steel",
+    "rivet_mm": 0.8,
+    "mandrel_length_mm": 200,
+}
 SHAPES = [
     {"kind": "tube", "around_mm": 1150, "length_mm": 650},
     {"kind": "tube", "around_mm": 1200, "length_mm": 300},
@@ -30,11 +38,28 @@ SHAPES = [
     {"kind": "taper", "from_mm": 480, "to_mm": 280, "length_mm": 550, "round": True},
     {"kind": "collar", "neck_mm": 420, "slant_mm": 150, "angle_deg": 60},
 ]
-PANELS = [{"name": f"Part {i}", "ring": RING, "state": "relaxed", "shape": shape} for i, shape in enumerate(SHAPES)]
+PANELS = [
+    {"name": f"Part {i}", "ring": RING, "state": "relaxed", "shape": shape}
+    for i, shape in enumerate(SHAPES)
+]
 LOSSES = {"pierce": {"good": 950, "bad": 50}, "close": {"good": 480, "bad": 20}}
-EVERY = ("cut", "soften", "flatten", "soften_again", "pierce", "close", "unit", "unit_join", "chain_join")
+EVERY = (
+    "cut",
+    "soften",
+    "flatten",
+    "soften_again",
+    "pierce",
+    "close",
+    "unit",
+    "unit_join",
+    "chain_join",
+)
 RECORD = {step: {"good": 950, "bad": 50} for step in EVERY}
-JOURNAL = {"wind": {"done": 60}, "cut": {"done": 9000, "spoiled": 40}, "pierce": {"done": 8000, "spoiled": 300}}
+JOURNAL = {
+    "wind": {"done": 60},
+    "cut": {"done": 9000, "spoiled": 40},
+    "pierce": {"done": 8000, "spoiled": 300},
+}
 QUESTIONS: dict[str, dict[str, Any]] = {
     "gauge (baseline)": {"ask": "gauge", "gauge": 16},
     "ring": {"ask": "ring", "ring": RING, "mandrel_length_mm": 200, "reel_kg": 5},
@@ -43,7 +68,13 @@ QUESTIONS: dict[str, dict[str, Any]] = {
     "piece": {"ask": "piece", "panels": PANELS},
     "piece, losses": {"ask": "piece", "panels": PANELS, "losses": LOSSES, "sure": 0.95},
     "stand": {"ask": "stand", "panels": PANELS, "journal": JOURNAL},
-    "stand, losses": {"ask": "stand", "panels": PANELS, "journal": JOURNAL, "losses": LOSSES, "sure": 0.95},
+    "stand, losses": {
+        "ask": "stand",
+        "panels": PANELS,
+        "journal": JOURNAL,
+        "losses": LOSSES,
+        "sure": 0.95,
+    },
     "stand, every step's": {"ask": "stand", "panels": PANELS, "journal": JOURNAL, "losses": RECORD},
     "weigh": {
         "ask": "weigh",
@@ -67,7 +98,10 @@ def measure(page: Page) -> None:
         middle = statistics.median(times)
         base = base or middle
         rings = f"  {runs[0][1]} rings" if runs[0][1] else ""
-        print(f"{name:19} median {middle:6.1f} ms  worst {max(times):6.1f} ms  {middle / base:5.1f} x{rings}")
+        print(
+            f"{name:19} median {middle:6.1f} ms  worst {max(times):6.1f} ms  {middle / base:5.1f}"
+            f" x{rings}"
+        )
 
 
 def main() -> None:

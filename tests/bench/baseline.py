@@ -1,4 +1,6 @@
-"""The barest page there can be: a touch writes one IndexedDB row (strict) and one text node. Kept offline like ours."""
+"""The barest page there can be: a touch writes one IndexedDB row (strict) and one text node. Kept
+offline like ours.
+"""
 
 from __future__ import annotations
 

@@ -1,13 +1,15 @@
 """How good are the forecasts? Prints the engine beside the spreadsheet way on invented makers.
 
-    python tests/bench/judge.py [--makers 200] [--first 1] [--world all|usual|steady|wild] [--trial] [--due]
+    python tests/bench/judge.py [--makers 200] [--first 1] [--world all|usual|steady|wild] [--trial]
+    [--due]
 
 The spreadsheet way: items left x mean minutes so far (the guess where there are none), laid over
 the mean hours a week so far; once bare, once with the best constant spread. Loss is the pinball
 loss over 5, 10, ... 95 % (its double is the continuous ranked probability score: Gneiting and
 Raftery, Strictly Proper Scoring Rules, 2007), averaged over makers, as a ratio to the bare way.
 
-Below it the chances of the promised day by fifths, said beside come true: the bounds are 5 points in the usual world
+Below it the chances of the promised day by fifths, said beside come true: the bounds are 5 points
+in the usual world
 and 10 in the others, and nowhere more than 5 too hopeful. `--due` prints these alone, at less cost.
 """
 
@@ -32,7 +34,10 @@ TENTHS = [k for k, p in enumerate(LEVELS) if k % 2 == 1]
 BOUNDS = {"usual": 5.0, "steady": 10.0, "wild": 10.0}  # points; above 5 only towards the gloomy
 WORLDS = {"usual": 1.0, "steady": 0.4, "wild": 2.0}
 SPANS = {50: (0.25, 0.75), 80: (0.1, 0.9), 95: (0.025, 0.975)}
-SPREADS = (0.2, 0.55)  # of ln hours and ln days, the best for the spreadsheet way on makers 5001-5100
+SPREADS = (
+    0.2,
+    0.55,
+)  # of ln hours and ln days, the best for the spreadsheet way on makers 5001-5100
 
 Forecasts = dict[str, dict]
 
@@ -41,7 +46,10 @@ def engine(q: dict) -> Forecasts:
     said = json.loads(answer(json.dumps(q)))
     if not said["ok"]:
         raise SystemExit(f"refused: {said['error']}")
-    return {p["id"]: {"hours": p["hours_at"], "days": p["days_at"], "chance": p["p_due"]} for p in said["pieces"]}
+    return {
+        p["id"]: {"hours": p["hours_at"], "days": p["days_at"], "chance": p["p_due"]}
+        for p in said["pieces"]
+    }
 
 
 def _ordinal(text: str) -> int:
@@ -60,8 +68,12 @@ def spreadsheet(q: dict, spreads: tuple[float, float] = (0.0, 0.0)) -> Forecasts
     left = [sum(n * rate[s] for s, n in p["to_go"].items()) / 60 for p in q["pieces"]]
     out = {}
     for i, p in enumerate(q["pieces"]):
-        queue = sum(left[: i + 1]) if q["queue"] == "in_order" else sum(min(x, left[i]) for x in left)
-        out[p["id"]] = _spread(left[i], max(1.0, queue / a_day), _ordinal(p["due"]) - today, spreads)
+        queue = (
+            sum(left[: i + 1]) if q["queue"] == "in_order" else sum(min(x, left[i]) for x in left)
+        )
+        out[p["id"]] = _spread(
+            left[i], max(1.0, queue / a_day), _ordinal(p["due"]) - today, spreads
+        )
     return out
 
 
@@ -71,7 +83,11 @@ def _spread(hours: float, days: float, due: int, spreads: tuple[float, float]) -
     if spreads[1] and due > 0:
         chance = NormalDist().cdf(math.log(due / days) / spreads[1])
     hours_at = [hours * math.exp(spreads[0] * x) for x in z]
-    return {"hours": hours_at, "days": [days * math.exp(spreads[1] * x) for x in z], "chance": chance}
+    return {
+        "hours": hours_at,
+        "days": [days * math.exp(spreads[1] * x) for x in z],
+        "chance": chance,
+    }
 
 
 def pinball(quantiles: list[float], came: float) -> float:
@@ -100,13 +116,20 @@ def score(f: dict, hours: float, days: int, due: int) -> dict[str, float]:
     return out
 
 
-def scores(cases: Iterable[dict], way: Callable[[dict], Forecasts]) -> list[tuple[int, dict[str, float]]]:
+def scores(
+    cases: Iterable[dict], way: Callable[[dict], Forecasts]
+) -> list[tuple[int, dict[str, float]]]:
     out = []
     for c in cases:
         f, q = way(c["question"]), c["question"]
         for p in q["pieces"]:
             hours, days = c["came"][p["id"]]
-            out.append((c["maker"], score(f[p["id"]], hours, days, _ordinal(p["due"]) - _ordinal(q["today"]))))
+            out.append(
+                (
+                    c["maker"],
+                    score(f[p["id"]], hours, days, _ordinal(p["due"]) - _ordinal(q["today"])),
+                )
+            )
     return out
 
 
@@ -138,7 +161,12 @@ def promises(rows: list[tuple[int, dict[str, float]]]) -> list[tuple[float, floa
         if "said" in s:
             fifths[min(4, int(5 * s["said"]))].append(s)
     return [
-        (sum(s["said"] for s in f) / max(1, len(f)), sum(s["kept"] for s in f) / max(1, len(f)), len(f)) for f in fifths
+        (
+            sum(s["said"] for s in f) / max(1, len(f)),
+            sum(s["kept"] for s in f) / max(1, len(f)),
+            len(f),
+        )
+        for f in fifths
     ]
 
 
@@ -157,31 +185,46 @@ def judge(seeds: Iterable[int], world: str = "usual", trials: bool = False) -> d
 
 def table(out: dict[str, list]) -> list[str]:
     base = out["spreadsheet"]
-    lines = [f"{'':12}{'ln hours':>9}{'days':>7}{'ln days':>9}   hours in 50/80/95 %   days in 50/80/95 %    bias"]
+    lines = [
+        f"{'':12}{'ln hours':>9}{'days':>7}{'ln days':>9}   hours in 50/80/95 %   days in 50/80/95"
+        " %    bias"
+    ]
     for name, rows in out.items():
         ratios = [mean(rows, k) / mean(base, k) for k in ("ln hours", "days", "ln days")]
-        spans = ["/".join(f"{100 * mean(rows, f'{x} {n}'):.0f}" for n in SPANS) for x in ("hours", "days")]
+        spans = [
+            "/".join(f"{100 * mean(rows, f'{x} {n}'):.0f}" for n in SPANS)
+            for x in ("hours", "days")
+        ]
         start = f"{name:12}{ratios[0]:9.3f}{ratios[1]:7.3f}{ratios[2]:9.3f}   "
         lines.append(start + f"{spans[0]:19}   {spans[1]:18} {mean(rows, 'bias'):+.3f}")
     return lines
 
 
 def fifths(rows: list[tuple[int, dict[str, float]]], bound: float = BOUNDS["usual"]) -> list[str]:
-    """The chances of the promised day, a line a fifth; a mark where said and come true are too far apart."""
+    """The chances of the promised day, a line a fifth; a mark where said and come true are too far
+    apart.
+    """
     lines = ["due date   said  came true  off  forecasts"]
     for k, (said, came, n) in enumerate(promises(rows)):
         off = 100 * (came - said)
         mark = "" if -BOUNDS["usual"] <= off <= bound else "  out of bounds"
-        lines.append(f"{20 * k:3}-{20 * k + 20:3} %  {100 * said:5.1f}      {100 * came:5.1f} {off:+5.1f}  {n}{mark}")
+        lines.append(
+            f"{20 * k:3}-{20 * k + 20:3} %  {100 * said:5.1f}      {100 * came:5.1f} {off:+5.1f} "
+            f" {n}{mark}"
+        )
     return lines
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("--makers", type=int, default=200)
     parser.add_argument("--first", type=int, default=1)
     parser.add_argument("--world", choices=["all", *sorted(WORLDS)], default="all")
-    parser.add_argument("--trial", action="store_true", help="with ten timed minutes of each step at the start")
+    parser.add_argument(
+        "--trial", action="store_true", help="with ten timed minutes of each step at the start"
+    )
     parser.add_argument("--due", action="store_true", help="only the chances of the promised day")
     a = parser.parse_args()
     seeds = range(a.first, a.first + a.makers)

@@ -1,4 +1,5 @@
-"""Invented makers with known endings, for the judge: seeded, standard library only, no forecaster in sight.
+"""Invented makers with known endings, for the judge: seeded, standard library only, no forecaster
+in sight.
 
 This world is made of habits, not of hours: a maker has favourite evenings, a usual length of
 sitting, lazy and busy seasons, a trade learned to some degree, and guesses that lean one way.
@@ -59,7 +60,10 @@ class Maker:
 
     def _usual(self) -> float:
         """Hours of an average day."""
-        return max(0.1, sum(min(0.9, d * self.often) for d in self.days) / 7 * (1 + AGAIN) * self.length / 60)
+        return max(
+            0.1,
+            sum(min(0.9, d * self.often) for d in self.days) / 7 * (1 + AGAIN) * self.length / 60,
+        )
 
     def _piece(self) -> dict:
         rings = int(math.exp(self.r.gauss(math.log(2500), 0.8))) + 300
@@ -71,7 +75,15 @@ class Maker:
         jobs = [[s, max(1, n // lots)] for _ in range(lots) for s, n in enumerate(need)]
         for s, n in enumerate(need):
             jobs[-len(need) + s][1] = max(1, n - (lots - 1) * max(1, n // lots))
-        return {"jobs": jobs, "at": 0, "part": 0.0, "shown": 0, "hours": 0.0, "end": None, "due": int(last + days) + 1}
+        return {
+            "jobs": jobs,
+            "at": 0,
+            "part": 0.0,
+            "shown": 0,
+            "hours": 0.0,
+            "end": None,
+            "due": int(last + days) + 1,
+        }
 
     def open(self) -> list[int]:
         return [i for i, p in enumerate(self.pieces) if p["end"] is None]
@@ -151,22 +163,46 @@ def _live_on(m: Maker, hours: float) -> None:
 
 def _question(m: Maker, levels: list[float], trials: bool) -> dict:
     names = [t[0] for t in TRADE]
-    steps = [{"step": t[0], "guess_min_per_item": g, "lump": t[3]} for t, g in zip(TRADE, m.guess, strict=True)]
+    steps = [
+        {"step": t[0], "guess_min_per_item": g, "lump": t[3]}
+        for t, g in zip(TRADE, m.guess, strict=True)
+    ]
     sittings = [
-        {"step": names[s], "piece": str(i), "date": _iso(d), "start_min": a, "minutes": t, "items": n}
+        {
+            "step": names[s],
+            "piece": str(i),
+            "date": _iso(d),
+            "start_min": a,
+            "minutes": t,
+            "items": n,
+        }
         for s, i, d, a, t, n in m.sittings
     ]
     pieces = [
-        {"id": str(i), "to_go": dict(zip(names, m.to_go(i), strict=True)), "due": _iso(m.pieces[i]["due"])}
+        {
+            "id": str(i),
+            "to_go": dict(zip(names, m.to_go(i), strict=True)),
+            "due": _iso(m.pieces[i]["due"]),
+        }
         for i in m.open()
     ]
-    q = {"ask": "forecast", "today": _iso(m.day), "record_from": _iso(m.began), "steps": steps, "sittings": sittings}
-    q.update({"week_hours": m.week, "queue": "in_order" if m.in_order else "in_turns", "pieces": pieces})
+    q = {
+        "ask": "forecast",
+        "today": _iso(m.day),
+        "record_from": _iso(m.began),
+        "steps": steps,
+        "sittings": sittings,
+    }
+    q.update(
+        {"week_hours": m.week, "queue": "in_order" if m.in_order else "in_turns", "pieces": pieces}
+    )
     q["levels"] = levels
     if trials:
         r = random.Random(m.day)
         timed = [10 / (t * math.exp(r.gauss(0, m.noise))) for t in m.true]
-        q["trials"] = [{"step": n, "minutes": 10, "items": k} for n, k in zip(names, timed, strict=True)]
+        q["trials"] = [
+            {"step": n, "minutes": 10, "items": k} for n, k in zip(names, timed, strict=True)
+        ]
     return q
 
 
@@ -184,6 +220,9 @@ def cases(seed: int, wild: float, levels: list[float], trials: bool = False) -> 
         _live_on(m, share * end.hours())
         if not m.open() or end.open():
             continue
-        came = {str(i): (end.pieces[i]["hours"] - m.pieces[i]["hours"], end.pieces[i]["end"] - m.day) for i in m.open()}
+        came = {
+            str(i): (end.pieces[i]["hours"] - m.pieces[i]["hours"], end.pieces[i]["end"] - m.day)
+            for i in m.open()
+        }
         out.append({"maker": seed, "question": _question(m, levels, trials), "came": came})
     return out

@@ -41,11 +41,15 @@ def p95(values: list[float]) -> float:
 
 
 def line(name: str, values: list[float]) -> str:
-    return f"{name:34} median {statistics.median(values):7.1f}   p95 {p95(values):7.1f}   max {max(values):7.1f} ms"
+    return (
+        f"{name:34} median {statistics.median(values):7.1f}   p95 {p95(values):7.1f}   max"
+        f" {max(values):7.1f} ms"
+    )
 
 
 def ratio(ours: list[float], bare: list[float]) -> str:
     return (
-        f"{'  ratio to the bare page':34} median {statistics.median(ours) / statistics.median(bare):7.2f}"
-        f"   p95 {p95(ours) / p95(bare):7.2f}   max {max(ours) / max(bare):7.2f}"
+        f"{'  ratio to the bare page':34} median"
+        f" {statistics.median(ours) / statistics.median(bare):7.2f}   p95"
+        f" {p95(ours) / p95(bare):7.2f}   max {max(ours) / max(bare):7.2f}"
     )

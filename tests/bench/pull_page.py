@@ -1,6 +1,8 @@
-"""A new device takes in a long log while its maker taps: `python tests/bench/pull_page.py [changes]`.
+"""A new device takes in a long log while its maker taps: `python tests/bench/pull_page.py
+[changes]`.
 
-Beside it the same changes written bare into a store of their own: the same portions, the same durability,
+Beside it the same changes written bare into a store of their own: the same portions, the same
+durability,
 nothing derived. It prints; nothing is asserted.
 """
 
@@ -54,7 +56,9 @@ def log(many: int) -> list[dict[str, Any]]:
         head = {"device": "0ther", "seq": k + 1, "at": 1790000000000 + 2000 * k, "tz": 0, "v": 1}
         lane = {"piece": "coif", "step": "close", "sitting": f"s{k // SITTING}"}
         starts = {"kind": "sitting", "event": "start"}
-        out.append({**head, **lane, **({"kind": "count", "n": 1, "how": "tap"} if k % SITTING else starts)})
+        out.append(
+            {**head, **lane, **({"kind": "count", "n": 1, "how": "tap"} if k % SITTING else starts)}
+        )
     return out
 
 
@@ -71,7 +75,10 @@ def main() -> None:
         bare = ask(page, BARE, changes)
         print(f"{'bare IndexedDB writes':24} {bare / 1000:7.2f} s    1.0")
         print(f"{'pulled and folded':24} {spent / 1000:7.2f} s {spent / bare:6.1f}")
-        print(f"a tap meanwhile is saved in {taps[len(taps) // 2]:.0f} ms (median), {taps[-1]:.0f} ms at most")
+        print(
+            f"a tap meanwhile is saved in {taps[len(taps) // 2]:.0f} ms (median), {taps[-1]:.0f} ms"
+            " at most"
+        )
         browser.close()
         server.stop()
 

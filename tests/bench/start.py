@@ -1,7 +1,10 @@
-"""Start with the server stopped, to the first usable pad, ours beside the bare page: `python tests/bench/start.py`.
+"""Start with the server stopped, to the first usable pad, ours beside the bare page: `python
+tests/bench/start.py`.
 
-From the navigation's own start to the frame in which the pad is there. A pad is only drawn once the store is
-open, and counts from its first moment: `tests/page/test_bench_first.py`. The starts of both take turns, so that
+From the navigation's own start to the frame in which the pad is there. A pad is only drawn once the
+store is
+open, and counts from its first moment: `tests/page/test_bench_first.py`. The starts of both take
+turns, so that
 whatever else the machine does falls on both.
 """
 
@@ -44,8 +47,12 @@ def start(context: BrowserContext, url: str, slow: int) -> float:
 @click.option("--times", default=15)
 def main(times: int) -> None:
     with both() as (browser, serving, baseline):
-        mine = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
-        bare = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+        mine = browser.new_context(
+            viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True
+        )
+        bare = browser.new_context(
+            viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True
+        )
         page = mine.new_page()
         go(page, serving.url)
         page.evaluate("async () => { await navigator.serviceWorker.ready; }")

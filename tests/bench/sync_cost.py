@@ -1,4 +1,5 @@
-"""What a sync costs: 20,000 changes pushed, pulled and replayed through the app, beside the bare SQLite writes.
+"""What a sync costs: 20,000 changes pushed, pulled and replayed through the app, beside the bare
+SQLite writes.
 
 Run it: .venv/bin/python tests/bench/sync_cost.py. It prints; nothing is asserted.
 """
@@ -28,17 +29,23 @@ def bare(device: Device, path: Path) -> None:
     with closing(sqlite3.connect(path, isolation_level=None)) as db:
         db.execute("PRAGMA journal_mode = WAL")
         db.execute("PRAGMA synchronous = FULL")
-        db.execute("CREATE TABLE changes (device TEXT, seq INTEGER, body TEXT, PRIMARY KEY (device, seq))")
+        db.execute(
+            "CREATE TABLE changes (device TEXT, seq INTEGER, body TEXT, PRIMARY KEY (device, seq))"
+        )
         for start in range(0, N, BATCH):
             db.execute("BEGIN IMMEDIATE")
-            rows = [(c["device"], c["seq"], json.dumps(c)) for c in device.own[start : start + BATCH]]
+            rows = [
+                (c["device"], c["seq"], json.dumps(c)) for c in device.own[start : start + BATCH]
+            ]
             db.executemany("INSERT INTO changes VALUES (?, ?, ?)", rows)
             db.execute("COMMIT")
 
 
 async def replay(link: Link, device: Device) -> None:
     for start in range(0, N, BATCH):
-        await link.push({"v": 1, "device": device.name, "changes": device.own[start : start + BATCH]})
+        await link.push(
+            {"v": 1, "device": device.name, "changes": device.own[start : start + BATCH]}
+        )
 
 
 def timed(work: Callable[[], None]) -> float:

@@ -1,7 +1,10 @@
-"""Tap to paint and tap to saved, ours beside the bare page: `python tests/bench/taps.py [--taps 500]`.
+"""Tap to paint and tap to saved, ours beside the bare page: `python tests/bench/taps.py [--taps
+500]`.
 
-From the finger's own time (the pointerup event's) to the task after the next frame, and to the strict
-commit. At 1x and slowed 4x, with the engine idle and kept busy with forecasts (the bare page: with a
+From the finger's own time (the pointerup event's) to the task after the next frame, and to the
+strict
+commit. At 1x and slowed 4x, with the engine idle and kept busy with forecasts (the bare page: with
+a
 spinning worker). Printed, never asserted.
 """
 
@@ -58,7 +61,9 @@ def taps(page: Page, number: int, slow: int) -> tuple[list[float], list[float]]:
 
 
 def ours(browser: Browser, url: str, busy: bool) -> Page:
-    page = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True).new_page()
+    page = browser.new_context(
+        viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True
+    ).new_page()
     page.route("**/api/sync", lambda route: route.abort())
     go(page, url)
     ask(page, LAY, {"lanes": [["unit"]], "own": {}, "ring": RING, "shape": SHAPE, "due": None})
@@ -71,7 +76,9 @@ def ours(browser: Browser, url: str, busy: bool) -> Page:
 
 
 def bare(browser: Browser, url: str, busy: bool) -> Page:
-    page = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True).new_page()
+    page = browser.new_context(
+        viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True
+    ).new_page()
     page.goto(url)
     page.locator("[data-usable]").wait_for()
     page.evaluate("() => addEventListener('counted', () => window.counted?.())")
@@ -88,7 +95,8 @@ def main(number: int) -> None:
         for busy in (False, True):
             for slow in (1, 4):
                 print(
-                    f"\nslowed {slow}x, engine {'busy' if busy else 'idle'}, {number} taps at {1 / PACE_S:.0f} a second"
+                    f"\nslowed {slow}x, engine {'busy' if busy else 'idle'}, {number} taps at"
+                    f" {1 / PACE_S:.0f} a second"
                 )
                 found = {}
                 for name, page in (
@@ -99,7 +107,9 @@ def main(number: int) -> None:
                     page.context.close()
                 for k, what in enumerate(("painted", "saved")):
                     for name in found:
-                        print(line(f"{name}: tap to {what} ({len(found[name][k])})", found[name][k]))
+                        print(
+                            line(f"{name}: tap to {what} ({len(found[name][k])})", found[name][k])
+                        )
                     print(ratio(found["Ringwright"][k], found["bare page"][k]), flush=True)
 
 

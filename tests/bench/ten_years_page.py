@@ -1,9 +1,11 @@
-"""A forecast in the page after two months and after ten years: `python tests/bench/ten_years_page.py [sittings ...]`.
+"""A forecast in the page after two months and after ten years: `python
+tests/bench/ten_years_page.py [sittings ...]`.
 
 Figures: start to a page that can be tapped; the first forecast after a start, when old sittings are
 summed up for the first time; the next start, when the sum is kept; a forecast after one more
 sitting, in the page and in the worker alone; and what a tap costs a second open page: milliseconds
-to its number, and how long its main thread works until its forecast knows of the tap, too (processor
+to its number, and how long its main thread works until its forecast knows of the tap, too
+(processor
 time, the worker not counted); and what Records and the watch over breaks read. Rows are laid
 straight into the browser's store.
 """
@@ -26,7 +28,10 @@ from tests.page.desk import ask, go, synced, until  # noqa: E402
 from tests.page.invented import invented, lay_old, send  # noqa: E402
 from tests.running import Serving  # noqa: E402
 
-SIT = 'await store.writeSitting("coif", "close", Date.now() - 36e5 - given * 1e5, Date.now() - 18e5 - given * 1e5, 40);'
+SIT = (
+    'await store.writeSitting("coif", "close", Date.now() - 36e5 - given * 1e5, Date.now() - 18e5 -'
+    " given * 1e5, 40);"
+)
 AGAIN = f"""{SIT}
 const from = performance.now();
 await store.answers.freshen();
@@ -55,7 +60,9 @@ TAP = 'await store.count("coif", "close", 1).saved;'
 
 
 def elsewhere(page: Page, url: str) -> tuple[float, float]:
-    """Milliseconds until a second page shows a tap of the first; its main thread's work until its forecast knows."""
+    """Milliseconds until a second page shows a tap of the first; its main thread's work until its
+    forecast knows.
+    """
     other = page.context.new_page()
     go(other, url)
     until(other, "return store.forecast;")
@@ -85,7 +92,11 @@ def started(page: Page, url: str) -> tuple[float, float]:
     page.goto("about:blank")
     go(page, url)
     usable = time.perf_counter()
-    ask(page, "while (!store.forecast) await new Promise((r) => setTimeout(r, 20)); await store.answers.freshen();")
+    ask(
+        page,
+        "while (!store.forecast) await new Promise((r) => setTimeout(r, 20)); await"
+        " store.answers.freshen();",
+    )
     return 1000 * (usable - start), 1000 * (time.perf_counter() - usable)
 
 
@@ -129,7 +140,10 @@ def main() -> None:
             go(page, server.url)
             synced(page)
             until(page, "return store.forecast;")
-            print("  ".join(f"{k} {v:.0f}" for k, v in measure(page, server.url, many).items()), flush=True)
+            print(
+                "  ".join(f"{k} {v:.0f}" for k, v in measure(page, server.url, many).items()),
+                flush=True,
+            )
             context.close()
         browser.close()
         server.stop()

@@ -1,4 +1,6 @@
-"""What the page weighs on its first load, as sent to Chromium and unpacked: `python tests/bench/weight.py`."""
+"""What the page weighs on its first load, as sent to Chromium and unpacked: `python
+tests/bench/weight.py`.
+"""
 
 from __future__ import annotations
 
@@ -33,15 +35,26 @@ def main() -> None:
                 "GET", serving.url + name, headers={"Accept-Encoding": "gzip, deflate, br, zstd"}
             ) as answer:
                 sent = len(b"".join(answer.iter_raw()))
-            plain = len(httpx.get(serving.url + name, headers={"Accept-Encoding": "identity"}).content)
+            plain = len(
+                httpx.get(serving.url + name, headers={"Accept-Encoding": "identity"}).content
+            )
             row = rows.setdefault(kind(name), [0, 0, 0])
             rows[kind(name)] = [row[0] + 1, row[1] + sent, row[2] + plain]
         for name, (number, sent, plain) in sorted(rows.items()):
-            print(f"{name:20} {number:3} files  {sent / 1024:8.1f} KiB sent  {plain / 1024:8.1f} KiB unpacked")
+            print(
+                f"{name:20} {number:3} files  {sent / 1024:8.1f} KiB sent  {plain / 1024:8.1f} KiB"
+                " unpacked"
+            )
         total = [sum(r[k] for r in rows.values()) for k in range(3)]
-        print(f"{'all':20} {total[0]:3} files  {total[1] / 1024:8.1f} KiB sent  {total[2] / 1024:8.1f} KiB unpacked")
+        print(
+            f"{'all':20} {total[0]:3} files  {total[1] / 1024:8.1f} KiB sent "
+            f" {total[2] / 1024:8.1f} KiB unpacked"
+        )
         bare = len(gzip.compress(PAGE))
-        print(f"{'bare page':20} {1:3} files  {bare / 1024:8.1f} KiB sent  {len(PAGE) / 1024:8.1f} KiB unpacked")
+        print(
+            f"{'bare page':20} {1:3} files  {bare / 1024:8.1f} KiB sent  {len(PAGE) / 1024:8.1f}"
+            " KiB unpacked"
+        )
         print(f"page code to the bare page: {rows['page code'][1] / bare:.0f} times")
 
 

@@ -1,6 +1,8 @@
-"""The case table: questions with their answers, run in CPython here and in the page's Python in the browser.
+"""The case table: questions with their answers, run in CPython here and in the page's Python in the
+browser.
 
-A case is {name, source, question, expect: {path: value}} or {.., refuse: field, says?: [words], example?:
+A case is {name, source, question, expect: {path: value}} or {.., refuse: field, says?: [words],
+example?:
 what would do in a field left empty}; paths are
 `rings`, `pitch_mm.column`, `steps[0].start`, and `len(rows)` for a length. Numbers agree at
 a relative 1e-9 unless the case says otherwise in `rel` (its source says why).
@@ -50,8 +52,16 @@ def same(got: Any, wanted: Any, rel: float) -> bool:
         number = isinstance(got, (int, float)) and not isinstance(got, bool)
         return number and math.isclose(got, wanted, rel_tol=rel, abs_tol=rel * 1e-3)
     if isinstance(wanted, list):
-        return isinstance(got, list) and len(got) == len(wanted) and all(map(same, got, wanted, [rel] * len(got)))
-    return isinstance(got, dict) and got.keys() == wanted.keys() and all(same(got[k], wanted[k], rel) for k in wanted)
+        return (
+            isinstance(got, list)
+            and len(got) == len(wanted)
+            and all(map(same, got, wanted, [rel] * len(got)))
+        )
+    return (
+        isinstance(got, dict)
+        and got.keys() == wanted.keys()
+        and all(same(got[k], wanted[k], rel) for k in wanted)
+    )
 
 
 def check(answer: dict[str, Any], case: dict[str, Any]) -> list[str]:
@@ -60,10 +70,20 @@ def check(answer: dict[str, Any], case: dict[str, Any]) -> list[str]:
         if answer.get("ok") is not False:
             return [f"answered, but {case['refuse']} should have been refused"]
         error = answer["error"]
-        wrong = [] if error["field"] == case["refuse"] else [f"refused {error['field']}: {error['why']}"]
-        if "example" in case and (not error.get("missing") or error.get("example") != case["example"]):
+        wrong = (
+            []
+            if error["field"] == case["refuse"]
+            else [f"refused {error['field']}: {error['why']}"]
+        )
+        if "example" in case and (
+            not error.get("missing") or error.get("example") != case["example"]
+        ):
             wrong.append(f"told as missing with {case['example']!r}: {error}")
-        return wrong + [f"'{w}' is not in: {error['why']}" for w in case.get("says", []) if w not in error["why"]]
+        return wrong + [
+            f"'{w}' is not in: {error['why']}"
+            for w in case.get("says", [])
+            if w not in error["why"]
+        ]
     if answer.get("ok") is not True:
         return [f"refused {answer['error']['field']}: {answer['error']['why']}"]
     rel = case.get("rel", REL)

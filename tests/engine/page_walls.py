@@ -56,10 +56,14 @@ def resolved(importer: str, target: str) -> str:
 def modules(folder: Path) -> dict[str, str]:
     """The page's own modules: path from the root -> source."""
     found = [
-        p for p in sorted(folder.rglob("*.js")) if not {"node_modules", "vendor"} & set(p.relative_to(folder).parts)
+        p
+        for p in sorted(folder.rglob("*.js"))
+        if not {"node_modules", "vendor"} & set(p.relative_to(folder).parts)
     ]
     return {
-        p.relative_to(folder).as_posix(): p.read_text(encoding="utf-8") for p in found if p.name != "eslint.config.js"
+        p.relative_to(folder).as_posix(): p.read_text(encoding="utf-8")
+        for p in found
+        if p.name != "eslint.config.js"
     }
 
 
@@ -77,7 +81,9 @@ def _wall(importer: str, target: str) -> str | None:
         return "a screen reaches journal, engine and sync through the store"
     own = not target.startswith("vendor/")
     if importer in MAY and own and target not in MAY[importer]:
-        return f"{importer} stands below the store and stands on " + (", ".join(sorted(MAY[importer])) or "nothing")
+        return f"{importer} stands below the store and stands on " + (
+            ", ".join(sorted(MAY[importer])) or "nothing"
+        )
     return None
 
 

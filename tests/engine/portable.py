@@ -1,7 +1,9 @@
-"""The portable rules of shared/ as a table of checks over the syntax tree; each finding names its rule.
+"""The portable rules of shared/ as a table of checks over the syntax tree; each finding names its
+rule.
 
 1 imports  2 plain syntax  3 total sort keys  4 dict order  5 rounding and formatting
-6 random, clock, special functions  7 JSON at the border  8 short calls  9 float sums  10 what differs in silence
+6 random, clock, special functions  7 JSON at the border  8 short calls  9 float sums  10 what
+differs in silence
 """
 
 from __future__ import annotations
@@ -33,7 +35,18 @@ BUILTINS = {
     "sorted", "sum", "min", "max", "int", "float", "str", "bool", "bytes", "list", "dict", "tuple", "set", "zip",
     "enumerate", "print", "pow", "open", "map", "filter", "abs", "len", "range", "reversed", "isinstance",
 }  # fmt: skip
-BUILTIN_METHODS = {"split", "rsplit", "splitlines", "encode", "decode", "sort", "format", "to_bytes", "update", "pop"}
+BUILTIN_METHODS = {
+    "split",
+    "rsplit",
+    "splitlines",
+    "encode",
+    "decode",
+    "sort",
+    "format",
+    "to_bytes",
+    "update",
+    "pop",
+}
 GENERIC = {"list", "dict", "tuple", "set"}
 DICT_VIEWS = {"items", "keys", "values"}
 UNITS = re.compile(r"(_mm|_g|_kg|_m|_h|_min|_m2|metres|kg|minutes|hours)$")
@@ -43,7 +56,11 @@ Check = Callable[[ast.AST], str | None]
 
 
 def _checking(node: ast.AST) -> bool:
-    return isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING"
+    return (
+        isinstance(node, ast.If)
+        and isinstance(node.test, ast.Name)
+        and node.test.id == "TYPE_CHECKING"
+    )
 
 
 def at_run_time(node: ast.AST) -> Iterator[ast.AST]:
@@ -62,7 +79,11 @@ def _call(node: ast.AST, *names: str) -> bool:
 
 
 def _method(node: ast.AST, names: set[str]) -> str | None:
-    if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in names:
+    if (
+        isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Attribute)
+        and node.func.attr in names
+    ):
         return node.func.attr
     return None
 
@@ -70,12 +91,24 @@ def _method(node: ast.AST, names: set[str]) -> str | None:
 def _import(node: ast.AST) -> str | None:
     if isinstance(node, ast.Import):
         strange = [a.name for a in node.names if a.name not in MODULES | STAR_OF_TIME]
-        return f"only math, json and datetime are there at run time, not {strange[0]}" if strange else None
-    if not isinstance(node, ast.ImportFrom) or node.level == 1:
-        return None
-    allowed = {"__future__": {"annotations"}, "typing": {"TYPE_CHECKING"}, "datetime": {"date", "timedelta"}}
+        return (
+            f"only math, json and datetime are there at run time, not {strange[0]}"
+            if strange
+            else None
+        )
+    if not isinstance(node, ast.ImportFrom) or (
+        node.level in (1, 2) and (node.level == 1 or node.module)
+    ):
+        return None  # another module of the engine; which room may use which is in pyproject.toml
+    allowed = {
+        "__future__": {"annotations"},
+        "typing": {"TYPE_CHECKING"},
+        "datetime": {"date", "timedelta"},
+    }
     names = {a.name for a in node.names}
-    if node.level == 0 and (node.module in MODULES | STAR_OF_TIME or names <= allowed.get(node.module or "", set())):
+    if node.level == 0 and (
+        node.module in MODULES | STAR_OF_TIME or names <= allowed.get(node.module or "", set())
+    ):
         return None
     return f"from {'.' * node.level}{node.module or ''} nothing can be brought in at run time"
 
@@ -83,7 +116,9 @@ def _import(node: ast.AST) -> str | None:
 def _syntax(node: ast.AST) -> str | None:
     if isinstance(node, ast.Match):
         return "no match statement"
-    if isinstance(node, (ast.List, ast.Tuple, ast.Set)) and any(isinstance(e, ast.Starred) for e in node.elts):
+    if isinstance(node, (ast.List, ast.Tuple, ast.Set)) and any(
+        isinstance(e, ast.Starred) for e in node.elts
+    ):
         return "no star displays: add lists"
     if isinstance(node, ast.Dict) and None in node.keys:
         return "no ** in a dict display: copy by name"
@@ -107,7 +142,11 @@ def _subscripts(node: ast.AST) -> str | None:
 
 
 def _keywords(node: ast.AST) -> str | None:
-    of_json = isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and of_module(node.func, "json")
+    of_json = (
+        isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Attribute)
+        and of_module(node.func, "json")
+    )
     if not (_call(node, *BUILTINS) or _method(node, BUILTIN_METHODS) or of_json):
         return None
     assert isinstance(node, ast.Call)
@@ -116,7 +155,11 @@ def _keywords(node: ast.AST) -> str | None:
 
 
 def _bases(node: ast.AST) -> str | None:
-    names = [b.id for b in node.bases if isinstance(b, ast.Name)] if isinstance(node, ast.ClassDef) else []
+    names = (
+        [b.id for b in node.bases if isinstance(b, ast.Name)]
+        if isinstance(node, ast.ClassDef)
+        else []
+    )
     odd = {"Enum", "IntEnum", "NamedTuple", "TypedDict", "Protocol"} & set(names)
     return f"no {odd.pop()}: a plain class or a dict" if odd else None
 
@@ -129,15 +172,24 @@ def _sort_key(node: ast.AST) -> str | None:
         return None
     for keyword in node.keywords:
         body = keyword.value.body if isinstance(keyword.value, ast.Lambda) else None
-        if keyword.arg == "key" and body is not None and not isinstance(body, (ast.Tuple, ast.List)):
-            return "sorting is not stable: the key must tell all items apart, as a tuple that ends in one's own place"
+        if (
+            keyword.arg == "key"
+            and body is not None
+            and not isinstance(body, (ast.Tuple, ast.List))
+        ):
+            return (
+                "sorting is not stable: the key must tell all items apart, as a tuple that ends in"
+                " one's own place"
+            )
     return None
 
 
 def _views(node: ast.AST) -> str | None:
     loops = (ast.For, ast.comprehension)
     if isinstance(node, loops) and _method(node.iter, DICT_VIEWS):
-        return f"dicts keep no order: go through sorted names, not .{_method(node.iter, DICT_VIEWS)}()"
+        return (
+            f"dicts keep no order: go through sorted names, not .{_method(node.iter, DICT_VIEWS)}()"
+        )
     return None
 
 
@@ -146,7 +198,9 @@ def _rounding(node: ast.AST) -> str | None:
         return "no round(): (2 * a + b) // (2 * b), or figures.nearest"
     if _call(node, "repr", "format") or _method(node, {"format"}):
         return "no formatting of numbers in the engine: figures.figure, or raw numbers"
-    if isinstance(node, ast.FormattedValue) and (node.format_spec is not None or node.conversion != -1):
+    if isinstance(node, ast.FormattedValue) and (
+        node.format_spec is not None or node.conversion != -1
+    ):
         return "no format in an f-string: figures.figure, or raw numbers"
     text = (
         isinstance(node, ast.BinOp)
@@ -163,7 +217,11 @@ def _rounding(node: ast.AST) -> str | None:
 
 
 def of_module(node: ast.AST, module: str) -> bool:
-    return isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id == module
+    return (
+        isinstance(node, ast.Attribute)
+        and isinstance(node.value, ast.Name)
+        and node.value.id == module
+    )
 
 
 def _clock(node: ast.AST) -> str | None:
@@ -179,21 +237,32 @@ def _clock(node: ast.AST) -> str | None:
         return f"no {odd.pop()}: chance and time come in as arguments" if odd else None
     if of_module(node, "math") and node.attr in FUNCTIONS_OF_MATH:  # type: ignore[attr-defined]
         return f"math.{node.attr} is missing or inexact there: write it out"  # type: ignore[attr-defined]
-    if _method(node, {"today", "now", "utcnow"}) and ast.unparse(node.func.value).startswith("date"):  # type: ignore[attr-defined]
+    if _method(node, {"today", "now", "utcnow"}) and ast.unparse(node.func.value).startswith(
+        "date"
+    ):  # type: ignore[attr-defined]
         return "no clock in the engine: today is an argument"
     return None
 
 
 def _constants(node: ast.AST) -> str | None:
-    if isinstance(node, ast.Constant) and isinstance(node.value, str) and any(ord(c) > 0xFFFF for c in node.value):
+    if (
+        isinstance(node, ast.Constant)
+        and isinstance(node.value, str)
+        and any(ord(c) > 0xFFFF for c in node.value)
+    ):
         return "no letters beyond the first plane in texts: they decode wrongly"
     return None
 
 
 def _long(node: ast.AST) -> str | None:
-    ends = [a.value for a in node.args if isinstance(a, ast.Constant)] if _call(node, "range") else []  # type: ignore[attr-defined]
+    ends = (
+        [a.value for a in node.args if isinstance(a, ast.Constant)] if _call(node, "range") else []
+    )  # type: ignore[attr-defined]
     if any(isinstance(n, int) and n > LOOP_STEPS for n in ends):
-        return "a call of more than 100,000 steps keeps its garbage for ever: a state object with step()"
+        return (
+            "a call of more than 100,000 steps keeps its garbage for ever: a state object with"
+            " step()"
+        )
     endless = isinstance(node, ast.While) and isinstance(node.test, ast.Constant)
     return "no endless loop: say how many turns at most" if endless else None
 
@@ -202,16 +271,30 @@ def _float_sum(node: ast.AST) -> str | None:
     if not _call(node, "sum"):
         return None
     for part in ast.walk(node.args[0]):  # type: ignore[attr-defined]
-        name = part.attr if isinstance(part, ast.Attribute) else part.id if isinstance(part, ast.Name) else ""
-        name = part.value if isinstance(part, ast.Constant) and isinstance(part.value, str) else name
+        name = (
+            part.attr
+            if isinstance(part, ast.Attribute)
+            else part.id
+            if isinstance(part, ast.Name)
+            else ""
+        )
+        name = (
+            part.value if isinstance(part, ast.Constant) and isinstance(part.value, str) else name
+        )
         divides = isinstance(part, ast.BinOp) and isinstance(part.op, ast.Div)
-        if divides or UNITS.search(name) or (isinstance(part, ast.Constant) and isinstance(part.value, float)):
+        if (
+            divides
+            or UNITS.search(name)
+            or (isinstance(part, ast.Constant) and isinstance(part.value, float))
+        ):
             return "sum() of floats differs between versions: figures.added, or a loop"
     return None
 
 
 def _silent(node: ast.AST) -> str | None:
-    if isinstance(node, ast.Assign) and any(isinstance(t, ast.Name) and t.id == "__slots__" for t in node.targets):
+    if isinstance(node, ast.Assign) and any(
+        isinstance(t, ast.Name) and t.id == "__slots__" for t in node.targets
+    ):
         return "__slots__ is not enforced there"
     missing = _method(node, MISSING_METHODS)
     return f".{missing}() is not there" if missing else None
@@ -225,7 +308,9 @@ CHECKS: list[tuple[int, Check]] = [
 
 def _opening(tree: ast.Module) -> list[tuple[int, int, str]]:
     """The first statement after the docstring brings in annotations."""
-    body = [n for n in tree.body if not (isinstance(n, ast.Expr) and isinstance(n.value, ast.Constant))]
+    body = [
+        n for n in tree.body if not (isinstance(n, ast.Expr) and isinstance(n.value, ast.Constant))
+    ]
     first = body[0] if body else None
     if first is None or (isinstance(first, ast.ImportFrom) and first.module == "__future__"):
         return []
@@ -240,7 +325,13 @@ def _border(tree: ast.Module, at_the_border: bool) -> list[tuple[int, int, str]]
             if of_module(node, "json") and not at_the_border:
                 out.append((node.lineno, 7, "JSON text only at the door"))  # type: ignore[attr-defined]
             if _call(node, "open"):
-                out.append((node.lineno, 7, "files are opened while a module is brought in, never in a call"))  # type: ignore[attr-defined]
+                out.append(
+                    (
+                        node.lineno,
+                        7,
+                        "files are opened while a module is brought in, never in a call",
+                    )
+                )  # type: ignore[attr-defined]
     return out
 
 
@@ -248,8 +339,18 @@ def _dicts(scope: ast.AST) -> set[str]:
     """Names, and names on self, that are annotated as dicts."""
     out = set()
     for node in ast.walk(scope):
-        named = node.target if isinstance(node, ast.AnnAssign) else node if isinstance(node, ast.arg) else None
-        if named is not None and node.annotation and ast.unparse(node.annotation).startswith("dict["):  # type: ignore[union-attr]
+        named = (
+            node.target
+            if isinstance(node, ast.AnnAssign)
+            else node
+            if isinstance(node, ast.arg)
+            else None
+        )
+        if (
+            named is not None
+            and node.annotation
+            and ast.unparse(node.annotation).startswith("dict[")
+        ):  # type: ignore[union-attr]
             out.add(ast.unparse(named) if not isinstance(named, ast.arg) else named.arg)
     return out
 
@@ -278,4 +379,8 @@ def findings(source: str, name: str = "x.py") -> list[str]:
 
 
 def of_folder(folder: Path) -> list[str]:
-    return [f for path in sorted(folder.glob("*.py")) for f in findings(path.read_text(encoding="utf-8"), path.name)]
+    return [
+        f
+        for path in sorted(folder.glob("*.py"))
+        for f in findings(path.read_text(encoding="utf-8"), path.name)
+    ]

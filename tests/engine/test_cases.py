@@ -18,7 +18,9 @@ def test_the_engine_answers_the_case(case):
 
 
 def test_every_case_names_its_source_and_claims_something():
-    assert [c["id"] for c in CASES if not c.get("source") or ("refuse" in c) == bool(c.get("expect"))] == []
+    assert [
+        c["id"] for c in CASES if not c.get("source") or ("refuse" in c) == bool(c.get("expect"))
+    ] == []
 
 
 def test_names_of_cases_are_unique():

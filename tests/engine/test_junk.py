@@ -1,4 +1,6 @@
-"""Junk at the door: whatever is asked, the answer is a JSON object, ok or with a field and a reason."""
+"""Junk at the door: whatever is asked, the answer is a JSON object, ok or with a field and a
+reason.
+"""
 
 from __future__ import annotations
 
@@ -18,13 +20,34 @@ ODD = st.one_of(
     st.integers(-3, 30),
     st.floats(allow_nan=False, allow_infinity=False),
     st.sampled_from(
-        [0, -0.0, 1e308, -1e308, 5e-324, 2**64, 10**400, "", " ", "16", "ä", "\U0001f528", [], {}, [[]], [None]]
+        [
+            0,
+            -0.0,
+            1e308,
+            -1e308,
+            5e-324,
+            2**64,
+            10**400,
+            "",
+            " ",
+            "16",
+            "ä",
+            "\U0001f528",
+            [],
+            {},
+            [[]],
+            [None],
+        ]
     ),
     st.text(max_size=8),
     st.lists(st.integers(), max_size=3),
     st.dictionaries(st.text(max_size=4), st.integers(), max_size=3),
 )
-CASES = [c for c in load_cases() if c["question"]["ask"] in ("gauge", "ring", "fabric", "panel", "weigh", "losses")]
+CASES = [
+    c
+    for c in load_cases()
+    if c["question"]["ask"] in ("gauge", "ring", "fabric", "panel", "weigh", "losses")
+]
 
 
 def sound(text):
@@ -65,13 +88,18 @@ def test_junk_in_any_place_of_a_question_is_answered_or_refused(data):
     question = data.draw(st.sampled_from(CASES))["question"]
     for _ in range(data.draw(st.integers(1, 3))):
         places = spots({k: question[k] for k in question if k != "ask"})
-        question = put(question, data.draw(st.sampled_from(places)), data.draw(ODD)) if places else question
+        question = (
+            put(question, data.draw(st.sampled_from(places)), data.draw(ODD))
+            if places
+            else question
+        )
     sound(answer(json.dumps(question)))
 
 
 @settings(max_examples=150)
 @given(
-    st.sampled_from(["gauge", "ring", "fabric", "panel", "weigh", "losses"]), st.dictionaries(st.text(max_size=6), ODD)
+    st.sampled_from(["gauge", "ring", "fabric", "panel", "weigh", "losses"]),
+    st.dictionaries(st.text(max_size=6), ODD),
 )
 def test_fields_from_nowhere_are_refused_in_words(name, fields):
     sound(answer(json.dumps({**fields, "ask": name})))

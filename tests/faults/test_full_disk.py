@@ -1,4 +1,6 @@
-"""The disk full, or failing at any write: no acknowledgement, nothing half stored, and all arrives later."""
+"""The disk full, or failing at any write: no acknowledgement, nothing half stored, and all arrives
+later.
+"""
 
 from __future__ import annotations
 
@@ -28,7 +30,9 @@ def taps(n: int) -> Device:
 async def test_a_full_disk_acknowledges_nothing_and_later_all_arrives(link: Link) -> None:
     device = taps(3000)
     assert device.take(await link.push(device.request()))
-    await pages(link, int(await link.app.state.store.read(lambda book: book.pragma("page_count"))) + 8)
+    await pages(
+        link, int(await link.app.state.store.read(lambda book: book.pragma("page_count"))) + 8
+    )
     for _ in range(3):
         error = shape(await link.post(device.request()), 507)
         assert "disk is full" in error["why"] and "Nothing is lost" in error["why"]

@@ -1,4 +1,6 @@
-"""The server killed in the middle of its work, again and again: what was acknowledged is stored, once."""
+"""The server killed in the middle of its work, again and again: what was acknowledged is stored,
+once.
+"""
 
 from __future__ import annotations
 
@@ -70,7 +72,12 @@ def check_file(serving: Serving, acknowledged: dict[str, int]) -> None:
     with closing(sqlite3.connect(serving.data / FILE)) as db:
         assert db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
         rows = dict(db.execute("SELECT device, max(seq) FROM changes GROUP BY device"))
-        assert db.execute("SELECT device FROM changes GROUP BY device HAVING max(seq) <> count(*)").fetchall() == []
+        assert (
+            db.execute(
+                "SELECT device FROM changes GROUP BY device HAVING max(seq) <> count(*)"
+            ).fetchall()
+            == []
+        )
     for name, seq in acknowledged.items():
         assert rows.get(name, 0) >= seq
 
@@ -79,7 +86,9 @@ def settle(serving: Serving, devices: list[Device]) -> None:
     """With the server up again all arrives, and every device has the same sum."""
     expected = sum(n for device in devices for n in range(1, len(device.own) + 1))
     for device in [*devices, *devices]:
-        while device.take(httpx.post(serving.url + "/api/sync", json=device.request(), timeout=10).json()):
+        while device.take(
+            httpx.post(serving.url + "/api/sync", json=device.request(), timeout=10).json()
+        ):
             pass
     assert expected > 0 and {device.totals()[0]["done"] for device in devices} == {expected}
 
@@ -89,7 +98,10 @@ def test_an_answer_lost_after_the_commit_is_made_good_by_the_next(serving: Servi
 
     async def send_and_leave(body: bytes) -> None:
         _, writer = await asyncio.open_connection("127.0.0.1", serving.port)
-        head = f"POST /api/sync HTTP/1.1\r\nHost: 127.0.0.1:{serving.port}\r\nContent-Type: application/json\r\n"
+        head = (
+            f"POST /api/sync HTTP/1.1\r\nHost: 127.0.0.1:{serving.port}\r\nContent-Type:"
+            " application/json\r\n"
+        )
         writer.write(f"{head}Content-Length: {len(body)}\r\n\r\n".encode() + body)
         await writer.drain()
         writer.close()

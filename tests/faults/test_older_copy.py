@@ -35,7 +35,8 @@ async def test_counts_return_after_a_restore(tmp_path: Path) -> None:
 
 
 async def test_counts_return_when_the_file_itself_was_swapped(tmp_path: Path) -> None:
-    """Somebody copied yesterday's file over it by hand: the log's identity is the same, `acked` tells.
+    """Somebody copied yesterday's file over it by hand: the log's identity is the same, `acked`
+    tells.
 
     b has heard nothing of a's newer counts; after the swap these lie where b's own lay before.
     """
@@ -57,7 +58,9 @@ async def test_counts_return_when_the_file_itself_was_swapped(tmp_path: Path) ->
 
 
 async def test_counts_return_when_the_workshop_was_lost_altogether(tmp_path: Path) -> None:
-    """A fresh file is another workshop, so nothing goes there by itself; brought over, each count is there once."""
+    """A fresh file is another workshop, so nothing goes there by itself; brought over, each count
+    is there once.
+    """
     devices = [Device(name) for name in "ab"]
     expected = count_some(devices, 600)
     async with app_link(tmp_path / "w") as link:

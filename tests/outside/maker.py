@@ -1,10 +1,16 @@
-"""A maker at the bench: boxes of rings and a fabric that grows ring by ring, knowing nothing of the plan's sums.
+"""A maker at the bench: boxes of rings and a fabric that grows ring by ring, knowing nothing of the
+plan's sums.
 
-From the plan come only the rows, the places of the changes and the length of the chains, as a maker reads
-them off the drawing. Which rings an open ring holds follows from the weave; what it takes out of the box is
-what does not hang in the fabric yet. Order of work: chain by chain from the start edge. A finished chain is
-hung at once: by the ring to the chain beside it, in a round row by the ring that closes it, then by the open
-row above as far as the chain reaches. What is left over comes last: the column, the row, the open edge.
+From the plan come only the rows, the places of the changes and the length of the chains, as a maker
+reads
+them off the drawing. Which rings an open ring holds follows from the weave; what it takes out of
+the box is
+what does not hang in the fabric yet. Order of work: chain by chain from the start edge. A finished
+chain is
+hung at once: by the ring to the chain beside it, in a round row by the ring that closes it, then by
+the open
+row above as far as the chain reaches. What is left over comes last: the column, the row, the open
+edge.
 """
 
 from __future__ import annotations
@@ -14,8 +20,12 @@ from typing import Any
 
 import networkx as nx
 
-Ring = tuple[Any, ...]  # panel, row, place in the row (from 0); joins of panels: "join", number, place
-Item = tuple[str, Ring, int]  # the step that rivets this open ring, the ring, its chain (from 0; -1: none)
+Ring = tuple[
+    Any, ...
+]  # panel, row, place in the row (from 0); joins of panels: "join", number, place
+Item = tuple[
+    str, Ring, int
+]  # the step that rivets this open ring, the ring, its chain (from 0; -1: none)
 
 RINGS = ("cut", "soften", "flatten", "soften_again", "pierce")
 BEFORE = dict(zip(RINGS[1:], RINGS, strict=False))
@@ -23,9 +33,13 @@ WEAVING = ("unit", "unit_join", "chain_join", "left_over", "panel_join")
 
 
 class Cloth:
-    """The weave of one panel: `holds[open ring]` are the closed rings it goes through, `items` the work in order."""
+    """The weave of one panel: `holds[open ring]` are the closed rings it goes through, `items` the
+    work in order.
+    """
 
-    def __init__(self, name: int, plan: dict[str, Any], most: int, goes_round: bool, down: bool) -> None:
+    def __init__(
+        self, name: int, plan: dict[str, Any], most: int, goes_round: bool, down: bool
+    ) -> None:
         self.name, self.rows, self.most, self.round = name, plan["rows"], most, goes_round
         self.starts = plan.get("starts")
         self.ringed = down and goes_round
@@ -47,7 +61,9 @@ class Cloth:
         return not self.round and not self.starts and len(same) == 1 and self.rows[0] % 2 == 1
 
     def named(self, change: dict[str, Any]) -> list[Ring]:
-        """The open rings that an entry of the changes names, in words of the work and counted from 1."""
+        """The open rings that an entry of the changes names, in words of the work and counted from
+        1.
+        """
         if change["part"] == "left_over":
             return [(self.name, change["row"] - 1, n - 1) for n in change["rings"]]
         if change["part"] == "chain_join":
@@ -65,7 +81,11 @@ class Cloth:
         if self.starts:
             begin = max(self.starts[above], self.starts[below])
             for x in range(rows[y]):
-                both = [(row, begin + x + dx - self.starts[row]) for row in (above, below) for dx in (0, 1)]
+                both = [
+                    (row, begin + x + dx - self.starts[row])
+                    for row in (above, below)
+                    for dx in (0, 1)
+                ]
                 self.holds[self.name, y, x] = [(self.name, *place) for place in both]
             return
         places, by = self.fives.get(y, (set(), 0))
@@ -106,13 +126,19 @@ class Cloth:
             yield from (self._item("chain_join", y, x, chain) for x in ends)
             later = {ring for more in made[t + 1 :] for ring in self._taken(y, more)}
             while (
-                y > 1 and hung < self.rows[y - 2] - self.plain and not later & set(self.holds[self.name, y - 2, hung])
+                y > 1
+                and hung < self.rows[y - 2] - self.plain
+                and not later & set(self.holds[self.name, y - 2, hung])
             ):
                 yield self._item("chain_join", y - 2, hung, chain)
                 hung += 1
 
-    def _chain(self, y: int, n: int, span: range, spans: list[range]) -> tuple[list[tuple[str, int]], list[int]]:
-        """(step, place) of a chain's own open rings, and the places of those that join it to its neighbours."""
+    def _chain(
+        self, y: int, n: int, span: range, spans: list[range]
+    ) -> tuple[list[tuple[str, int]], list[int]]:
+        """(step, place) of a chain's own open rings, and the places of those that join it to its
+        neighbours.
+        """
         own = [("unit", 2 * k) for k in span] + [("unit_join", 2 * k + 1) for k in span[:-1]]
         ends = [2 * span[0] - 1] if span is not spans[0] else []
         if span is spans[-1]:
@@ -124,14 +150,17 @@ class Cloth:
 
     def _taken(self, y: int, made: tuple[list[tuple[str, int]], list[int]]) -> set[Ring]:
         own, ends = made
-        # the ring to the chain before also goes through that chain's own last rings: they are no later ones
+        # the ring to the chain before also goes through that chain's own last rings: they are no
+        # later ones
         inside = {ring for _, x in own for ring in self.holds[self.name, y, x]}
         extra = [self.holds[self.name, y, x] for x in ends]
         return inside | {ring for held in extra for ring in held if self._only(y, ring, ends)}
 
     def _only(self, y: int, ring: Ring, ends: list[int]) -> bool:
         """No other open ring of this row goes through it: an extra ring at the end of a chain."""
-        return not any(ring in self.holds[self.name, y, x] for x in range(self.rows[y]) if x not in ends)
+        return not any(
+            ring in self.holds[self.name, y, x] for x in range(self.rows[y]) if x not in ends
+        )
 
     def _left_over(self) -> Iterator[Item]:
         last = 2 * self.in_chains - 1  # the open row below the last closed row that is in a chain
@@ -147,7 +176,9 @@ class Cloth:
 
 
 def _fives(plan: dict[str, Any]) -> dict[int, tuple[set[int], int]]:
-    """Row -> the places that hold five, and whether the row below is wider (1) or narrower (-1); both from 0."""
+    """Row -> the places that hold five, and whether the row below is wider (1) or narrower (-1);
+    both from 0.
+    """
     out: dict[int, tuple[set[int], int]] = {}
     for change in plan["changes"]:
         places, _ = out.setdefault(change["row"] - 1, (set(), change["by"]))
@@ -160,7 +191,9 @@ class Impossible(AssertionError):
 
 
 class Maker:
-    """Boxes and fabric. `count` is what the maker would have counted; `fabric` holds every closed ring hung."""
+    """Boxes and fabric. `count` is what the maker would have counted; `fabric` holds every closed
+    ring hung.
+    """
 
     def __init__(self, cloths: list[Cloth], joins: dict[Ring, list[Ring]], per_coil: int) -> None:
         self.cloths, self.per_coil = cloths, per_coil
@@ -175,21 +208,30 @@ class Maker:
         self.box = dict.fromkeys((*RINGS, "close"), 0)
         self.fabric = nx.Graph()
         self.woven = dict.fromkeys(WEAVING, 0)
-        self.chains = [chain for cloth in cloths for chain in self._chains(cloth)]  # those not hung yet
+        self.chains = [
+            chain for cloth in cloths for chain in self._chains(cloth)
+        ]  # those not hung yet
         # a single chain that no chain join hangs is the panel itself as soon as it is whole
-        panels = [cloth for cloth in cloths if not any(step == "chain_join" for step, _, _ in cloth.items)]
+        panels = [
+            cloth for cloth in cloths if not any(step == "chain_join" for step, _, _ in cloth.items)
+        ]
         self.panels = [chain for cloth in panels for chain in self._chains(cloth)]
 
     @staticmethod
     def _chains(cloth: Cloth) -> list[set[Ring]]:
         """The open rings of each chain."""
         return [
-            {ring for step, ring, owner in cloth.items if owner == chain and step in ("unit", "unit_join")}
+            {
+                ring
+                for step, ring, owner in cloth.items
+                if owner == chain and step in ("unit", "unit_join")
+            }
             for chain in range(len(cloth.chains))
         ]
 
     def do(self, step: str, n: int, bad: int = 0) -> None:
-        """So many items of a step; the last `bad` of them are spoiled: what they were made of is gone, but for
+        """So many items of a step; the last `bad` of them are spoiled: what they were made of is
+        gone, but for
         the closed rings that an open one was to hold."""
         for i in range(n):
             self._one(step, i >= n - bad)
@@ -246,7 +288,8 @@ class Maker:
     def in_hand(self) -> dict[str, int]:
         units, chains = self._loose()
         lying = {"wind": self.coils, **self.box, "unit": units}
-        # where rows begin apart, a chain may at first hang on single rings only, beside the chains above it: whether
+        # where rows begin apart, a chain may at first hang on single rings only, beside the chains
+        # above it: whether
         # those chains still lie loose is then a matter of words
         if self.apart:
             return lying
@@ -259,12 +302,20 @@ class Maker:
         units, whole, hung, turn = 0, 0, [], True
         for chain in self.chains:
             made = [ring for ring in chain if ring in self.fabric]
-            if any(set(self.fabric[closed]) - chain for ring in made for closed in self.fabric[ring]):
+            if any(
+                set(self.fabric[closed]) - chain for ring in made for closed in self.fabric[ring]
+            ):
                 hung.append(chain)
             elif len(made) == len(chain) and (turn or len(chain) > 1):
                 whole += chain not in self.panels
             else:
                 turn = False
-                units += len([ring for ring in made if all(len(self.fabric[c]) == 1 for c in self.fabric[ring])])
+                units += len(
+                    [
+                        ring
+                        for ring in made
+                        if all(len(self.fabric[c]) == 1 for c in self.fabric[ring])
+                    ]
+                )
         self.chains = [chain for chain in self.chains if chain not in hung]
         return units, whole

@@ -1,4 +1,5 @@
-"""The pitches against a search over rigid rings: two rings a cell, rows leaning in turn, no wire through another.
+"""The pitches against a search over rigid rings: two rings a cell, rows leaning in turn, no wire
+through another.
 
 Nothing of the engine's formulas is used: scipy moves pitch and lean, the gaps between
 circles are measured. Derived; no published pitch formula was found to compare with.
@@ -19,7 +20,11 @@ MIRROR = np.array([-1.0, 1.0, 1.0])
 
 
 def points(centre, normal, radius, angles):
-    across = np.array([normal[1], -normal[0], 0.0]) if abs(normal[2]) < 1 - 1e-12 else np.array([1.0, 0.0, 0.0])
+    across = (
+        np.array([normal[1], -normal[0], 0.0])
+        if abs(normal[2]) < 1 - 1e-12
+        else np.array([1.0, 0.0, 0.0])
+    )
     across = across / np.linalg.norm(across)
     up = np.cross(normal, across)
     return centre + radius * (np.cos(angles)[:, None] * across + np.sin(angles)[:, None] * up)
@@ -87,7 +92,11 @@ def furthest(aspect, goal, column=None):
             continue
         tried += 1
         x = minimize(
-            lambda x: -goal(x), start, bounds=list(zip(low, high, strict=True)), constraints=rules, method="SLSQP"
+            lambda x: -goal(x),
+            start,
+            bounds=list(zip(low, high, strict=True)),
+            constraints=rules,
+            method="SLSQP",
         ).x
         sound = np.isfinite(x).all() and gaps(x, radius).min() > 1 - 1e-4 and linked(x, radius)
         if sound and (best is None or goal(x) > goal(best)):

@@ -1,7 +1,10 @@
-"""Wire wound on a mandrel point by point, cut ring by ring both ways, lapped and measured: what the plan says of it.
+"""Wire wound on a mandrel point by point, cut ring by ring both ways, lapped and measured: what the
+plan says of it.
 
-Source of every expectation here: derived, from the helix as a line of points in space (numpy) and a walk
-along it with the cutters. A ring cut with its overlap keeps the coil's inside; one cut straight is one turn
+Source of every expectation here: derived, from the helix as a line of points in space (numpy) and a
+walk
+along it with the cutters. A ring cut with its overlap keeps the coil's inside; one cut straight is
+one turn
 of the coil, drawn together until its ends lap.
 """
 
@@ -29,7 +32,9 @@ def ask(name, **question):
 
 
 def wound(mandrel, wire, length):
-    """The wire's middle line on a mandrel filled from end to end: turns lie wire to wire, within its length."""
+    """The wire's middle line on a mandrel filled from end to end: turns lie wire to wire, within
+    its length.
+    """
     turns = (length - wire) / wire
     t = np.linspace(0, 2 * math.pi * turns, int(turns * POINTS) + 1)
     r = (mandrel + wire) / 2
@@ -44,7 +49,9 @@ def turn_of(mandrel, wire):
 
 
 def cut(way, mandrel, wire, lap, kerf, length):
-    """(rings, wire of the coil, inside of a finished ring, wire of a ring): cutter by cutter along the coil."""
+    """(rings, wire of the coil, inside of a finished ring, wire of a ring): cutter by cutter along
+    the coil.
+    """
     t, along = wound(mandrel, wire, length)
     whole = float(along[-1])
     if way == "straight":  # a saw down one side: every whole turn is a ring
@@ -75,7 +82,8 @@ def test_a_coil_gives_the_rings_and_the_size_that_are_said(way, wire, aspect, la
     inner, lap = round(wire * aspect, 2), round(wire * laps, 2)
     ring = {"wire_mm": wire, "inner_mm": inner, "lap_mm": lap, "metal": "iron", "cut": way}
     said = ask("ring", ring=ring, mandrel_length_mm=length, kerf_mm=kerf)
-    # the sizes said leave out the wire's rise, worth d^2 / (2 pi^2 (inside + d)): an eightieth of the wire at most
+    # the sizes said leave out the wire's rise, worth d^2 / (2 pi^2 (inside + d)): an eightieth of
+    # the wire at most
     near = wire / 80
     assert said["mandrel_mm"] == pytest.approx(mandrel_for(way, inner, wire, lap, kerf), abs=near)
     rings, whole, came, each = cut(way, said["mandrel_mm"], wire, lap, kerf, length)
@@ -93,17 +101,27 @@ def test_a_coil_gives_the_rings_and_the_size_that_are_said(way, wire, aspect, la
 
 
 def test_no_way_named_is_with_the_overlap():
-    """1.6 mm wire, inside 8, lap 3.2, 200 mm of mandrel: 112 with the overlap on 8 mm, 124 straight on 9.02."""
+    """1.6 mm wire, inside 8, lap 3.2, 200 mm of mandrel: 112 with the overlap on 8 mm, 124 straight
+    on 9.02.
+    """
     ring = {"wire_mm": 1.6, "inner_mm": 8, "lap_mm": 3.2, "metal": "iron"}
     said = ask("ring", ring=ring, mandrel_length_mm=200)
-    assert (said["mandrel_mm"], said["rings_per_coil"]) == (8, cut("overlap", 8, 1.6, 3.2, 0, 200)[0]) == (8, 112)
+    assert (
+        (said["mandrel_mm"], said["rings_per_coil"])
+        == (8, cut("overlap", 8, 1.6, 3.2, 0, 200)[0])
+        == (8, 112)
+    )
     straight = mandrel_for("straight", 8, 1.6, 3.2, 0)
     assert said["other_cut"]["mandrel_mm"] == pytest.approx(straight, abs=0.02)
-    assert said["other_cut"]["rings_per_coil"] == cut("straight", straight, 1.6, 3.2, 0, 200)[0] == 124
+    assert (
+        said["other_cut"]["rings_per_coil"] == cut("straight", straight, 1.6, 3.2, 0, 200)[0] == 124
+    )
 
 
 def test_rings_cut_straight_on_the_overlaps_mandrel_come_out_small():
-    """The ways are not to be mixed: on an 8 mm mandrel straight cut rings close to 6.98 mm (derived: less lap / pi)."""
+    """The ways are not to be mixed: on an 8 mm mandrel straight cut rings close to 6.98 mm
+    (derived: less lap / pi).
+    """
     came = cut("straight", 8, 1.6, 3.2, 0, 200)[2]
     assert came == pytest.approx(8 - 3.2 / math.pi, abs=0.05)
     said = ask("mandrel", ring={"wire_mm": 1.6, "mandrel_mm": 8, "lap_mm": 3.2, "cut": "straight"})
@@ -111,10 +129,23 @@ def test_rings_cut_straight_on_the_overlaps_mandrel_come_out_small():
 
 
 @settings(max_examples=40, deadline=None)
-@given(way=st.sampled_from(WAYS), rings=st.integers(30, 4000), length=st.sampled_from([40, 55, 120, 200]))
+@given(
+    way=st.sampled_from(WAYS),
+    rings=st.integers(30, 4000),
+    length=st.sampled_from([40, 55, 120, 200]),
+)
 def test_a_piece_uses_up_the_wire_and_the_coils_that_are_said(way, rings, length):
-    """Coil after coil until the rings are there; of the last only the turns that are needed, or the whole."""
-    ring = {"wire_mm": 1.6, "inner_mm": 8, "lap_mm": 3.2, "metal": "iron", "cut": way, "mandrel_length_mm": length}
+    """Coil after coil until the rings are there; of the last only the turns that are needed, or the
+    whole.
+    """
+    ring = {
+        "wire_mm": 1.6,
+        "inner_mm": 8,
+        "lap_mm": 3.2,
+        "metal": "iron",
+        "cut": way,
+        "mandrel_length_mm": length,
+    }
     question = {"ring": ring, "panels": [{"shape": {"kind": "count", "rings": rings}}]}
     said = ask("piece", **question, reserve_percent=0)
     mandrel = ask("ring", ring=ring)["mandrel_mm"]
@@ -127,7 +158,11 @@ def test_a_piece_uses_up_the_wire_and_the_coils_that_are_said(way, rings, length
     assert least * (1 - 1e-4) <= said["wire_m"] * 1000 <= most * (1 + 1e-4)
     assert said["wire_m"] == pytest.approx(said["wire_buy_m"], rel=1e-12)
     ends = coils * (whole - per_coil * each)
-    assert ends * (1 - 1e-3) - 1e-3 <= said["wire_ends_m"] * 1000 <= ends + whole - lacking * each + 1e-2 * each
+    assert (
+        ends * (1 - 1e-3) - 1e-3
+        <= said["wire_ends_m"] * 1000
+        <= ends + whole - lacking * each + 1e-2 * each
+    )
     half = ask("piece", **question, reserve_percent=50)
     assert half["wire_buy_m"] == pytest.approx(1.5 * said["wire_m"], rel=1e-9)
 
@@ -135,9 +170,21 @@ def test_a_piece_uses_up_the_wire_and_the_coils_that_are_said(way, rings, length
 @pytest.mark.parametrize("way", WAYS)
 @pytest.mark.parametrize(("rows", "columns", "length"), [(11, 20, 40), (31, 61, 40), (31, 61, 200)])
 def test_the_coils_made_are_the_coils_used(way, rows, columns, length):
-    """Cutting from one coil after the other, the coils lying whole are those that are said to be in hand."""
-    ring = {"wire_mm": 1.6, "inner_mm": 8, "lap_mm": 3.2, "metal": "iron", "cut": way, "mandrel_length_mm": length}
-    question = {"ring": ring, "panels": [{"shape": {"kind": "panel", "rows": rows, "columns": columns}}]}
+    """Cutting from one coil after the other, the coils lying whole are those that are said to be in
+    hand.
+    """
+    ring = {
+        "wire_mm": 1.6,
+        "inner_mm": 8,
+        "lap_mm": 3.2,
+        "metal": "iron",
+        "cut": way,
+        "mandrel_length_mm": length,
+    }
+    question = {
+        "ring": ring,
+        "panels": [{"shape": {"kind": "panel", "rows": rows, "columns": columns}}],
+    }
     plan = ask("piece", **question)
     per_coil = cut(way, ask("ring", ring=ring)["mandrel_mm"], 1.6, 3.2, 0, length)[0]
     steps = {row["step"]: row for row in plan["steps"]}

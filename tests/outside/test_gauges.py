@@ -1,4 +1,6 @@
-"""Gauges against the `fluids` package, which has its own tables (its SWG is US Steel, its BSWG British)."""
+"""Gauges against the `fluids` package, which has its own tables (its SWG is US Steel, its BSWG
+British).
+"""
 
 from __future__ import annotations
 
@@ -10,7 +12,10 @@ from fluids.piping import t_from_gauge
 from shared.ask import answer
 
 NAMES = {"awg": "AWG", "british_swg": "BSWG", "us_steel": "SWG", "birmingham": "BWG"}
-DIFFER = {("us_steel", 21), ("british_swg", 28)}  # 0.0317 or 0.0318 in, 0.0148 or 0.0149 in: the sources differ
+DIFFER = {
+    ("us_steel", 21),
+    ("british_swg", 28),
+}  # 0.0317 or 0.0318 in, 0.0148 or 0.0149 in: the sources differ
 
 
 def systems(**question):
@@ -37,8 +42,14 @@ def test_a_wire_goes_back_to_its_gauge(gauge):
 
 
 def test_sixteen_gauge_is_four_wires():
-    """Mass of a metre at 16: British over American 1.586, US Steel over American 1.513 (derived from the tables)."""
+    """Mass of a metre at 16: British over American 1.586, US Steel over American 1.513 (derived
+    from the tables).
+    """
     rows = systems(gauge=16)
-    assert (rows["british_swg"]["wire_mm"] / rows["awg"]["wire_mm"]) ** 2 == pytest.approx(1.586, abs=0.001)
-    assert (rows["us_steel"]["wire_mm"] / rows["awg"]["wire_mm"]) ** 2 == pytest.approx(1.513, abs=0.001)
+    assert (rows["british_swg"]["wire_mm"] / rows["awg"]["wire_mm"]) ** 2 == pytest.approx(
+        1.586, abs=0.001
+    )
+    assert (rows["us_steel"]["wire_mm"] / rows["awg"]["wire_mm"]) ** 2 == pytest.approx(
+        1.513, abs=0.001
+    )
     assert len({row["wire_mm"] for row in rows.values()}) == 4

@@ -21,7 +21,11 @@ def ring(**more):
 @pytest.mark.parametrize(("wire", "inner"), [(1.2, 8), (1.0, 6), (1.6, 10), (1.6, 5), (0.5, 4)])
 def test_a_turn_is_the_integral_along_the_helix(wire, inner):
     r, rise = (inner + wire) / 2, wire / (2 * math.pi)
-    turn, _ = quad(lambda t: math.sqrt((r * math.sin(t)) ** 2 + (r * math.cos(t)) ** 2 + rise**2), 0, 2 * math.pi)
+    turn, _ = quad(
+        lambda t: math.sqrt((r * math.sin(t)) ** 2 + (r * math.cos(t)) ** 2 + rise**2),
+        0,
+        2 * math.pi,
+    )
     assert ring(wire_mm=wire, inner_mm=inner, lap_mm=0)["turn_mm"] == pytest.approx(turn, rel=1e-9)
 
 
@@ -33,7 +37,9 @@ def test_the_rise_adds_little():
 
 @pytest.mark.parametrize("lap", [0.0, 2.4, 3.2])
 def test_a_wider_coil_lapped_has_the_inside_wanted(lap):
-    """Geometry anew: a turn of the mandrel's coil less the lap, closed on itself, is a circle of the inside wanted."""
+    """Geometry anew: a turn of the mandrel's coil less the lap, closed on itself, is a circle of
+    the inside wanted.
+    """
     got = ring(lap_mm=lap, cut="straight")
     closed = math.pi * (got["mandrel_mm"] + 1.6) - lap
     assert closed / math.pi - 1.6 == pytest.approx(8, rel=1e-12)
@@ -46,7 +52,9 @@ def plastic_moment(wire, yields):
 
 
 def let_go(mandrel, wire, yields, young):
-    """Inside of a coil wound on a mandrel by plastic bending and let go: curvature less moment / (E I)."""
+    """Inside of a coil wound on a mandrel by plastic bending and let go: curvature less moment / (E
+    I).
+    """
     inertia = math.pi * wire**4 / 64
     bent = 2 / (mandrel + wire)
     return 2 / (bent - plastic_moment(wire, yields) / (young * inertia)) - wire
@@ -54,7 +62,9 @@ def let_go(mandrel, wire, yields, young):
 
 @pytest.mark.parametrize("yields", [250, 400, 800])
 def test_one_coil_measured_gives_the_mandrel_for_another_size(yields):
-    """The engine sees one coil of 6 mm; it must find the mandrel for 8 mm that the full bending gives."""
+    """The engine sees one coil of 6 mm; it must find the mandrel for 8 mm that the full bending
+    gives.
+    """
     came = let_go(6.0, 1.6, yields, 200000)
     wanted = 8 + 3.2 / math.pi
     true = brentq(lambda m: let_go(m, 1.6, yields, 200000) - wanted, 5, 12)
@@ -65,7 +75,9 @@ def test_one_coil_measured_gives_the_mandrel_for_another_size(yields):
 def test_the_spring_rule_has_its_factor():
     """1/D on the mandrel less 1/D let go is 1.698 Y/(E d): 32/(6 pi)."""
     came = let_go(8.0, 1.6, 400, 200000)
-    assert (1 / 9.6 - 1 / (came + 1.6)) * 200000 * 1.6 / 400 == pytest.approx(32 / (6 * math.pi), rel=1e-9)
+    assert (1 / 9.6 - 1 / (came + 1.6)) * 200000 * 1.6 / 400 == pytest.approx(
+        32 / (6 * math.pi), rel=1e-9
+    )
 
 
 @pytest.mark.parametrize(("yields", "percent"), [(250, 1.3), (400, 2.1), (800, 4.3), (1200, 6.5)])
@@ -83,15 +95,21 @@ def test_metres_of_iron_wire_in_a_kilogram(wire, metres):
 
 
 def wound(wire, inside, length):
-    """The wire of a close coil of that length, walked along its helix in small steps: (angle, wire so far)."""
+    """The wire of a close coil of that length, walked along its helix in small steps: (angle, wire
+    so far).
+    """
     radius, rise, steps = (inside + wire) / 2, wire / (2 * math.pi), 3600
     each = 2 * math.pi / steps * math.hypot(radius, rise)
-    total = int((length - wire) / wire * steps + 1e-6)  # the coil is as long as its turns and one thickness
+    total = int(
+        (length - wire) / wire * steps + 1e-6
+    )  # the coil is as long as its turns and one thickness
     return [(i * 2 * math.pi / steps, i * each) for i in range(total + 1)]
 
 
 def cut_along_a_line(walk):
-    """Wire of each ring when the coil is sawn along one line: from one passage under the saw to the next."""
+    """Wire of each ring when the coil is sawn along one line: from one passage under the saw to the
+    next.
+    """
     rings, last = [], 0.0
     for angle, along in walk:
         if angle + 1e-9 >= 2 * math.pi * (len(rings) + 1):
@@ -110,34 +128,61 @@ def cut_with_the_overlap(walk, each):
 
 
 def closed_inside(wire, of_wire, lap):
-    """Inside of a ring bent round from so much wire with its ends lapped: a circle whose middle line is the rest."""
+    """Inside of a ring bent round from so much wire with its ends lapped: a circle whose middle
+    line is the rest.
+    """
     return brentq(lambda inner: math.pi * (inner + wire) + lap - of_wire, 0.1, 50)
 
 
-@pytest.mark.parametrize(("wire", "inner", "lap", "length"), [(1.6, 8, 3.2, 200), (1.2, 8, 2.4, 200), (1.0, 6, 2, 151)])
-def test_rings_cut_from_a_coil_ring_by_ring_are_as_many_and_as_wide_as_said(wire, inner, lap, length):
+@pytest.mark.parametrize(
+    ("wire", "inner", "lap", "length"), [(1.6, 8, 3.2, 200), (1.2, 8, 2.4, 200), (1.0, 6, 2, 151)]
+)
+def test_rings_cut_from_a_coil_ring_by_ring_are_as_many_and_as_wide_as_said(
+    wire, inner, lap, length
+):
     for cut in ("straight", "overlap"):
         got = ring(wire_mm=wire, inner_mm=inner, lap_mm=lap, cut=cut, mandrel_length_mm=length)
         walk = wound(wire, got["mandrel_mm"], length)
         turn = next(along for angle, along in walk if angle >= 2 * math.pi - 1e-9)
-        rings = cut_along_a_line(walk) if cut == "straight" else cut_with_the_overlap(walk, turn + lap)
+        rings = (
+            cut_along_a_line(walk) if cut == "straight" else cut_with_the_overlap(walk, turn + lap)
+        )
         assert len(rings) == got["rings_per_coil"]
         assert rings[0] == pytest.approx(got["wire_per_ring_mm"], rel=1e-6)
-        assert closed_inside(wire, rings[0], lap) == pytest.approx(inner, abs=0.05)  # the helix's rise is pressed flat
+        assert closed_inside(wire, rings[0], lap) == pytest.approx(
+            inner, abs=0.05
+        )  # the helix's rise is pressed flat
 
 
 def test_one_mandrel_cut_both_ways_gives_two_sizes_of_ring():
-    """Cut straight on the mandrel of a ring cut with its overlap, a ring of 8 mm comes out a millimetre smaller."""
+    """Cut straight on the mandrel of a ring cut with its overlap, a ring of 8 mm comes out a
+    millimetre smaller.
+    """
     walk = wound(1.6, 8, 200)
-    assert closed_inside(1.6, cut_along_a_line(walk)[0], 3.2) == pytest.approx(8 - 3.2 / math.pi, abs=0.05)
+    assert closed_inside(1.6, cut_along_a_line(walk)[0], 3.2) == pytest.approx(
+        8 - 3.2 / math.pi, abs=0.05
+    )
 
 
 @pytest.mark.parametrize("cut", ["straight", "overlap"])
 @pytest.mark.parametrize("length", [40, 75, 200])
 def test_wire_drawn_from_a_reel_coil_by_coil_is_the_wire_said(cut, length):
-    """1,857 rings: coil after coil is wound and cut, each end thrown away, the last wound only as needed."""
-    one = {"wire_mm": 1.6, "inner_mm": 8, "lap_mm": 3.2, "metal": "steel", "cut": cut, "mandrel_length_mm": length}
-    question = {"ask": "piece", "ring": one, "panels": [{"shape": {"kind": "count", "rings": 1857}}]}
+    """1,857 rings: coil after coil is wound and cut, each end thrown away, the last wound only as
+    needed.
+    """
+    one = {
+        "wire_mm": 1.6,
+        "inner_mm": 8,
+        "lap_mm": 3.2,
+        "metal": "steel",
+        "cut": cut,
+        "mandrel_length_mm": length,
+    }
+    question = {
+        "ask": "piece",
+        "ring": one,
+        "panels": [{"shape": {"kind": "count", "rings": 1857}}],
+    }
     said = json.loads(answer(json.dumps(question)))
     walk = wound(1.6, ring(cut=cut)["mandrel_mm"], length)
     turn = next(along for angle, along in walk if angle >= 2 * math.pi - 1e-9)

@@ -1,6 +1,8 @@
-"""A maker follows what comes next to the last ring: nothing is ever missing, every box holds what is said.
+"""A maker follows what comes next to the last ring: nothing is ever missing, every box holds what
+is said.
 
-Source of every expectation here: derived, by building the fabric ring by ring as a graph (networkx) and
+Source of every expectation here: derived, by building the fabric ring by ring as a graph (networkx)
+and
 carrying the rings from box to box.
 """
 
@@ -17,7 +19,14 @@ from hypothesis import strategies as st
 from shared.ask import answer
 from tests.outside.maker import RINGS, WEAVING, Cloth, Maker
 
-RING = {"wire_mm": 1.6, "inner_mm": 8, "lap_mm": 3.2, "metal": "iron", "rivet_mm": 1.2, "mandrel_length_mm": 120}
+RING = {
+    "wire_mm": 1.6,
+    "inner_mm": 8,
+    "lap_mm": 3.2,
+    "metal": "iron",
+    "rivet_mm": 1.2,
+    "mandrel_length_mm": 120,
+}
 
 
 def ask(question):
@@ -31,24 +40,35 @@ def goes_round(shape):
 
 
 def piece_of(*shapes, joins=()):
-    panels = [{"name": f"P{i}", "ring": RING, "state": "relaxed", "shape": shape} for i, shape in enumerate(shapes)]
+    panels = [
+        {"name": f"P{i}", "ring": RING, "state": "relaxed", "shape": shape}
+        for i, shape in enumerate(shapes)
+    ]
     return {"ask": "piece", "panels": panels} | ({"joins": list(joins)} if joins else {})
 
 
 def cloth_of(i, shape, plan):
-    return Cloth(i, plan, shape.get("units_per_chain", 0), goes_round(shape), shape.get("rows_run") == "down")
+    return Cloth(
+        i, plan, shape.get("units_per_chain", 0), goes_round(shape), shape.get("rows_run") == "down"
+    )
 
 
 def maker_of(question, joins=None):
     shapes = [panel["shape"] for panel in question["panels"]]
-    plans = [ask({"ask": "panel", "ring": RING, "state": "relaxed", "shape": shape}) for shape in shapes]
+    plans = [
+        ask({"ask": "panel", "ring": RING, "state": "relaxed", "shape": shape}) for shape in shapes
+    ]
     per_coil = ask({"ask": "ring", "ring": RING, "mandrel_length_mm": 120})["rings_per_coil"]
-    cloths = [cloth_of(i, shape, plan) for i, (shape, plan) in enumerate(zip(shapes, plans, strict=True))]
+    cloths = [
+        cloth_of(i, shape, plan) for i, (shape, plan) in enumerate(zip(shapes, plans, strict=True))
+    ]
     return Maker(cloths, joins(cloths) if joins else {}, per_coil), plans
 
 
 def stand(question, maker):
-    journal = {step: {"done": n, "spoiled": maker.spoiled[step]} for step, n in maker.count.items() if n}
+    journal = {
+        step: {"done": n, "spoiled": maker.spoiled[step]} for step, n in maker.count.items() if n
+    }
     return ask(question | {"ask": "stand", "journal": journal})
 
 
@@ -63,7 +83,10 @@ def check(maker, standing, plan):
         if not any(maker.spoiled.values()):
             assert row["done"] + row["to_go"] == needs[step], (step, maker.count)
         if step in hands:
-            assert row["in_hand"] == hands[step], (step, {s: n for s, n in maker.count.items() if n})
+            assert row["in_hand"] == hands[step], (
+                step,
+                {s: n for s, n in maker.count.items() if n},
+            )
 
 
 def follow(question, maker, plan, chance, spoils=0.0):
@@ -110,15 +133,21 @@ def judge(question, maker, standing, plan):
 
 
 def check_changes(maker, plans):
-    """Each change names a ring of its row, of a chain that exists, and that ring holds five in the fabric."""
+    """Each change names a ring of its row, of a chain that exists, and that ring holds five in the
+    fabric.
+    """
     for cloth, plan in zip(maker.cloths, plans, strict=True):
         named = []
         for change in plan["changes"]:
             rings = cloth.named(change)
-            assert [(ring[1] + 1, ring[2] + 1) for ring in sorted(rings)] == [(change["row"], n) for n in change["at"]]
+            assert [(ring[1] + 1, ring[2] + 1) for ring in sorted(rings)] == [
+                (change["row"], n) for n in change["at"]
+            ]
             assert 1 <= change["chain"] <= len(plan["chain_units"]) or change["part"] == "left_over"
             named += rings
-        assert sorted(named) == sorted(ring for ring in cloth.holds if maker.fabric.degree[ring] == 5)
+        assert sorted(named) == sorted(
+            ring for ring in cloth.holds if maker.fabric.degree[ring] == 5
+        )
         assert plan["chain_units"] == cloth.chains
 
 
@@ -184,17 +213,26 @@ def test_nor_does_who_spoils_one_in_thirty(kind, data, seed):
     plan = ask(question)
     maker, _ = maker_of(question)
     follow(question, maker, plan, random.Random(seed), spoils=1 / 30)
-    assert {step: maker.woven[step] for step in WEAVING} == {step: len(maker.work[step]) for step in WEAVING}
-    assert maker.fabric.number_of_nodes() == plan["rings"] and maker.fabric.number_of_edges() == plan["links"]
+    assert {step: maker.woven[step] for step in WEAVING} == {
+        step: len(maker.work[step]) for step in WEAVING
+    }
+    assert (
+        maker.fabric.number_of_nodes() == plan["rings"]
+        and maker.fabric.number_of_edges() == plan["links"]
+    )
 
 
 def end_to_end(cloths):
-    """One ring an open row, through the last closed rings of the first panel and the first of the second."""
+    """One ring an open row, through the last closed rings of the first panel and the first of the
+    second.
+    """
     a, b = cloths
     joins = {}
     for y in range(1, len(a.rows), 2):
         beside = [row for row in (y - 1, y + 1) if row < len(a.rows)]
-        joins["join", y] = [(a.name, row, a.rows[row] - 1) for row in beside] + [(b.name, row, 0) for row in beside]
+        joins["join", y] = [(a.name, row, a.rows[row] - 1) for row in beside] + [
+            (b.name, row, 0) for row in beside
+        ]
     return joins
 
 
@@ -217,14 +255,19 @@ def closed_round(cloths):
 
 
 def panel(rows, columns, most=0):
-    return {"kind": "panel", "rows": rows, "columns": columns} | ({"units_per_chain": most} if most else {})
+    return {"kind": "panel", "rows": rows, "columns": columns} | (
+        {"units_per_chain": most} if most else {}
+    )
 
 
 @pytest.mark.parametrize(
     ("shapes", "how"),
     [
         ([panel(7, 8, 2), panel(7, 11)], "end_to_end"),
-        ([panel(10, 20), panel(10, 20)], "end_to_end"),  # an open edge row: its joining ring holds two
+        (
+            [panel(10, 20), panel(10, 20)],
+            "end_to_end",
+        ),  # an open edge row: its joining ring holds two
         ([panel(9, 9, 3), panel(9, 6)], "end_to_end"),
         ([panel(7, 9), panel(5, 9, 2)], "stacked"),
         ([panel(3, 12, 4), panel(11, 12)], "stacked"),
@@ -242,15 +285,31 @@ def test_two_panels_side_by_side_are_made_one_after_the_other():
 
 
 def test_the_wide_skirt_lacks_nothing_with_fourteen_chains_hung():
-    """Round, 400 mm to 700 mm at the hem, wire 1.2 mm, inside 8 mm: all that fourteen chains use, and no ring more."""
-    ring = {"wire_mm": 1.2, "inner_mm": 8, "lap_mm": 2.4, "metal": "iron", "rivet_mm": 1, "mandrel_length_mm": 200}
+    """Round, 400 mm to 700 mm at the hem, wire 1.2 mm, inside 8 mm: all that fourteen chains use,
+    and no ring more.
+    """
+    ring = {
+        "wire_mm": 1.2,
+        "inner_mm": 8,
+        "lap_mm": 2.4,
+        "metal": "iron",
+        "rivet_mm": 1,
+        "mandrel_length_mm": 200,
+    }
     shape = {"kind": "profile", "widths": [[0, 400], [400, 400], [500, 700]], "round": True}
-    question = {"ask": "piece", "panels": [{"name": "A", "ring": ring, "state": "relaxed", "shape": shape}]}
+    question = {
+        "ask": "piece",
+        "panels": [{"name": "A", "ring": ring, "state": "relaxed", "shape": shape}],
+    }
     plan = ask({"ask": "panel", "ring": ring, "state": "relaxed", "shape": shape})
     per_coil = ask({"ask": "ring", "ring": ring, "mandrel_length_mm": 200})["rings_per_coil"]
     maker = Maker([cloth_of(0, shape, plan)], {}, per_coil)
-    first = {step: [ring for s, ring, owner in maker.work[step] if owner < 14] for step in WEAVING[:3]}
-    closed = {ring for rings in first.values() for open_ring in rings for ring in maker.holds[open_ring]}
+    first = {
+        step: [ring for s, ring, owner in maker.work[step] if owner < 14] for step in WEAVING[:3]
+    }
+    closed = {
+        ring for rings in first.values() for open_ring in rings for ring in maker.holds[open_ring]
+    }
     rings = len(closed) + sum(len(rings) for rings in first.values())
     maker.do("wind", -(-rings // maker.per_coil))
     for step in RINGS:

@@ -1,6 +1,8 @@
-"""The shelf day by day: so many rings an evening, heaps before reels, piece after piece; the dates that are said.
+"""The shelf day by day: so many rings an evening, heaps before reels, piece after piece; the dates
+that are said.
 
-Source of every expectation here: derived, by taking ring after ring off the shelf and writing down the day.
+Source of every expectation here: derived, by taking ring after ring off the shelf and writing down
+the day.
 """
 
 from __future__ import annotations
@@ -16,9 +18,27 @@ from hypothesis import strategies as st
 from shared.ask import answer
 
 TODAY = date(2026, 11, 25)
-FINE = {"wire_mm": 1.2, "inner_mm": 6.5, "lap_mm": 3, "metal": "mild steel", "mandrel_length_mm": 260}
-STOUT = {"wire_mm": 1.6, "inner_mm": 8.5, "lap_mm": 4, "metal": "mild steel", "mandrel_length_mm": 260}
-WIDE = {"wire_mm": 1.6, "inner_mm": 10, "lap_mm": 4, "metal": "mild steel", "mandrel_length_mm": 120}
+FINE = {
+    "wire_mm": 1.2,
+    "inner_mm": 6.5,
+    "lap_mm": 3,
+    "metal": "mild steel",
+    "mandrel_length_mm": 260,
+}
+STOUT = {
+    "wire_mm": 1.6,
+    "inner_mm": 8.5,
+    "lap_mm": 4,
+    "metal": "mild steel",
+    "mandrel_length_mm": 260,
+}
+WIDE = {
+    "wire_mm": 1.6,
+    "inner_mm": 10,
+    "lap_mm": 4,
+    "metal": "mild steel",
+    "mandrel_length_mm": 120,
+}
 RINGS = {"fine": FINE, "stout": STOUT, "wide": WIDE}
 
 
@@ -39,7 +59,9 @@ def planned(parts):
 
 
 class Shelf:
-    """Wire in metres by its thickness, finished rings in heaps by size; `lacked` is the day of the first lack."""
+    """Wire in metres by its thickness, finished rings in heaps by size; `lacked` is the day of the
+    first lack.
+    """
 
     def __init__(self, wire, heaps):
         self.wire, self.heaps = dict(wire), dict(heaps)
@@ -47,7 +69,9 @@ class Shelf:
         self.lacked = {}
 
     def ring(self, size, metres, pace):
-        """One more ring into the piece: off its heap, else cut from the wire; what lacks is brought, and noted."""
+        """One more ring into the piece: off its heap, else cut from the wire; what lacks is
+        brought, and noted.
+        """
         key = size["wire_mm"], size["inner_mm"]
         if self.heaps.get(key, 0):
             self.heaps[key] -= 1
@@ -70,7 +94,9 @@ part = st.tuples(st.sampled_from(sorted(RINGS)), st.integers(1, 900))
 
 @settings(max_examples=60, deadline=None)
 @given(
-    pieces=st.lists(st.lists(part, min_size=1, max_size=3, unique_by=lambda p: p[0]), min_size=1, max_size=4),
+    pieces=st.lists(
+        st.lists(part, min_size=1, max_size=3, unique_by=lambda p: p[0]), min_size=1, max_size=4
+    ),
     fine=st.integers(0, 40),
     stout=st.integers(0, 60),
     heaps=st.dictionaries(st.sampled_from(sorted(RINGS)), st.integers(1, 800)),
@@ -82,7 +108,9 @@ def test_wire_lacks_on_the_day_that_is_said(pieces, fine, stout, heaps, pace, de
     density = plans[0][0]["density_g_cm3"]
     # a third of a millimetre more keeps both ways off the stroke of midnight
     wire = {1.2: fine + 1 / 3000, 1.6: stout + 1 / 3000}
-    shelf = Shelf(wire, {(RINGS[name]["wire_mm"], RINGS[name]["inner_mm"]): n for name, n in heaps.items()})
+    shelf = Shelf(
+        wire, {(RINGS[name]["wire_mm"], RINGS[name]["inner_mm"]): n for name, n in heaps.items()}
+    )
     shelf.work(plans, pace)
     said = ask(
         "stock",
@@ -111,7 +139,9 @@ def test_wire_lacks_on_the_day_that_is_said(pieces, fine, stout, heaps, pace, de
 
 
 def test_rings_on_hand_put_the_day_off_by_the_evenings_they_stand_for():
-    """500 g of 1.6 mm wire (31.8 m) and 6,000 rings of it ready, 9,000 to make, 60 an evening: 115 days, not 15."""
+    """500 g of 1.6 mm wire (31.8 m) and 6,000 rings of it ready, 9,000 to make, 60 an evening: 115
+    days, not 15.
+    """
     ring = {"wire_mm": 1.6, "inner_mm": 8, "lap_mm": 3.2, "metal": "iron"}
     sizes = ask("piece", ring=ring, panels=[{"shape": {"kind": "count", "rings": 9000}}])["sizes"]
     shelf = Shelf({1.6: 500 / grams_of(1, 1.6, 7.87)}, {(1.6, 8.0): 6000})
@@ -126,21 +156,31 @@ def test_rings_on_hand_put_the_day_off_by_the_evenings_they_stand_for():
         delivery_days=14,
     )
     (row,) = said["wires"]
-    assert row["runs_out"] == shelf.lacked[1.6].isoformat() == (TODAY + timedelta(days=115)).isoformat()
+    assert (
+        row["runs_out"]
+        == shelf.lacked[1.6].isoformat()
+        == (TODAY + timedelta(days=115)).isoformat()
+    )
     assert row["order_by"] == (TODAY + timedelta(days=101)).isoformat()
-    assert row["short_m"] == pytest.approx(3000 * sizes[0]["metres"] / 9000 - 500 / grams_of(1, 1.6, 7.87), rel=1e-6)
+    assert row["short_m"] == pytest.approx(
+        3000 * sizes[0]["metres"] / 9000 - 500 / grams_of(1, 1.6, 7.87), rel=1e-6
+    )
 
 
 @settings(max_examples=60, deadline=None)
 @given(
     pieces=st.lists(
-        st.tuples(st.sampled_from([1.2, 1.6]), st.integers(5, 90), st.integers(1, 60)), min_size=1, max_size=4
+        st.tuples(st.sampled_from([1.2, 1.6]), st.integers(5, 90), st.integers(1, 60)),
+        min_size=1,
+        max_size=4,
     ),
     held=st.dictionaries(st.sampled_from([1.2, 1.6]), st.integers(0, 120), min_size=2),
     delivery=st.integers(0, 20),
 )
 def test_with_the_days_of_each_piece_wire_lacks_on_the_day_the_diary_says(pieces, held, delivery):
-    """Pieces of (wire, metres, days), one after the other, each taking its wire evenly over its days."""
+    """Pieces of (wire, metres, days), one after the other, each taking its wire evenly over its
+    days.
+    """
     shelf, lacked, day = {mm: metres + 1 / 3000 for mm, metres in held.items()}, {}, 0
     asked = []
     for number, (mm, metres, days) in enumerate(pieces):
@@ -150,7 +190,9 @@ def test_with_the_days_of_each_piece_wire_lacks_on_the_day_the_diary_says(pieces
                 lacked.setdefault(mm, TODAY + timedelta(days=day + evening))
         day += days
         wires = [{"wire_mm": mm, "metal": "mild steel", "metres": metres}]
-        asked.append({"id": f"p{number}", "wires": wires, "until": (TODAY + timedelta(days=day)).isoformat()})
+        asked.append(
+            {"id": f"p{number}", "wires": wires, "until": (TODAY + timedelta(days=day)).isoformat()}
+        )
     reels = [
         {"wire_mm": mm, "metal": "mild steel", "left_g": grams_of(metres + 1 / 3000, mm, 7.85)}
         for mm, metres in held.items()
@@ -159,7 +201,9 @@ def test_with_the_days_of_each_piece_wire_lacks_on_the_day_the_diary_says(pieces
     for row in said["wires"]:
         lacks = lacked.get(row["wire_mm"])
         assert row["runs_out"] == (lacks and lacks.isoformat())
-        assert row["order_by"] == (lacks and max(TODAY, lacks - timedelta(days=delivery)).isoformat())
+        assert row["order_by"] == (
+            lacks and max(TODAY, lacks - timedelta(days=delivery)).isoformat()
+        )
 
 
 def test_a_later_piece_of_another_wire_moves_no_day_to_order():
@@ -170,15 +214,24 @@ def test_a_later_piece_of_another_wire_moves_no_day_to_order():
     second["wires"] = [{"wire_mm": 1.2, "metal": "galvanised steel", "metres": 900}]
     reels = [{"wire_mm": 1.6, "metal": "mild steel", "left_g": grams_of(100, 1.6, 7.85)}]
     for pieces in ([first], [first, second]):
-        (row, *_) = ask("stock", today=TODAY.isoformat(), reels=reels, pieces=pieces, delivery_days=7)["wires"]
+        row, *_ = ask(
+            "stock", today=TODAY.isoformat(), reels=reels, pieces=pieces, delivery_days=7
+        )["wires"]
         assert row["runs_out"] == (TODAY + timedelta(days=58)).isoformat()
 
 
 def test_pieces_worked_in_turns_begin_together():
-    """Both from today: the second's 100 m over 100 days, 40 m held, run out on day 40, not after the first piece."""
+    """Both from today: the second's 100 m over 100 days, 40 m held, run out on day 40, not after
+    the first piece.
+    """
     day = {n: (TODAY + timedelta(days=n)).isoformat() for n in (0, 50, 100, 40)}
     pieces = [
-        {"id": "a", "from": day[0], "until": day[50], "wires": [{"wire_mm": 1.2, "metal": "mild steel", "metres": 30}]},
+        {
+            "id": "a",
+            "from": day[0],
+            "until": day[50],
+            "wires": [{"wire_mm": 1.2, "metal": "mild steel", "metres": 30}],
+        },
         {
             "id": "b",
             "from": day[0],
@@ -192,7 +245,9 @@ def test_pieces_worked_in_turns_begin_together():
 
 
 def test_a_piece_that_needs_no_more_wire_still_takes_its_evenings():
-    """Another size is worked before: 600 wide rings all ready take ten evenings before the fine wire is touched."""
+    """Another size is worked before: 600 wide rings all ready take ten evenings before the fine
+    wire is touched.
+    """
     ready = ask("piece", ring=WIDE, panels=[{"shape": {"kind": "count", "rings": 600}}])["sizes"]
     wanted = ask("piece", ring=FINE, panels=[{"shape": {"kind": "count", "rings": 600}}])["sizes"]
     said = ask(

@@ -1,4 +1,6 @@
-"""Rows that run down a panel with sloping sides: the fabric built ring by ring (networkx), the area it covers."""
+"""Rows that run down a panel with sloping sides: the fabric built ring by ring (networkx), the area
+it covers.
+"""
 
 from __future__ import annotations
 
@@ -12,13 +14,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shared.ask import answer
-from shared.slope import waisted
+from shared.fabric.stepped_rows import waisted
 
 RING = {"wire_mm": 1.6, "inner_mm": 8, "lap_mm": 3.2, "metal": "iron"}
 
 
 def plan(**shape):
-    question = {"ask": "panel", "ring": RING, "state": "relaxed", "shape": {**shape, "rows_run": "down"}}
+    question = {
+        "ask": "panel",
+        "ring": RING,
+        "state": "relaxed",
+        "shape": {**shape, "rows_run": "down"},
+    }
     got = json.loads(answer(json.dumps(question)))
     assert got["ok"], got
     return got
@@ -44,7 +51,9 @@ def woven(got):
 
 
 def judge(fabric, got):
-    """Four in one: every open ring holds four closed ones, every closed ring is held, no more than four times."""
+    """Four in one: every open ring holds four closed ones, every closed ring is held, no more than
+    four times.
+    """
     assert fabric.number_of_nodes() == got["rings"]
     assert fabric.number_of_edges() == got["links"]
     assert nx.is_connected(fabric)
@@ -55,13 +64,19 @@ def judge(fabric, got):
 
 
 def taken(fabric, got):
-    """Closed rings by the step that takes them up, made in order: units, unit joins, then the rows between chains."""
+    """Closed rings by the step that takes them up, made in order: units, unit joins, then the rows
+    between chains.
+    """
     rows, starts = got["rows"], got.get("starts") or [0] * len(got["rows"])
     done, by = set(), dict.fromkeys(("unit", "unit_join", "chain_join", "left_over"), 0)
     inside = list(range(1, len(rows), 4))
     between = list(range(3, len(rows), 4))
     odd = len(rows) // 2 % 2 == 0
-    for step, ys, first, stride in (("unit", inside, 0, 2), ("unit_join", inside, 1, 2), ("chain_join", between, 0, 1)):
+    for step, ys, first, stride in (
+        ("unit", inside, 0, 2),
+        ("unit_join", inside, 1, 2),
+        ("chain_join", between, 0, 1),
+    ):
         for y in ys:
             now = "left_over" if odd and y == len(rows) - 2 else step
             for x in range(starts[y] + first, starts[y] + rows[y], stride):
@@ -109,7 +124,10 @@ def test_no_ring_is_lost_between_the_steps(size):
     got = plan(kind="taper", **size)
     assert got["rings"] == sum(got["rows"]) == got["closed"] + got["open"]
     assert got["closed"] == sum(got["rows"][0::2]) == sum(got["closed_by_step"].values())
-    assert got["open"] == got["units"] + got["unit_joins"] + got["chain_joins"] + got["left_over"]["open"]
+    assert (
+        got["open"]
+        == got["units"] + got["unit_joins"] + got["chain_joins"] + got["left_over"]["open"]
+    )
     assert sum(got["chain_units"]) == got["units"] and len(got["chain_units"]) == got["chains"]
 
 
@@ -130,11 +148,15 @@ def test_the_rows_cover_the_area_asked(points):
     """Closed rings times the cell of two rows: within 2 %, whichever edge is the wide one."""
     got = profile(points)
     covered = got["closed"] * got["pitch_mm"]["column"] * 2 * got["pitch_mm"]["row"]
-    strips = (len(got["rows"]) + 1) / (len(got["rows"]) - 1)  # n rows stand for n - 1 steps of the widest place
+    strips = (len(got["rows"]) + 1) / (
+        len(got["rows"]) - 1
+    )  # n rows stand for n - 1 steps of the widest place
     assert covered / strips == pytest.approx(area_mm2(points), rel=0.02)
 
 
-@pytest.mark.parametrize(("wide", "narrow", "length"), [(420, 220, 550), (600, 300, 300), (333, 300, 700)])
+@pytest.mark.parametrize(
+    ("wide", "narrow", "length"), [(420, 220, 550), (600, 300, 300), (333, 300, 700)]
+)
 def test_each_row_is_as_long_as_the_panel_in_the_middle_of_its_strip(wide, narrow, length):
     """By numpy's own interpolation along the sloping side."""
     got = plan(kind="taper", from_mm=wide, to_mm=narrow, length_mm=length)
@@ -159,10 +181,24 @@ def test_without_a_slope_it_is_the_plain_panel():
         plan(kind="taper", from_mm=420, to_mm=420, length_mm=550),
         plan(kind="panel", width_mm=420, height_mm=550),
     )
-    same = ("rows", "rings", "links", "units", "chains", "unit_joins", "chain_joins", "left_over", "error_mm")
+    same = (
+        "rows",
+        "rings",
+        "links",
+        "units",
+        "chains",
+        "unit_joins",
+        "chain_joins",
+        "left_over",
+        "error_mm",
+    )
     assert {k: sloped[k] for k in same} == {k: straight[k] for k in same}
     assert "starts" not in sloped
-    assert sloped["size_mm"]["from_mm"] == sloped["size_mm"]["to_mm"] == pytest.approx(straight["size_mm"]["width_mm"])
+    assert (
+        sloped["size_mm"]["from_mm"]
+        == sloped["size_mm"]["to_mm"]
+        == pytest.approx(straight["size_mm"]["width_mm"])
+    )
 
 
 def test_a_point_comes_out_blunt_and_says_so():
@@ -182,7 +218,13 @@ def test_outermost_rows_too_short_to_hold_are_left_away_and_it_says_so():
 
 @pytest.mark.parametrize(
     ("widths", "is_so"),
-    [([5, 3, 4], True), ([5, 3, 3, 4], True), ([3, 5, 4], False), ([5, 4, 4, 1], False), ([1, 2, 2, 3], False)],
+    [
+        ([5, 3, 4], True),
+        ([5, 3, 3, 4], True),
+        ([3, 5, 4], False),
+        ([5, 4, 4, 1], False),
+        ([1, 2, 2, 3], False),
+    ],
 )
 def test_a_waist_is_a_fall_before_a_rise(widths, is_so):
     assert waisted([(float(i), float(w)) for i, w in enumerate(widths)]) is is_so

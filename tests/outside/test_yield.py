@@ -13,7 +13,9 @@ from shared.ask import answer
 
 def losses(need, seen, sure=0.95):
     pairs = [{"good": good, "bad": bad} for good, bad in seen]
-    got = json.loads(answer(json.dumps({"ask": "losses", "need": need, "seen": pairs, "sure": sure})))
+    got = json.loads(
+        answer(json.dumps({"ask": "losses", "need": need, "seen": pairs, "sure": sure}))
+    )
     assert got["ok"], got
     return got["start"], got["chance"]
 
@@ -23,7 +25,9 @@ def one_step(need, start, good, bad):
 
 
 def steps(need, start, seen):
-    """P(at least need good) through several steps: the spread of the good ones handed on from each to the next."""
+    """P(at least need good) through several steps: the spread of the good ones handed on from each
+    to the next.
+    """
     spread = np.zeros(start + 1)
     spread[start] = 1.0
     for good, bad in seen:
@@ -47,7 +51,8 @@ def test_the_start_is_the_smallest_that_is_sure_enough(need, good, bad, sure):
 
 
 @pytest.mark.parametrize(
-    ("need", "seen"), [(500, [(95, 5), (48, 2)]), (60, [(30, 1), (20, 2)]), (40, [(60, 3), (50, 2), (90, 4)])]
+    ("need", "seen"),
+    [(500, [(95, 5), (48, 2)]), (60, [(30, 1), (20, 2)]), (40, [(60, 3), (50, 2), (90, 4)])],
 )
 def test_several_steps_are_exact_where_the_sums_are_small(need, seen):
     start, chance = losses(need, seen)
@@ -63,7 +68,8 @@ def test_many_steps_and_rings_are_two_rings_off_at_most():
 
 
 @pytest.mark.parametrize(
-    ("need", "good", "bad"), [(30000, 900, 100), (30000, 2000, 0), (20000, 100, 3), (100000, 50, 50), (9000, 40, 4)]
+    ("need", "good", "bad"),
+    [(30000, 900, 100), (30000, 2000, 0), (20000, 100, 3), (100000, 50, 50), (9000, 40, 4)],
 )
 def test_a_garment_of_rings_by_the_integral(need, good, bad):
     start, chance = losses(need, [(good, bad)])
@@ -73,7 +79,13 @@ def test_a_garment_of_rings_by_the_integral(need, good, bad):
 
 @pytest.mark.parametrize(
     ("need", "good", "bad", "sure"),
-    [(36896, 33, 0, 0.999), (30000, 900, 100, 0.95), (250000, 480, 20, 0.95), (5000, 60, 2, 0.9), (76000, 13, 0, 0.99)],
+    [
+        (36896, 33, 0, 0.999),
+        (30000, 900, 100, 0.95),
+        (250000, 480, 20, 0.95),
+        (5000, 60, 2, 0.9),
+        (76000, 13, 0, 0.99),
+    ],
 )
 def test_a_garments_start_is_one_ring_off_at_most(need, good, bad, sure):
     """A thin record without a fault has a long slope on its bad side; it counts at 999 in 1,000."""

@@ -15,7 +15,14 @@ from tests.running import Serving
 MM = 160 / 25.4  # CSS px to the millimetre, 160-per-inch class
 UPRIGHT = [(390, 844), (360, 640)]
 LYING = [(844, 390), (640, 360)]
-RING = {"wire_mm": 1.2, "inner_mm": 8, "lap_mm": 2.4, "metal": "mild steel", "rivet_mm": 0.8, "mandrel_length_mm": 200}
+RING = {
+    "wire_mm": 1.2,
+    "inner_mm": 8,
+    "lap_mm": 2.4,
+    "metal": "mild steel",
+    "rivet_mm": 0.8,
+    "mandrel_length_mm": 200,
+}
 # 11 rows of 10: three chains of five units, twelve unit joins, two rows of nine joins (derived)
 SHAPE = {"kind": "panel", "rows": 11, "columns": 10}
 
@@ -39,7 +46,9 @@ for (const [name, value] of Object.entries({ said_lacks, ...own })) await store.
 
 
 def benches(browser: Browser, url: str) -> Iterator[Bench]:
-    """`bench(lanes, size=, theme=, own=, init=)` opens a page of its own profile, away from the server's log."""
+    """`bench(lanes, size=, theme=, own=, init=)` opens a page of its own profile, away from the
+    server's log.
+    """
     made: list[BrowserContext] = []
 
     def bench(
@@ -54,19 +63,31 @@ def benches(browser: Browser, url: str) -> Iterator[Bench]:
         **more: Any,
     ) -> Page:
         viewport: Any = {"width": size[0], "height": size[1]}
-        context = browser.new_context(viewport=viewport, has_touch=True, is_mobile=True, color_scheme=theme, **more)
+        context = browser.new_context(
+            viewport=viewport, has_touch=True, is_mobile=True, color_scheme=theme, **more
+        )
         made.append(context)
         context.route("**/api/sync", lambda route: route.abort())
         page = context.new_page()
         page.add_init_script(
-            "if (navigator.serviceWorker) navigator.serviceWorker.register = () => new Promise(() => {});" + init
+            "if (navigator.serviceWorker) navigator.serviceWorker.register = () => new Promise(()"
+            " => {});" + init
         )
         go(page, url)
         if lanes is not None:
             rows = [[lane] if isinstance(lane, str) else list(lane) for lane in lanes]
-            given = {"lanes": rows, "own": own or {}, "ring": RING, "shape": shape or SHAPE, "due": due}
+            given = {
+                "lanes": rows,
+                "own": own or {},
+                "ring": RING,
+                "shape": shape or SHAPE,
+                "due": due,
+            }
             ask(page, LAY, given)
-            until(page, "return Boolean(store.standing('p1') && store.standing('p2') && store.forecast)")
+            until(
+                page,
+                "return Boolean(store.standing('p1') && store.standing('p2') && store.forecast)",
+            )
             page.wait_for_timeout(50)
         return page
 
@@ -92,7 +113,9 @@ def bench(browser: Browser, house: Serving) -> Iterator[Bench]:
 
 
 class Finger:
-    """Fingers on the glass, through the browser's own touch input; times are the touches' own, in ms."""
+    """Fingers on the glass, through the browser's own touch input; times are the touches' own, in
+    ms.
+    """
 
     def __init__(self, page: Page) -> None:
         self.cdp = page.context.new_cdp_session(page)
@@ -104,7 +127,9 @@ class Finger:
             message["timestamp"] = self.start + at_ms / 1000
         self.cdp.send("Input.dispatchTouchEvent", message)
 
-    def down(self, x: float, y: float, at_ms: float | None = None, radius: float = 20, finger: int = 0) -> None:
+    def down(
+        self, x: float, y: float, at_ms: float | None = None, radius: float = 20, finger: int = 0
+    ) -> None:
         self.send("touchStart", [spot(x, y, radius, finger)], at_ms)
 
     def move(self, x: float, y: float, at_ms: float | None = None) -> None:
@@ -113,7 +138,14 @@ class Finger:
     def up(self, at_ms: float | None = None) -> None:
         self.send("touchEnd", [], at_ms)
 
-    def tap(self, x: float, y: float, at_ms: float | None = None, held_ms: float = 40, radius: float = 20) -> None:
+    def tap(
+        self,
+        x: float,
+        y: float,
+        at_ms: float | None = None,
+        held_ms: float = 40,
+        radius: float = 20,
+    ) -> None:
         self.down(x, y, at_ms, radius)
         self.up(None if at_ms is None else at_ms + held_ms)
 
@@ -139,9 +171,13 @@ def shown(page: Page, nth: int = 0) -> int:
 
 def saved(page: Page, nth: int = 0) -> None:
     """Until the number on the pad is solid."""
-    page.locator(".pad").nth(nth).and_(page.locator("[data-saved=saved], [data-saved=sent]")).wait_for()
+    page.locator(".pad").nth(nth).and_(
+        page.locator("[data-saved=saved], [data-saved=sent]")
+    ).wait_for()
 
 
 def log(page: Page, kind: str) -> list[dict[str, Any]]:
     """What was said of one kind, in order."""
-    return list(ask(page, "return (await store.everything()).filter((c) => c.kind === given)", kind))
+    return list(
+        ask(page, "return (await store.everything()).filter((c) => c.kind === given)", kind)
+    )

@@ -1,4 +1,6 @@
-"""A server with the invented workshop, and a device of its own for each test that keeps what it does to itself."""
+"""A server with the invented workshop, and a device of its own for each test that keeps what it
+does to itself.
+"""
 
 from __future__ import annotations
 
@@ -31,7 +33,9 @@ def full(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
 
 @pytest.fixture
 def desk(browser: Browser, full: Serving) -> Iterator[Page]:
-    """A desk that has taken everything and, from now on, sends nothing: tests do not meet on the server."""
+    """A desk that has taken everything and, from now on, sends nothing: tests do not meet on the
+    server.
+    """
     context, page = device(browser, full.url, "desk", "dark")
     context.route("**/api/sync", lambda route: route.abort())
     yield page

@@ -1,4 +1,6 @@
-"""A page under test: opened until ready, asked through its own store, waited for without eval (its policy)."""
+"""A page under test: opened until ready, asked through its own store, waited for without eval (its
+policy).
+"""
 
 from __future__ import annotations
 
@@ -35,13 +37,16 @@ def until(page: Page, body: str, given: Any = None, seconds: float = 30) -> Any:
             return answer
         page.wait_for_timeout(100)
     raise AssertionError(
-        f"still not so after {seconds} s: {body}; the page says: {page.locator('#notices').inner_text()}"
+        f"still not so after {seconds} s: {body}; the page says:"
+        f" {page.locator('#notices').inner_text()}"
     )
 
 
 def synced(page: Page) -> None:
     """Until nothing waits: rounds of one page hold off while another's runs."""
-    done = 'await store.syncNow(); return store.sync.state === "synced" && store.sync.waiting === 0;'
+    done = (
+        'await store.syncNow(); return store.sync.state === "synced" && store.sync.waiting === 0;'
+    )
     until(page, done, seconds=20)
 
 

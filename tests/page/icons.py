@@ -1,4 +1,6 @@
-"""Renders icon.svg and takes both pictures of the manifest, of the demo's workshop: `python tests/page/icons.py`."""
+"""Renders icon.svg and takes both pictures of the manifest, of the demo's workshop: `python
+tests/page/icons.py`.
+"""
 
 from __future__ import annotations
 
@@ -23,14 +25,18 @@ from tests.running import Serving  # noqa: E402
 
 ICONS = ROOT / "static" / "icons"
 # name, pixels, scale of the rings (in the drawing 1.18), whether the ground runs to the corners.
-# A mask may cut away all but the circle of 80 % of the size: W3C Web Application Manifest, icon masks.
+# A mask may cut away all but the circle of 80 % of the size: W3C Web Application Manifest, icon
+# masks.
 RENDERED = [
     ("icon-192", 192, 1.18, False),
     ("icon-512", 512, 1.18, False),
     ("maskable-512", 512, 1.0, True),
     ("touch-180", 180, 1.12, True),
 ]
-SCREENSHOTS = [("bench-390x844", "bench", "phone", "dark"), ("pieces-1280x800", "pieces", "desk", "light")]
+SCREENSHOTS = [
+    ("bench-390x844", "bench", "phone", "dark"),
+    ("pieces-1280x800", "pieces", "desk", "light"),
+]
 PIXELS = """async (png) => {
   const image = new Image();
   image.src = png;
@@ -43,7 +49,9 @@ PIXELS = """async (png) => {
 
 
 def indexed(rgba: list[int]) -> tuple[list[tuple[int, ...]], bytes]:
-    """The 256 commonest colours as they are, and each pixel's place among them or beside the nearest."""
+    """The 256 commonest colours as they are, and each pixel's place among them or beside the
+    nearest.
+    """
     quads = [tuple(rgba[i : i + 4]) for i in range(0, len(rgba), 4)]
     common = Counter(quads).most_common()
     colours = [quad for quad, _ in common[:256]]
@@ -73,7 +81,9 @@ def png(width: int, height: int, rgba: list[int]) -> bytes:
 
 def write(browser: Browser, name: str, shot: bytes) -> None:
     page = browser.new_page()
-    width, height, rgba = page.evaluate(PIXELS, "data:image/png;base64," + base64.b64encode(shot).decode())
+    width, height, rgba = page.evaluate(
+        PIXELS, "data:image/png;base64," + base64.b64encode(shot).decode()
+    )
     page.close()
     small = png(width, height, rgba)
     (ICONS / f"{name}.png").write_bytes(small)
@@ -84,9 +94,14 @@ def icons(browser: Browser) -> None:
     drawing = (ICONS / "icon.svg").read_text("utf-8")
     for name, size, scale, full in RENDERED:
         page = browser.new_page(viewport={"width": size, "height": size})
-        rings = f"#rings {{ transform: translate(256px, 256px) scale({scale}) translate(-256px, -256px); }}"
+        rings = (
+            f"#rings {{ transform: translate(256px, 256px) scale({scale}) translate(-256px,"
+            " -256px); }"
+        )
         ground = "#ground { rx: 0; }" if full else ""
-        frame = f"body {{ margin: 0; }} svg {{ display: block; width: {size}px; height: {size}px; }}"
+        frame = (
+            f"body {{ margin: 0; }} svg {{ display: block; width: {size}px; height: {size}px; }}"
+        )
         page.set_content(f"<style>{frame}{rings}{ground}</style>{drawing}")
         write(browser, name, page.screenshot(omit_background=not full))
         page.close()
@@ -95,7 +110,11 @@ def icons(browser: Browser) -> None:
 def screenshots(browser: Browser) -> None:
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "served").mkdir(mode=0o700)
-        subprocess.run([sys.executable, ROOT / "demo" / "fill.py", Path(folder) / "served"], cwd=ROOT, check=True)
+        subprocess.run(
+            [sys.executable, ROOT / "demo" / "fill.py", Path(folder) / "served"],
+            cwd=ROOT,
+            check=True,
+        )
         server = Serving(Path(folder) / "served")
         server.start()
         try:

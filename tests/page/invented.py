@@ -1,4 +1,6 @@
-"""An invented workshop of two months as the log of one device: for looking at full screens, proving nothing."""
+"""An invented workshop of two months as the log of one device: for looking at full screens, proving
+nothing.
+"""
 
 from __future__ import annotations
 
@@ -38,7 +40,14 @@ class Workshop:
 
     def say(self, at: datetime, kind: str, **fields: Any) -> None:
         ms = int(at.timestamp() * 1000)
-        head: Change = {"device": DEVICE, "seq": len(self.changes) + 1, "at": ms, "tz": 0, "v": 1, "kind": kind}
+        head: Change = {
+            "device": DEVICE,
+            "seq": len(self.changes) + 1,
+            "at": ms,
+            "tz": 0,
+            "v": 1,
+            "kind": kind,
+        }
         if kind == "set":
             head["stamp"] = [ms, len(self.changes)]
         self.changes.append({**head, **fields})
@@ -55,10 +64,29 @@ class Workshop:
             self.set(at, "piece", name, name=words, mark=mark, order=order, state="open", ring="r1", due=due,
                      customer="The players' guild")  # fmt: skip
             shape = {"kind": "panel", "rows": rows, "columns": columns}
-            self.set(at, "panel", f"{name}-1", piece=name, name="Body", order=1, shape=shape, state="relaxed")
+            self.set(
+                at,
+                "panel",
+                f"{name}-1",
+                piece=name,
+                name="Body",
+                order=1,
+                shape=shape,
+                state="relaxed",
+            )
         for order, (step, _, batch) in enumerate(WORK[5:8], 1):
-            self.set(at, "lane", f"l{order}", piece="coif", step=step, order=order, batch=10 if batch > 100 else 1)
-        self.set(at, "setting", "workshop", week_hours=9, rate=2200, currency="EUR", margin_percent=15)
+            self.set(
+                at,
+                "lane",
+                f"l{order}",
+                piece="coif",
+                step=step,
+                order=order,
+                batch=10 if batch > 100 else 1,
+            )
+        self.set(
+            at, "setting", "workshop", week_hours=9, rate=2200, currency="EUR", margin_percent=15
+        )
         self.set(at, "reel", "a", name="Big reel", metal="mild steel", wire_mm=1.2, how="weight", gross_g=6400,
                  empty_g=900, start_g=10000, per_kg=480, order=1)  # fmt: skip
 
@@ -76,9 +104,9 @@ class Workshop:
         at = day.replace(hour=18, minute=self.rng.randrange(0, 50), second=0, microsecond=0)
         for k in range(3):
             step, each, items = WORK[(turn * 3 + k) % len(WORK)]
-            at = self.sit(at, "coif", step, each, max(1, int(items * self.rng.uniform(0.7, 1.2)))) + timedelta(
-                minutes=4
-            )
+            at = self.sit(
+                at, "coif", step, each, max(1, int(items * self.rng.uniform(0.7, 1.2)))
+            ) + timedelta(minutes=4)
 
 
 def invented(now: datetime | None = None) -> list[Change]:
@@ -93,10 +121,19 @@ def invented(now: datetime | None = None) -> list[Change]:
 
 
 def elsewhere(now: datetime | None = None) -> list[Change]:
-    """What a second device said without knowing of the first: a name that gives way, a contact held apart."""
+    """What a second device said without knowing of the first: a name that gives way, a contact held
+    apart.
+    """
     ms = int(((now or datetime.now(UTC)) - timedelta(days=61, minutes=1)).timestamp() * 1000)
     head: Change = {"device": "0th3r", "at": ms, "tz": 0, "v": 1}
-    named = {"seq": 1, "kind": "set", "thing": "piece", "id": "aventail", "field": "name", "value": "Mantle"}
+    named = {
+        "seq": 1,
+        "kind": "set",
+        "thing": "piece",
+        "id": "aventail",
+        "field": "name",
+        "value": "Mantle",
+    }
     held = {"seq": 2, "kind": "hold", "piece": "coif", "step": "close", "n": 1, "why": "bounce"}
     return [{**head, **named, "stamp": [ms, 0]}, {**head, **held}]
 
@@ -105,8 +142,16 @@ def send(url: str, changes: list[Change]) -> None:
     """As their device would: in batches, each acknowledged."""
     device = changes[0]["device"]
     for start in range(0, len(changes), 500):
-        body = {"v": 1, "device": device, "log": None, "after": 0, "changes": changes[start : start + 500]}
-        answer = httpx.post(url + "/api/sync", json=body, headers={"Origin": url}, timeout=20).json()
+        body = {
+            "v": 1,
+            "device": device,
+            "log": None,
+            "after": 0,
+            "changes": changes[start : start + 500],
+        }
+        answer = httpx.post(
+            url + "/api/sync", json=body, headers={"Origin": url}, timeout=20
+        ).json()
         assert answer["acked"] == min(len(changes), start + 500), answer
         assert answer["refused"] == []
 
@@ -132,5 +177,7 @@ _LAY = """async ([many, work]) => {
 
 
 def lay_old(page: Page, many: int) -> None:
-    """So many older sittings, ten years for 20,000, straight into the browser's store; seen after the next start."""
+    """So many older sittings, ten years for 20,000, straight into the browser's store; seen after
+    the next start.
+    """
     page.evaluate(_LAY, [many, WORK])

@@ -1,4 +1,6 @@
-"""Every screen of the page, full of an invented workshop: for looking, for the checks of access, for pictures."""
+"""Every screen of the page, full of an invented workshop: for looking, for the checks of access,
+for pictures.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,6 @@
-"""Pictures of every screen in both sizes and themes into tests/shots/: `python tests/page/shots.py [way ...]`."""
+"""Pictures of every screen in both sizes and themes into tests/shots/: `python tests/page/shots.py
+[way ...]`.
+"""
 
 from __future__ import annotations
 

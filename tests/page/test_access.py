@@ -1,6 +1,7 @@
 """Every screen can be used without good eyes, a steady finger or a mouse.
 
-Outside check: axe-core 4.14, rules of WCAG 2.2 A and AA and the AAA contrast of 7:1; target sizes of
+Outside check: axe-core 4.14, rules of WCAG 2.2 A and AA and the AAA contrast of 7:1; target sizes
+of
 44 px (WCAG 2.5.5) and reflow at 320 px (WCAG 1.4.10) are measured here.
 """
 
@@ -123,7 +124,9 @@ def test_a_forecast_answers_a_new_order_by_keyboard(browser: Browser, full: Serv
     context.close()
 
 
-def test_no_id_stands_twice_on_a_page_and_every_label_leads_to_its_field(browser: Browser, full: Serving) -> None:
+def test_no_id_stands_twice_on_a_page_and_every_label_leads_to_its_field(
+    browser: Browser, full: Serving
+) -> None:
     context, page = device(browser, full.url, "phone", "dark")
     for each in [*WAYS, "bench"]:  # screens once opened stay in the page
         show(page, full.url, each)
@@ -132,7 +135,8 @@ def test_no_id_stands_twice_on_a_page_and_every_label_leads_to_its_field(browser
     page.get_by_role("dialog").get_by_text("Set the count to what lies here").wait_for()
     ids: list[str] = page.evaluate("() => [...document.querySelectorAll('[id]')].map((e) => e.id)")
     lost = page.evaluate(
-        "() => [...document.querySelectorAll('label[for]')].filter((e) => !e.control).map((e) => e.htmlFor)"
+        "() => [...document.querySelectorAll('label[for]')].filter((e) => !e.control).map((e) =>"
+        " e.htmlFor)"
     )
     context.close()
     assert sorted({i for i in ids if ids.count(i) > 1}) == []

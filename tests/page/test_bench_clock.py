@@ -113,7 +113,9 @@ def test_the_sitting_goes_on_after_the_page_was_closed(bench: Bench) -> None:
 
 
 def slept(bench: Bench) -> Page:
-    """Two units made in four minutes, nine hours with the clock on, and the page is looked at again."""
+    """Two units made in four minutes, nine hours with the clock on, and the page is looked at
+    again.
+    """
     page = bench(["unit"], init=TURN)
     page.locator(".pad").click()
     turn(page, 4)
@@ -127,7 +129,9 @@ def slept(bench: Bench) -> Page:
 def test_nine_hours_of_sleep_are_asked_about_and_cut(bench: Bench) -> None:
     page = slept(bench)
     card = page.locator(".cards")
-    expect(card).to_contain_text("No taps for 9 hours on Unit, Apron. How long did you really work?")
+    expect(card).to_contain_text(
+        "No taps for 9 hours on Unit, Apron. How long did you really work?"
+    )
     x, y = middle(page)
     page.touchscreen.tap(x, y)  # nothing waits for the answer
     expect(page.locator(".pad-count")).to_have_text("3")
@@ -279,8 +283,14 @@ def test_a_gap_before_a_tap_elsewhere_is_asked_about_and_can_be_kept(bench: Benc
     card.get_by_role("button", name="Other").click()
     card.get_by_role("button", name="20", exact=True).click()
     expect(card).to_have_attribute("data-card", "none")
-    until(page, "return (await store.sittings()).some((s) => s.step === 'unit' && Math.abs(s.minutes - 24) < 0.1)")
-    expect(page.locator(".strip")).to_have_attribute("data-clock", "running")  # the clock of the other lane goes on
+    until(
+        page,
+        "return (await store.sittings()).some((s) => s.step === 'unit' && Math.abs(s.minutes - 24)"
+        " < 0.1)",
+    )
+    expect(page.locator(".strip")).to_have_attribute(
+        "data-clock", "running"
+    )  # the clock of the other lane goes on
     turn(page, 2)
     page.locator(".pad").nth(1).click()
     saved(page, 1)

@@ -68,7 +68,11 @@ def test_a_weighed_batch_counts_with_one_touch(bench: Bench) -> None:
     result = page.locator(".weigh-result")
     expect(result).to_contain_text("About 200 closed rings")  # 52 g / (13 g / 50)
     expect(result).to_contain_text("between")
-    answer = ask(page, "return store.ask(given)", {"ask": "weigh", "reference": {"rings": 50, "grams": 13}, **PAN})
+    answer = ask(
+        page,
+        "return store.ask(given)",
+        {"ask": "weigh", "reference": {"rings": 50, "grams": 13}, **PAN},
+    )
     assert answer["low"] < 200 < answer["high"]
     expect(result).to_contain_text(f"{answer['low']}")
     result.get_by_role("button", name="Count these 200").click()
@@ -76,14 +80,20 @@ def test_a_weighed_batch_counts_with_one_touch(bench: Bench) -> None:
     saved(page)
     assert [(c["n"], c["how"]) for c in log(page, "count")] == [(200, "weigh")]
     page.get_by_role("button", name="Weigh").click()
-    expect(page.get_by_label("Reference weighs")).to_have_value("13")  # the reference is kept for the next batch
+    expect(page.get_by_label("Reference weighs")).to_have_value(
+        "13"
+    )  # the reference is kept for the next batch
     expect(page.get_by_label("Batch weighs")).to_have_value("")
 
 
 def test_a_bad_weight_is_told_at_its_field(bench: Bench) -> None:
     page = bench(["close"])
     page.get_by_role("button", name="Weigh").click()
-    for label, typed in (("Reference: how many", "50"), ("Reference weighs", "heavy"), ("Batch weighs", "52")):
+    for label, typed in (
+        ("Reference: how many", "50"),
+        ("Reference weighs", "heavy"),
+        ("Batch weighs", "52"),
+    ):
         page.get_by_label(label).fill(typed)
     page.get_by_role("button", name="Reckon").click()
     expect(page.get_by_label("Reference weighs")).to_have_attribute("aria-invalid", "true")

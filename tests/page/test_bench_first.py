@@ -1,4 +1,6 @@
-"""The first tap counts, even in the very moment the pad is first there, while the rest of the page is on its way."""
+"""The first tap counts, even in the very moment the pad is first there, while the rest of the page
+is on its way.
+"""
 
 from __future__ import annotations
 

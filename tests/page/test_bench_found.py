@@ -1,4 +1,6 @@
-"""What makers found at the bench: words that lie over each other, questions out of date, dead touches."""
+"""What makers found at the bench: words that lie over each other, questions out of date, dead
+touches.
+"""
 
 from __future__ import annotations
 
@@ -22,10 +24,13 @@ COVERED = """() => [...document.querySelectorAll(".pad-face")].flatMap((face) =>
 
 
 @pytest.mark.parametrize("size", [(390, 844), (360, 640)])
-def test_no_figure_lies_over_a_date_with_its_year_or_a_chain_of_a_panel(bench: Bench, size: tuple[int, int]) -> None:
+def test_no_figure_lies_over_a_date_with_its_year_or_a_chain_of_a_panel(
+    bench: Bench, size: tuple[int, int]
+) -> None:
     page = bench(["wind", "cut", "close", "unit"], size=size, shape=LARGE)
     panel = (
-        'await store.set("panel", "p1-b", { piece: "p1", name: "Panel 2", order: 2, shape: given, state: "relaxed" });'
+        'await store.set("panel", "p1-b", { piece: "p1", name: "Panel 2", order: 2, shape: given,'
+        ' state: "relaxed" });'
     )
     ask(page, panel, LARGE)
     until(page, "return store.plan('p1').panels.length === 2 && store.forecast;")
@@ -34,7 +39,9 @@ def test_no_figure_lies_over_a_date_with_its_year_or_a_chain_of_a_panel(bench: B
     assert page.evaluate(COVERED) == []
 
 
-def test_a_question_about_a_count_goes_when_another_count_has_changed_its_figures(bench: Bench) -> None:
+def test_a_question_about_a_count_goes_when_another_count_has_changed_its_figures(
+    bench: Bench,
+) -> None:
     page = bench(["unit"])
     page.get_by_role("button", name="more for this lane").click()
     page.locator("#lane-number").fill("1000000")
@@ -48,7 +55,9 @@ def test_a_question_about_a_count_goes_when_another_count_has_changed_its_figure
 
 
 @pytest.mark.parametrize("typed", ["1.000", "1,000"])
-def test_a_thousand_written_with_a_point_is_asked_about_where_whole_numbers_are_meant(bench: Bench, typed: str) -> None:
+def test_a_thousand_written_with_a_point_is_asked_about_where_whole_numbers_are_meant(
+    bench: Bench, typed: str
+) -> None:
     page = bench(["unit"])
     page.get_by_role("button", name="more for this lane").click()
     page.locator("#lane-number").fill(typed)

@@ -1,7 +1,9 @@
 """The browser is killed in the middle of tapping, twenty times: whatever showed as saved is there.
 
-Chromium 156 itself finds its database damaged after about one such kill in seventy, erases it and begins empty. It
-says so in its own output, by which this is told apart from a loss of ours: such a round starts again, and more than
+Chromium 156 itself finds its database damaged after about one such kill in seventy, erases it and
+begins empty. It
+says so in its own output, by which this is told apart from a loss of ours: such a round starts
+again, and more than
 three in twenty fail. What the maker then has is the second claim below."""
 
 from __future__ import annotations
@@ -38,7 +40,12 @@ class Killable:
 
     def start(self) -> Page:
         port = free_port()
-        options = [f"--remote-debugging-port={port}", f"--user-data-dir={self.profile}", "--headless=new", *FLAGS]
+        options = [
+            f"--remote-debugging-port={port}",
+            f"--user-data-dir={self.profile}",
+            "--headless=new",
+            *FLAGS,
+        ]
         with open(self.out, "ab") as out:
             self.process = subprocess.Popen(
                 [CHROMIUM, *options, "about:blank"], stdout=out, stderr=out, start_new_session=True
@@ -68,7 +75,8 @@ class Killable:
 
 
 def _gone(group: int) -> None:
-    """Waits for every process of the browser: one that still holds the profile's files makes the next browser
+    """Waits for every process of the browser: one that still holds the profile's files makes the
+    next browser
     take them for damaged and begin an empty store, which no killed phone would meet."""
     end = time.monotonic() + 30
     while time.monotonic() < end:
@@ -109,8 +117,12 @@ def test_every_tap_that_showed_as_saved_outlives_twenty_kills(
             if round_ < KILLS:
                 shown_in_all += tapped(page, seen, rng)
                 browser.kill()
-        assert erased <= ERASED_AT_MOST, f"Chromium erased its database {erased} times in {KILLS} kills"
-        assert shown_in_all > 5 * KILLS, f"only {shown_in_all} taps were seen as saved: too few to prove anything"
+        assert erased <= ERASED_AT_MOST, (
+            f"Chromium erased its database {erased} times in {KILLS} kills"
+        )
+        assert shown_in_all > 5 * KILLS, (
+            f"only {shown_in_all} taps were seen as saved: too few to prove anything"
+        )
     finally:
         browser.kill()
 
@@ -128,7 +140,9 @@ def lay(page: Page) -> None:
 
 
 def tapped(page: Page, seen: set[int], rng: random.Random) -> int:
-    """Taps until the moment of the kill; those that showed as saved join `seen`, their number is the answer."""
+    """Taps until the moment of the kill; those that showed as saved join `seen`, their number is
+    the answer.
+    """
     page.expose_function("showed", lambda seq: seen.add(seq))
     ask(page, TAP)
     before, end = len(seen), time.monotonic() + 10
@@ -139,7 +153,9 @@ def tapped(page: Page, seen: set[int], rng: random.Random) -> int:
 
 
 def check(page: Page, seen: set[int]) -> None:
-    counts: list[dict[str, Any]] = ask(page, 'return (await store.everything()).filter((c) => c.kind === "count")')
+    counts: list[dict[str, Any]] = ask(
+        page, 'return (await store.everything()).filter((c) => c.kind === "count")'
+    )
     there = {c["seq"] for c in counts}
     assert seen <= there, f"lost: {sorted(seen - there)}"
     assert len(there) == len(counts) == shown(page)

@@ -52,7 +52,9 @@ def test_lanes_can_be_ordered_named_pinned_and_marked(bench: Bench) -> None:
     assert items(page) == ["Closed rings", "Units"]
     first = page.locator(".lane").first
     expect(first.locator(".lane-name")).to_have_text("Rings for the hem")
-    expect(first.locator(".lane-name")).to_have_accessible_name("Rings for the hem, diamond: more for this lane")
+    expect(first.locator(".lane-name")).to_have_accessible_name(
+        "Rings for the hem, diamond: more for this lane"
+    )
     expect(first.locator(".mark")).to_have_attribute("data-mark", "diamond")
     assert ask(page, "return store.thing('lane', 'l2')")["pinned"] is True
     page.reload()
@@ -72,7 +74,10 @@ def test_each_lane_shows_its_own_share_and_finish(bench: Bench) -> None:
         page.locator(".pad").nth(0).click()
     for _ in range(6):
         page.locator(".pad").nth(1).click()
-    assert [t.strip() for t in page.locator(".pad-of").all_inner_texts()] == ["of 15 · 20 %", "of 60 · 10 %"]
+    assert [t.strip() for t in page.locator(".pad-of").all_inner_texts()] == [
+        "of 15 · 20 %",
+        "of 60 · 10 %",
+    ]
     widths = page.locator(".pad-bar").evaluate_all(
         "all => all.map((e) => getComputedStyle(e).getPropertyValue('--share'))"
     )

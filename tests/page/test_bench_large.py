@@ -62,7 +62,9 @@ def test_without_a_batch_more_than_a_hundred_is_asked_about(bench: Bench) -> Non
     type_number(page, "100")
     assert shown(page) == 100
     type_number(page, "101")
-    expect(page.locator(".cards")).to_contain_text("Count 101? That is more than 100 at once on Unit, Apron.")
+    expect(page.locator(".cards")).to_contain_text(
+        "Count 101? That is more than 100 at once on Unit, Apron."
+    )
 
 
 def test_a_tray_that_would_go_over_is_asked_about(bench: Bench) -> None:

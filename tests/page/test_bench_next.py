@@ -1,4 +1,5 @@
-"""What the pad and the Bench say comes next. Counts of the invented piece: three chains of five units,
+"""What the pad and the Bench say comes next. Counts of the invented piece: three chains of five
+units,
 four unit joins in each, two rows of nine chain joins (derived from 11 rows of 10)."""
 
 from __future__ import annotations
@@ -27,7 +28,9 @@ def test_the_pad_says_how_far_to_the_next_joining_point(bench: Bench) -> None:
     expect(place).to_have_text("unit 2 of 5 in chain 2")
     page.locator(".lane-tool", has_text="1 spoiled").click()
     expect(place).to_have_text("unit 1 of 5 in chain 2")
-    at = until(page, "return store.standing('p1').steps.find((s) => s.step === 'unit' && s.spoiled)?.at")
+    at = until(
+        page, "return store.standing('p1').steps.find((s) => s.step === 'unit' && s.spoiled)?.at"
+    )
     assert at == {"group": 2, "n": 2, "of": 5}  # the engine names the next one to make
 
 
@@ -81,7 +84,8 @@ def test_each_of_two_panels_is_told_when_full(bench: Bench) -> None:
     shape = {"kind": "panel", "rows": 11, "columns": 10}
     ask(
         page,
-        "await store.set('panel', 'p1-b', {piece: 'p1', name: 'Back', order: 2, state: 'relaxed', shape: given})",
+        "await store.set('panel', 'p1-b', {piece: 'p1', name: 'Back', order: 2, state: 'relaxed',"
+        " shape: given})",
         shape,
     )
     until(page, "return store.plan('p1').panels.length === 2")

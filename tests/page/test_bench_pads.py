@@ -1,4 +1,6 @@
-"""Pads under a thumb: their size in millimetres, their place, and the other hand. WCAG 2.5.5 for the rest."""
+"""Pads under a thumb: their size in millimetres, their place, and the other hand. WCAG 2.5.5 for
+the rest.
+"""
 
 from __future__ import annotations
 
@@ -35,13 +37,17 @@ def test_one_pad_is_25_mm_and_two_fifths_of_the_height(bench: Bench, size: tuple
 
 @pytest.mark.parametrize("lanes", [2, 3, 4])
 @pytest.mark.parametrize("size", SIZES)
-def test_several_pads_are_20_mm_with_6_mm_between(bench: Bench, size: tuple[int, int], lanes: int) -> None:
+def test_several_pads_are_20_mm_with_6_mm_between(
+    bench: Bench, size: tuple[int, int], lanes: int
+) -> None:
     page = bench(LANES[:lanes], size=size)
     found = pads(page)
     assert len(found) == lanes
     for pad in found:
         assert pad["width"] >= 20 * MM and pad["height"] >= 20 * MM, pad
-        assert pad["y"] + pad["height"] <= size[1] + 0.5 and pad["x"] + pad["width"] <= size[0]  # all on one screen
+        assert (
+            pad["y"] + pad["height"] <= size[1] + 0.5 and pad["x"] + pad["width"] <= size[0]
+        )  # all on one screen
     for a, b in combinations(found, 2):
         across = max(a["x"], b["x"]) - min(a["x"] + a["width"], b["x"] + b["width"])
         down = max(a["y"], b["y"]) - min(a["y"] + a["height"], b["y"] + b["height"])
@@ -91,10 +97,16 @@ FIGURES = """() => [...document.querySelectorAll(".pad-count")].map((count) => {
 
 @pytest.mark.parametrize("lanes", [1, 2, 3, 4])
 @pytest.mark.parametrize("size", SIZES)
-def test_counts_have_capitals_of_10_mm_and_stay_clear(bench: Bench, size: tuple[int, int], lanes: int) -> None:
-    """94 px of font: capitals are about 0.7 of it (45' at 80 cm, ISO 9241-3 and NUREG-0700 from their text)."""
+def test_counts_have_capitals_of_10_mm_and_stay_clear(
+    bench: Bench, size: tuple[int, int], lanes: int
+) -> None:
+    """94 px of font: capitals are about 0.7 of it (45' at 80 cm, ISO 9241-3 and NUREG-0700 from
+    their text).
+    """
     page = bench(LANES[:lanes], size=size)
     for n in (87, 353, 3082, 14096):
-        page.evaluate("(n) => document.querySelector('rw-bench').lanes.forEach((l) => l.pad.count(n))", n)
+        page.evaluate(
+            "(n) => document.querySelector('rw-bench').lanes.forEach((l) => l.pad.count(n))", n
+        )
         for figures in page.evaluate(FIGURES):
             assert figures["size"] >= 94 and figures["inside"] and figures["clear"], (n, figures)

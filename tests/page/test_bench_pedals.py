@@ -48,7 +48,9 @@ def test_a_pedal_on_enter_does_not_press_the_button_touched_last(bench: Bench) -
     page.get_by_role("button", name="Pause the clock").tap()
     page.keyboard.press("Enter")
     assert [shown(page, k) for k in (0, 1)] == [1, 1]
-    expect(page.locator(".strip")).to_have_attribute("data-clock", "running")  # the tap went on, not the button
+    expect(page.locator(".strip")).to_have_attribute(
+        "data-clock", "running"
+    )  # the tap went on, not the button
 
 
 def test_undo_pause_and_tray_can_be_learnt(bench: Bench) -> None:
@@ -72,7 +74,9 @@ def test_keys_can_be_switched_off_and_forgotten(bench: Bench) -> None:
     teach(page, "Count one on lane 1", "F7")
     page.get_by_role("link", name="Setup").click()
     page.get_by_role("switch", name="Pedals and keys").click()
-    expect(page.get_by_role("switch", name="Pedals and keys")).to_have_attribute("aria-checked", "false")
+    expect(page.get_by_role("switch", name="Pedals and keys")).to_have_attribute(
+        "aria-checked", "false"
+    )
     to_bench(page)
     page.keyboard.press("F7")
     assert shown(page) == 0

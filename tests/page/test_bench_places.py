@@ -45,7 +45,9 @@ def test_a_second_piece_leaves_the_pads_of_the_first_where_they_are(bench: Bench
     assert list(before) == ["Wind, Apron", "Close, Apron", "Unit, Apron"]
     ask(page, PLAN_LANES, "p2")
     after = places(page)
-    assert {name: after[name] for name in list(before)[:2]} == {n: before[n] for n in list(before)[:2]}
+    assert {name: after[name] for name in list(before)[:2]} == {
+        n: before[n] for n in list(before)[:2]
+    }
     assert list(after)[:3] == list(before)
 
 
@@ -56,16 +58,24 @@ def test_a_done_or_deleted_piece_leaves_the_other_pads_where_they_are(bench: Ben
     at = box(page, ".lane", 3)
     ask(page, "await store.set('piece', 'p1', { state: 'done' })")
     expect(page.locator(".lane.free")).to_have_count(2)
-    assert places(page) == {name: before[name] for name in ("Close, Left sleeve", "Unit, Left sleeve")}
+    assert places(page) == {
+        name: before[name] for name in ("Close, Left sleeve", "Unit, Left sleeve")
+    }
     assert box(page, ".lane", 3) == at
     page.reload()
     page.locator(".pad").first.wait_for()
-    assert places(page) == {name: before[name] for name in ("Close, Left sleeve", "Unit, Left sleeve")}
-    ask(page, "await store.set('piece', 'p1', { state: 'open' })")  # taken up again: back in its places
+    assert places(page) == {
+        name: before[name] for name in ("Close, Left sleeve", "Unit, Left sleeve")
+    }
+    ask(
+        page, "await store.set('piece', 'p1', { state: 'open' })"
+    )  # taken up again: back in its places
     expect(page.locator(".lane.free")).to_have_count(0)
     assert places(page) == before
     ask(page, "await store.set('piece', 'p1', { deleted: true })")
-    assert places(page) == {name: before[name] for name in ("Close, Left sleeve", "Unit, Left sleeve")}
+    assert places(page) == {
+        name: before[name] for name in ("Close, Left sleeve", "Unit, Left sleeve")
+    }
 
 
 def test_a_free_place_takes_a_new_step_or_is_closed_up_by_one_touch(bench: Bench) -> None:
@@ -84,16 +94,26 @@ def test_a_free_place_takes_a_new_step_or_is_closed_up_by_one_touch(bench: Bench
     page.get_by_role("button", name="Take off the bench").click()
     page.get_by_role("button", name="Close up").click()
     expect(page.locator(".lane")).to_have_count(3)
-    assert page.locator(".lane-name").all_inner_texts() == ["Pierce, Apron", "Close, Apron", "Unit, Apron"]
+    assert page.locator(".lane-name").all_inner_texts() == [
+        "Pierce, Apron",
+        "Close, Apron",
+        "Unit, Apron",
+    ]
 
 
 def test_lanes_of_another_device_come_behind_and_its_order_moves_nothing_here(bench: Bench) -> None:
     page = bench(["wind", "close"])
-    ask(page, BROUGHT, {"id": "0-first", "seq": 1, "fields": {"piece": "p1", "step": "unit", "order": 1}})
+    ask(
+        page,
+        BROUGHT,
+        {"id": "0-first", "seq": 1, "fields": {"piece": "p1", "step": "unit", "order": 1}},
+    )
     expect(page.locator(".pad")).to_have_count(3)
     names = ["Wind, Apron", "Close, Apron", "Unit, Apron"]
     assert page.locator(".lane-name").all_inner_texts() == names
-    ask(page, BROUGHT, {"id": "0-first", "seq": 9, "fields": {"order": 0}})  # moved there, by its maker
+    ask(
+        page, BROUGHT, {"id": "0-first", "seq": 9, "fields": {"order": 0}}
+    )  # moved there, by its maker
     page.wait_for_timeout(200)
     assert page.locator(".lane-name").all_inner_texts() == names
     page.reload()

@@ -1,6 +1,8 @@
-"""Eyes, ears and skin: contrast in both themes, switches for every sense, spoken counts, the screen, motion, zoom.
+"""Eyes, ears and skin: contrast in both themes, switches for every sense, spoken counts, the
+screen, motion, zoom.
 
-Contrast: WCAG 2.2 relative luminance and ratio (1.4.6 AAA 7:1); APCA 0.1.9 (Myndex/SAPC-APCA, constants as
+Contrast: WCAG 2.2 relative luminance and ratio (1.4.6 AAA 7:1); APCA 0.1.9 (Myndex/SAPC-APCA,
+constants as
 published there; written down from memory) for the forge theme."""
 
 from __future__ import annotations
@@ -41,7 +43,10 @@ def rgb(text: str) -> Rgb:
 
 def ratio(ink: Rgb, ground: Rgb) -> float:
     def light(colour: Rgb) -> float:
-        parts = [c / 255 / 12.92 if c / 255 <= 0.04045 else ((c / 255 + 0.055) / 1.055) ** 2.4 for c in colour]
+        parts = [
+            c / 255 / 12.92 if c / 255 <= 0.04045 else ((c / 255 + 0.055) / 1.055) ** 2.4
+            for c in colour
+        ]
         return 0.2126 * parts[0] + 0.7152 * parts[1] + 0.0722 * parts[2]
 
     high, low = sorted((light(ink), light(ground)), reverse=True)
@@ -52,7 +57,10 @@ def apca(ink: Rgb, ground: Rgb) -> float:
     """Lightness contrast without its sign."""
 
     def light(colour: Rgb) -> float:
-        y = sum(w * (c / 255) ** 2.4 for w, c in zip((0.2126729, 0.7151522, 0.0721750), colour, strict=True))
+        y = sum(
+            w * (c / 255) ** 2.4
+            for w, c in zip((0.2126729, 0.7151522, 0.0721750), colour, strict=True)
+        )
         return y + (0.022 - y) ** 1.414 if y < 0.022 else y
 
     t, b = light(ink), light(ground)
@@ -65,7 +73,9 @@ def apca(ink: Rgb, ground: Rgb) -> float:
 
 def test_the_two_contrast_formulas_give_their_published_ends() -> None:
     assert ratio((0, 0, 0), (255, 255, 255)) == pytest.approx(21)  # WCAG: black on white is 21:1
-    assert apca((0, 0, 0), (255, 255, 255)) == pytest.approx(106.04, abs=0.01)  # APCA's own sanity value
+    assert apca((0, 0, 0), (255, 255, 255)) == pytest.approx(
+        106.04, abs=0.01
+    )  # APCA's own sanity value
     assert apca((255, 255, 255), (0, 0, 0)) == pytest.approx(107.88, abs=0.01)
 
 
@@ -143,7 +153,10 @@ def test_click_and_vibration_are_switched_each_by_itself(bench: Bench) -> None:
 
 
 def test_sound_asks_not_to_stop_other_music(bench: Bench) -> None:
-    page = bench(["unit"], init="Object.defineProperty(navigator, 'audioSession', { value: { type: 'auto' } });")
+    page = bench(
+        ["unit"],
+        init="Object.defineProperty(navigator, 'audioSession', { value: { type: 'auto' } });",
+    )
     page.locator(".pad").click()
     assert page.evaluate("() => navigator.audioSession.type") == "ambient"
 
@@ -231,7 +244,11 @@ def test_the_screen_is_kept_on_while_a_sitting_runs_and_says_so(bench: Bench) ->
 
 def test_a_refused_wake_lock_is_said(bench: Bench) -> None:
     page = bench(
-        ["unit"], init="navigator.wakeLock.request = async () => { throw new DOMException('no', 'NotAllowedError'); };"
+        ["unit"],
+        init=(
+            "navigator.wakeLock.request = async () => { throw new DOMException('no',"
+            " 'NotAllowedError'); };"
+        ),
     )
     page.locator(".pad").click()
     expect(page.locator(".strip-what")).to_contain_text("May sleep: refused")
@@ -260,7 +277,9 @@ SPACING = """* { line-height: 1.5 !important; letter-spacing: 0.12em !important;
 
 
 @pytest.mark.parametrize("size", [*UPRIGHT, *LYING, (320, 568), (195, 422), (640, 400)])
-def test_nothing_is_cut_off_at_any_size_or_at_200_percent(bench: Bench, size: tuple[int, int]) -> None:
+def test_nothing_is_cut_off_at_any_size_or_at_200_percent(
+    bench: Bench, size: tuple[int, int]
+) -> None:
     """195 x 422 is the phone at 200 %; 640 x 400 is a desk at 200 %; 320 wide is WCAG 1.4.10."""
     page = bench(["unit"], size=size)
     for _ in range(3):
@@ -275,7 +294,9 @@ def test_text_spacing_overrides_hold(bench: Bench) -> None:
     """WCAG 1.4.12, with the values it names, set by script because of the page's policy."""
     page = bench(["unit"])
     page.evaluate(
-        "(css) => { const s = new CSSStyleSheet(); s.replaceSync(css); document.adoptedStyleSheets = [s]; }", SPACING
+        "(css) => { const s = new CSSStyleSheet(); s.replaceSync(css); document.adoptedStyleSheets"
+        " = [s]; }",
+        SPACING,
     )
     page.locator(".pad").click()
     saved(page)

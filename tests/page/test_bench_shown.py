@@ -30,18 +30,29 @@ FOCUSED = """() => { const e = document.activeElement;
 
 
 def test_the_fabric_is_drawn_as_far_as_it_is_made(bench: Bench) -> None:
-    """Three chains: one hangs (both its row's neighbours), one is in hand, one is to come; told in words too."""
-    page = bench([["unit", "p1", {"batch": 12}], ["unit_join", "p1", {"batch": 8}], ["chain_join", "p1", {"batch": 9}]])
+    """Three chains: one hangs (both its row's neighbours), one is in hand, one is to come; told in
+    words too.
+    """
+    page = bench(
+        [
+            ["unit", "p1", {"batch": 12}],
+            ["unit_join", "p1", {"batch": 8}],
+            ["chain_join", "p1", {"batch": 9}],
+        ]
+    )
     words = page.locator(".fabric")
     assert words.get_attribute("role") == "img"
-    expect(words).to_have_attribute("aria-label", PICTURE + "0 of 3 chains hang in the fabric, 0 in hand, 3 to come.")
+    expect(words).to_have_attribute(
+        "aria-label", PICTURE + "0 of 3 chains hang in the fabric, 0 in hand, 3 to come."
+    )
     none = page.evaluate(COLUMNS, 3)
     assert max(none) < 0.2
     for k in range(3):
         page.locator(".lane-tray").nth(k).click()
     expect(words).to_have_attribute(
         "aria-label",
-        PICTURE + "2 of 3 chains hang in the fabric, 1 in hand, chain 3 has 2 of its 5 units, 0 to come.",
+        PICTURE
+        + "2 of 3 chains hang in the fabric, 1 in hand, chain 3 has 2 of its 5 units, 0 to come.",
     )
     page.wait_for_timeout(200)
     hangs, also, hand = page.evaluate(COLUMNS, 3)
@@ -79,7 +90,9 @@ def test_what_the_browser_lacks_is_said_once_and_the_bench_works_without(bench: 
     page.wait_for_timeout(2000)
     expect(card).to_have_attribute("data-card", "none")
     page.get_by_role("link", name="Setup").click()
-    expect(page.locator(".setup")).to_contain_text("This browser has no vibration: cues come by sight and sound.")
+    expect(page.locator(".setup")).to_contain_text(
+        "This browser has no vibration: cues come by sight and sound."
+    )
 
 
 def look(page: Page) -> None:
@@ -183,7 +196,15 @@ def test_the_whole_log_can_be_saved_as_a_file(bench: Bench) -> None:
 RULES = {
     "runOnly": {
         "type": "tag",
-        "values": ["wcag2a", "wcag2aa", "wcag2aaa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
+        "values": [
+            "wcag2a",
+            "wcag2aa",
+            "wcag2aaa",
+            "wcag21a",
+            "wcag21aa",
+            "wcag22aa",
+            "best-practice",
+        ],
     },
     # skip-link takes a route (#plan/p1) in an open sheet for a place on this page
     "rules": {
@@ -197,13 +218,21 @@ RULES = {
 def violations(page: Page) -> list[str]:
     page.evaluate(AXE.read_text("utf-8"))
     found = page.evaluate("async (rules) => (await axe.run(document, rules)).violations", RULES)
-    return [f"{v['id']}: {n['html'][:120]} {n['failureSummary'][:200]}" for v in found for n in v["nodes"]]
+    return [
+        f"{v['id']}: {n['html'][:120]} {n['failureSummary'][:200]}"
+        for v in found
+        for n in v["nodes"]
+    ]
 
 
 @pytest.mark.parametrize("theme", ["dark", "light"])
 @pytest.mark.parametrize("lanes", [1, 4])
 def test_axe_finds_nothing_on_the_bench(bench: Bench, theme: str, lanes: int) -> None:
-    page = bench(["unit", "close", ["cut", "p2"], ["soften", "p2"]][:lanes], theme=theme, reduced_motion="reduce")
+    page = bench(
+        ["unit", "close", ["cut", "p2"], ["soften", "p2"]][:lanes],
+        theme=theme,
+        reduced_motion="reduce",
+    )
     for _ in range(5):
         page.locator(".pad").first.click()
     expect(page.locator(".cards")).to_contain_text("is full")
@@ -315,5 +344,7 @@ def test_what_is_only_told_leaves_undo_free(bench: Bench, lanes: list[str]) -> N
         long,
     )
     expect(page.locator(".cards")).to_have_attribute("data-card", "fire")
-    page.locator(".undo-last").click(timeout=3000)  # refused by the browser's driver where something lies over it
+    page.locator(".undo-last").click(
+        timeout=3000
+    )  # refused by the browser's driver where something lies over it
     until(page, "return store.total('p1', given).done === 0;", lanes[0])

@@ -1,4 +1,6 @@
-"""What counts as a tap. Times and millimetres are those of a finger, sent as the browser's own touches."""
+"""What counts as a tap. Times and millimetres are those of a finger, sent as the browser's own
+touches.
+"""
 
 from __future__ import annotations
 

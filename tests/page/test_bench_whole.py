@@ -1,4 +1,6 @@
-"""The Bench on the invented workshop, with everything it has to say at once: no pad leaves the screen."""
+"""The Bench on the invented workshop, with everything it has to say at once: no pad leaves the
+screen.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,9 @@ PADS = """() => [...document.querySelectorAll("rw-bench .pad")].map((p) => {
 @pytest.fixture
 def filled(tmp_path: Path) -> Iterator[Serving]:
     data = tmp_path / "filled"
-    subprocess.run([sys.executable, "demo/fill.py", str(data)], cwd=ROOT, check=True, capture_output=True)
+    subprocess.run(
+        [sys.executable, "demo/fill.py", str(data)], cwd=ROOT, check=True, capture_output=True
+    )
     server = Serving(data)
     server.start()
     yield server

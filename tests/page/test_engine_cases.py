@@ -1,4 +1,6 @@
-"""The engine's cases once more, in the page: MicroPython in the page's own worker, Chromium, the served sources."""
+"""The engine's cases once more, in the page: MicroPython in the page's own worker, Chromium, the
+served sources.
+"""
 
 from __future__ import annotations
 
@@ -23,6 +25,10 @@ def test_every_case_answers_alike_in_the_page(page: Page, serving: Serving) -> N
     cases = load_cases()
     go(page, serving.url)
     answers = page.evaluate(ASK_ALL, [case["question"] for case in cases])
-    wrong = {case["id"]: told for case, answer in zip(cases, answers, strict=True) if (told := check(answer, case))}
+    wrong = {
+        case["id"]: told
+        for case, answer in zip(cases, answers, strict=True)
+        if (told := check(answer, case))
+    }
     assert len(cases) >= 150
     assert not wrong

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page
 
-from shared.journal import fold
+from shared.log.fold import fold
 from tests.running import Serving
 
 Change = dict[str, Any]
@@ -67,7 +67,15 @@ class Bench:
         self.seq[device] += 1
         at = START_MS + self.rng.randrange(0, 6 * 3600_000, 1000)
         tz = self.rng.choice([-300, 0, 60, 345])
-        change = {"device": device, "seq": self.seq[device], "at": at, "tz": tz, "v": 1, "kind": kind, **fields}
+        change = {
+            "device": device,
+            "seq": self.seq[device],
+            "at": at,
+            "tz": tz,
+            "v": 1,
+            "kind": kind,
+            **fields,
+        }
         self.log.append(change)
         return change
 
@@ -89,7 +97,12 @@ class Bench:
         if held and self.rng.random() < 0.3:
             target = self.rng.choice(held[-2:])
             lane["holds"] = {"device": target["device"], "seq": target["seq"]}
-        self.say("count", n=self.rng.choice([1, 1, 1, 7, 150]), how=self.rng.choice(["tap", "weigh", "hand"]), **lane)
+        self.say(
+            "count",
+            n=self.rng.choice([1, 1, 1, 7, 150]),
+            how=self.rng.choice(["tap", "weigh", "hand"]),
+            **lane,
+        )
 
     def take_stock(self) -> None:
         """Found less, or more, than the log said: of no sitting."""
@@ -97,7 +110,11 @@ class Bench:
         self.say("count", n=n, how="stocktake", found=self.rng.randrange(500), **self.lane())
 
     def scrap(self) -> None:
-        self.say("scrap", n=self.rng.randint(1, 4), **(self.sitting() if self.rng.random() < 0.5 else self.lane()))
+        self.say(
+            "scrap",
+            n=self.rng.randint(1, 4),
+            **(self.sitting() if self.rng.random() < 0.5 else self.lane()),
+        )
 
     def undo(self) -> None:
         """Often the same target twice, from two devices; sometimes one nobody has seen."""
@@ -105,9 +122,19 @@ class Bench:
         if not counted:
             return
         target = self.rng.choice(counted[-4:])
-        key = {"device": target["device"], "seq": target["seq"] + (1000 if self.rng.random() < 0.05 else 0)}
+        key = {
+            "device": target["device"],
+            "seq": target["seq"] + (1000 if self.rng.random() < 0.05 else 0),
+        }
         how = {"how": target["how"]} if target.get("how") in ("correct", "stocktake") else {}
-        self.say(target["kind"], piece=target["piece"], step=target["step"], n=-target["n"], undoes=key, **how)
+        self.say(
+            target["kind"],
+            piece=target["piece"],
+            step=target["step"],
+            n=-target["n"],
+            undoes=key,
+            **how,
+        )
 
     def clock(self) -> None:
         event = self.rng.choice(["start", "start", "pause", "go", "stop", "stop"])
@@ -123,10 +150,14 @@ class Bench:
         a = START_MS + self.rng.randrange(0, 5 * 3600_000, 1000)
         span = self.rng.randrange(60_000, 2 * 3600_000, 1000)
         keep = self.rng.choice([0, 5, span // 60_000, 500])
-        self.say("sitting", event="trim", from_ms=a, to_ms=a + span, keep_min=keep, **self.sitting())
+        self.say(
+            "sitting", event="trim", from_ms=a, to_ms=a + span, keep_min=keep, **self.sitting()
+        )
 
     def correct(self) -> None:
-        """One field of a sitting put right, or several at once; some stamps are equal, some are missing."""
+        """One field of a sitting put right, or several at once; some stamps are equal, some are
+        missing.
+        """
         sitting = self.sitting()
         said = {
             "from_ms": START_MS - self.rng.randrange(0, 40 * 86_400_000, 1000),
@@ -135,7 +166,9 @@ class Bench:
             "deleted": self.rng.random() < 0.5,
             "uncounted": self.rng.random() < 0.5,
         }
-        fields: dict[str, Any] = {name: said[name] for name in self.rng.sample(sorted(said), self.rng.randint(1, 2))}
+        fields: dict[str, Any] = {
+            name: said[name] for name in self.rng.sample(sorted(said), self.rng.randint(1, 2))
+        }
         if self.rng.random() < 0.8:
             fields["stamp"] = [START_MS + self.rng.randrange(3), self.rng.randrange(2)]
         self.say("sitting", event="correct", **fields, **sitting)
@@ -147,7 +180,14 @@ class Bench:
         stamp = [START_MS + self.rng.randrange(4), self.rng.randrange(3)]
         value: Any = self.rng.choice([1, 2.5, "wide", None, True, ["a", 1], {"b": 2}])
         field = self.rng.choice(["name", "width_mm", "deleted"])
-        self.say("set", thing="panel", id=self.rng.choice(["p1", "p2"]), field=field, value=value, stamp=stamp)
+        self.say(
+            "set",
+            thing="panel",
+            id=self.rng.choice(["p1", "p2"]),
+            field=field,
+            value=value,
+            stamp=stamp,
+        )
 
     def hold(self) -> None:
         self.say("hold", n=1, why="bounce", **self.lane())
@@ -177,7 +217,9 @@ def disordered(rng: random.Random, log: list[Change]) -> list[Change]:
 
 def corrected(log: list[Change], sitting: str | None, field: str) -> Any:
     """What the latest correction of a sitting says of a field."""
-    said = [c for c in log if c.get("event") == "correct" and c["sitting"] == sitting and field in c]
+    said = [
+        c for c in log if c.get("event") == "correct" and c["sitting"] == sitting and field in c
+    ]
     rank = lambda c: (*c.get("stamp", [c["at"], 0]), c["device"], c["seq"])  # noqa: E731
     return max(said, key=rank)[field] if said else None
 
@@ -188,13 +230,20 @@ def by_rule(log: list[Change]) -> dict[tuple[str, str, str, str], int]:
     out: dict[tuple[str, str, str, str], int] = {}
     answered: set[tuple[str, int]] = set()
     for c in sorted(log, key=lambda c: (c["device"], c["seq"])):
-        if c["kind"] in ("count", "scrap") and "undoes" not in c and (c["device"], c["seq"]) not in undone:
+        if (
+            c["kind"] in ("count", "scrap")
+            and "undoes" not in c
+            and (c["device"], c["seq"]) not in undone
+        ):
             if "holds" in c:
                 hold = (c["holds"]["device"], c["holds"]["seq"])
                 if hold in answered:
                     continue
                 answered.add(hold)
-            to = {name: corrected(log, c.get("sitting"), name) for name in ("to_piece", "to_step", "uncounted")}
+            to = {
+                name: corrected(log, c.get("sitting"), name)
+                for name in ("to_piece", "to_step", "uncounted")
+            }
             piece, step = to["to_piece"] or c["piece"], to["to_step"] or c["step"]
             lane = (piece, step, c.get("panel", "") if piece == c["piece"] else "", c["kind"])
             out[lane] = out.get(lane, 0) + (0 if to["uncounted"] else c["n"])
@@ -202,12 +251,19 @@ def by_rule(log: list[Change]) -> dict[tuple[str, str, str, str], int]:
 
 
 def totals(folded: dict[str, Any]) -> dict[tuple[str, str, str, str], int]:
-    rows = [(r, kind, r[what]) for r in folded["totals"] for kind, what in (("count", "done"), ("scrap", "spoiled"))]
+    rows = [
+        (r, kind, r[what])
+        for r in folded["totals"]
+        for kind, what in (("count", "done"), ("scrap", "spoiled"))
+    ]
     return {(r["piece"], r["step"], r.get("panel") or "", kind): n for r, kind, n in rows if n}
 
 
 def stocktakes(folded: dict[str, Any]) -> dict[tuple[str, str, str], int]:
-    found = {(r["piece"], r["step"], r.get("panel") or ""): r.get("stocktake") or 0 for r in folded["totals"]}
+    found = {
+        (r["piece"], r["step"], r.get("panel") or ""): r.get("stocktake") or 0
+        for r in folded["totals"]
+    }
     return {row: n for row, n in found.items() if n}
 
 
@@ -229,16 +285,22 @@ def test_page_and_engine_fold_any_log_alike(page: Page, serving: Serving) -> Non
     rng = random.Random(7)
     logs = random_logs()
     page.goto(serving.url)
-    for log, there in zip(logs, page.evaluate(FOLD_ALL, [disordered(rng, log) for log in logs]), strict=True):
+    for log, there in zip(
+        logs, page.evaluate(FOLD_ALL, [disordered(rng, log) for log in logs]), strict=True
+    ):
         here = fold(log)
         assert here["refused"] == []
         assert totals(there) == totals(here) == by_rule(log)
         assert stocktakes(there) == stocktakes(here)
         assert sittings(there) == sittings(here)
         minutes = {s["sitting"]: s["minutes"] for s in here["sittings"]}
-        assert {s["sitting"]: s["minutes"] for s in there["sittings"]} == pytest.approx(minutes, rel=1e-9)
+        assert {s["sitting"]: s["minutes"] for s in there["sittings"]} == pytest.approx(
+            minutes, rel=1e-9
+        )
         assert things(there) == things(here)
-        assert sorted(map(tuple, there["holds"])) == [(h["device"], h["seq"]) for h in here["holds"]]
+        assert sorted(map(tuple, there["holds"])) == [
+            (h["device"], h["seq"]) for h in here["holds"]
+        ]
 
 
 def twice(log: list[Change]) -> int:
@@ -248,7 +310,9 @@ def twice(log: list[Change]) -> int:
 
 
 def test_the_random_logs_are_worth_folding() -> None:
-    """Undos, trims by hand, corrections, lost values and open sittings must all occur, or the agreement says little."""
+    """Undos, trims by hand, corrections, lost values and open sittings must all occur, or the
+    agreement says little.
+    """
     logs = random_logs()
     folded = [fold(log) for log in logs]
     assert sum("undoes" in c for log in logs for c in log) > 500

@@ -42,7 +42,9 @@ def test_a_promised_day_gets_its_chance_and_the_hours_it_takes(forecast: Page) -
     card.get_by_label("Promised for").fill((date.today() + timedelta(days=30)).isoformat())
     card.get_by_label("Promised for").blur()
     expect(card).to_contain_text("Chance to be done by then: less than 1 in 100")
-    expect(card).to_contain_text(re.compile("a week at the bench until then|more than twelve hours every day"))
+    expect(card).to_contain_text(
+        re.compile("a week at the bench until then|more than twelve hours every day")
+    )
     card.get_by_label("Promised for").fill("2020-01-05")
     card.get_by_label("Promised for").blur()
     expect(card).to_contain_text("days ago. Give a new one")
@@ -72,7 +74,9 @@ def test_days_off_the_wrong_way_round_are_refused_on_the_spot(forecast: Page) ->
     forecast.get_by_label("From", exact=True).fill((date.today() + timedelta(days=9)).isoformat())
     forecast.get_by_label("To, that day too").fill((date.today() + timedelta(days=2)).isoformat())
     forecast.get_by_role("button", name="Add days off").click()
-    expect(forecast.locator("#off-to-why")).to_have_text("To: the last day must not be before the first.")
+    expect(forecast.locator("#off-to-why")).to_have_text(
+        "To: the last day must not be before the first."
+    )
     assert ask(forecast, 'return store.setting("off_days", []);') == []
 
 
@@ -82,7 +86,9 @@ def test_hours_a_week_are_kept_only_when_they_can_be(forecast: Page) -> None:
         field.fill(typed)
         field.blur()
         until(forecast, 'return store.setting("week_hours") === given;', kept)
-        assert field.get_attribute("aria-invalid") == ("false" if typed in ("12,5", "7") else "true")
+        assert field.get_attribute("aria-invalid") == (
+            "false" if typed in ("12,5", "7") else "true"
+        )
 
 
 def test_hours_a_week_never_given_are_left_to_the_usual_figure(forecast: Page) -> None:
@@ -103,7 +109,9 @@ def test_a_piece_due_today_is_not_given_a_chance_of_nothing(forecast: Page) -> N
         'await store.set("piece", "coif", { due: given }); await store.answers.freshen();',
         date.today().isoformat(),
     )
-    expect(forecast.get_by_role("region", name="Coif").locator(".due .hint")).to_contain_text("That is today.")
+    expect(forecast.get_by_role("region", name="Coif").locator(".due .hint")).to_contain_text(
+        "That is today."
+    )
     words = """async () => {
       const { forecastWords } = await import("/screens/sight.js");
       return forecastWords({ finish: { p50: "2099-01-01", p80: null }, hours: { p50: 5 }, p_due: null });
@@ -131,14 +139,27 @@ def test_a_usual_figure_is_never_called_the_makers_guess(forecast: Page) -> None
     expect(forecast.locator("#guess-unit_join")).to_have_value("")
 
 
-def test_a_guess_is_taken_in_the_unit_beside_it_or_in_the_one_that_is_written(forecast: Page) -> None:
+def test_a_guess_is_taken_in_the_unit_beside_it_or_in_the_one_that_is_written(
+    forecast: Page,
+) -> None:
     field = forecast.locator("#guess-close")
     ask(forecast, 'await store.set("step", "close", { guess_min_per_item: 0.6 });')
     expect(forecast.get_by_text("Your guess, seconds").first).to_be_visible()
-    for typed, kept in (("45", 0.75), ("48 s", 0.8), ("0,5 min", 0.5), ("1:30", 1.5), ("2", 2), ("30 sec", 0.5)):
+    for typed, kept in (
+        ("45", 0.75),
+        ("48 s", 0.8),
+        ("0,5 min", 0.5),
+        ("1:30", 1.5),
+        ("2", 2),
+        ("30 sec", 0.5),
+    ):
         field.fill(typed)
         field.blur()
-        until(forecast, 'return Math.abs(store.thing("step", "close").guess_min_per_item - given) < 1e-6;', kept)
+        until(
+            forecast,
+            'return Math.abs(store.thing("step", "close").guess_min_per_item - given) < 1e-6;',
+            kept,
+        )
     field.fill("soon")
     field.blur()
     expect(field).to_have_attribute("aria-invalid", "true")
@@ -151,11 +172,16 @@ def test_a_deposit_of_more_than_all_is_refused_by_name(forecast: Page) -> None:
     box = forecast.locator("[id^=deposit_percent]").first
     box.fill("150")
     box.blur()
-    expect(forecast.get_by_text("Deposit: “150” will not do; give a number from 0 to 100.")).to_be_visible()
+    expect(
+        forecast.get_by_text("Deposit: “150” will not do; give a number from 0 to 100.")
+    ).to_be_visible()
     expect(forecast.get_by_text("To ask").first).to_be_visible()
 
 
-ELSEWHERE = "for (const [to, more] of given) await (to ? store.set('step', to, more) : store.setSetting(...more));"
+ELSEWHERE = (
+    "for (const [to, more] of given) await (to ? store.set('step', to, more) :"
+    " store.setSetting(...more));"
+)
 
 
 @pytest.mark.parametrize(
@@ -168,7 +194,12 @@ ELSEWHERE = "for (const [to, more] of given) await (to ? store.set('step', to, m
             "store.thing('step', 'close').guess_min_per_item === 0.8",
         ),
         ("#week-hours", "11", [["", ["week_hours", 7.5]]], "store.setting('week_hours', 0) === 11"),
-        ("[id^=deposit_percent]", "25", [["", ["deposit_percent", 30]]], "store.setting('deposit_percent', 0) === 25"),
+        (
+            "[id^=deposit_percent]",
+            "25",
+            [["", ["deposit_percent", 30]]],
+            "store.setting('deposit_percent', 0) === 25",
+        ),
     ],
 )
 def test_what_is_being_typed_is_not_written_over_by_what_another_device_says(
@@ -187,7 +218,9 @@ def test_what_is_being_typed_is_not_written_over_by_what_another_device_says(
 
 
 def test_ten_timed_minutes_are_kept_to_the_last_item_and_counted(forecast: Page) -> None:
-    """Clock begun at 12:00, eight rings, the last at 12:09:30; what is in the hand then counts for nothing."""
+    """Clock begun at 12:00, eight rings, the last at 12:09:30; what is in the hand then counts for
+    nothing.
+    """
     before = ask(forecast, 'return store.total("coif", "close").done;')
     forecast.clock.set_fixed_time("2026-11-25T12:00:00Z")
     forecast.get_by_role("button", name="Time ten minutes of Close").click()
@@ -215,16 +248,22 @@ def test_a_trial_thrown_away_leaves_nothing(forecast: Page) -> None:
 
 
 def price(page: Page) -> Any:
-    return until(page, 'return document.querySelector("rw-forecast").prices.kept.get("coif")?.answer;')
+    return until(
+        page, 'return document.querySelector("rw-forecast").prices.kept.get("coif")?.answer;'
+    )
 
 
 def test_the_price_counts_the_work_done_and_to_come(forecast: Page) -> None:
-    """Labour is the hours worked and those foreseen at the rate of 22.00 an hour; 15 % of the price is profit."""
+    """Labour is the hours worked and those foreseen at the rate of 22.00 an hour; 15 % of the price
+    is profit.
+    """
     card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
     card.get_by_text("What to ask for it").click()
     told = price(forecast)
     spent = ask(
-        forecast, 'return (await store.sittings({ piece: "coif" })).reduce((sum, s) => sum + s.minutes / 60, 0);'
+        forecast,
+        'return (await store.sittings({ piece: "coif" })).reduce((sum, s) => sum + s.minutes /'
+        " 60, 0);",
     )
     left = ask(forecast, 'return store.forecast.pieces.find((p) => p.id === "coif").hours;')
     labour = next(line for line in told["lines"] if line["name"] == "Labour")
@@ -269,7 +308,9 @@ def test_the_price_of_a_maker_who_said_nothing_yet_does_not_open_in_red(forecast
     assert "2500" not in card.inner_text()
 
 
-def test_a_currency_that_is_none_is_refused_and_one_without_cents_is_shown_so(forecast: Page) -> None:
+def test_a_currency_that_is_none_is_refused_and_one_without_cents_is_shown_so(
+    forecast: Page,
+) -> None:
     card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
     card.get_by_text("What to ask for it").click()
     price(forecast)
@@ -284,17 +325,30 @@ def test_a_currency_that_is_none_is_refused_and_one_without_cents_is_shown_so(fo
 
 
 def test_a_piece_without_a_plan_says_what_is_missing(forecast: Page) -> None:
-    ask(forecast, 'await store.set("piece", "bare", { name: "Bare idea", order: 9, state: "open" });')
+    ask(
+        forecast,
+        'await store.set("piece", "bare", { name: "Bare idea", order: 9, state: "open" });',
+    )
     card = forecast.get_by_role("region", name="Bare idea", exact=True)
-    expect(card.get_by_role("link", name="Say how large it will be")).to_have_attribute("href", "#plan/bare")
+    expect(card.get_by_role("link", name="Say how large it will be")).to_have_attribute(
+        "href", "#plan/bare"
+    )
 
 
 def test_a_forecast_is_kept_once_a_day_and_piece(forecast: Page) -> None:
     for hours in (8, 11, 6):
-        ask(forecast, 'await store.setSetting("week_hours", given); await store.answers.freshen();', hours)
-    kept = [{"id": row["id"], "said": row["fields"]["said"]["value"]} for row in ask(forecast, PAST)]
+        ask(
+            forecast,
+            'await store.setSetting("week_hours", given); await store.answers.freshen();',
+            hours,
+        )
+    kept = [
+        {"id": row["id"], "said": row["fields"]["said"]["value"]} for row in ask(forecast, PAST)
+    ]
     today = date.today().isoformat()
-    assert sorted(k["id"] for k in kept) == [f"{piece}:{today}" for piece in ("aventail", "coif", "skirt")]
+    assert sorted(k["id"] for k in kept) == [
+        f"{piece}:{today}" for piece in ("aventail", "coif", "skirt")
+    ]
     assert {"hours", "finish", "p_due", "hours_at", "days_at", "to_go"} <= kept[0]["said"].keys()
 
 
@@ -308,7 +362,11 @@ def test_the_forecasts_kept_are_not_read_at_the_start(forecast: Page, full: Serv
 
 
 def test_a_clock_left_running_is_doubted_aloud_and_leads_to_its_sitting(forecast: Page) -> None:
-    ask(forecast, 'const t = Date.now() - 40 * 36e5; await store.writeSitting("coif", "close", t, t + 14 * 36e5, 55);')
+    ask(
+        forecast,
+        'const t = Date.now() - 40 * 36e5; await store.writeSitting("coif", "close", t, t + 14 *'
+        " 36e5, 55);",
+    )
     doubted = forecast.get_by_role("region", name="Doubted in your record")
     expect(doubted).to_contain_text("Clock left running?")
     doubted.get_by_role("link", name="Look at the sittings").click()
@@ -316,14 +374,22 @@ def test_a_clock_left_running_is_doubted_aloud_and_leads_to_its_sitting(forecast
 
 
 def test_notes_write_their_days_as_the_rest_of_the_page_does(forecast: Page) -> None:
-    ask(forecast, 'const t = Date.now() - 40 * 36e5; await store.writeSitting("coif", "close", t, t + 14 * 36e5, 55);')
+    ask(
+        forecast,
+        'const t = Date.now() - 40 * 36e5; await store.writeSitting("coif", "close", t, t + 14 *'
+        " 36e5, 55);",
+    )
     forecast.get_by_role("region", name="Doubted in your record").wait_for()
     assert not re.search(r"\d{4}-\d\d-\d\d", forecast.locator("rw-forecast").inner_text())
 
 
 def test_what_would_tell_most_is_named_for_a_new_maker(forecast: Page) -> None:
     """Nothing timed yet: the step with most work left and only a guess is worth ten minutes."""
-    ask(forecast, "for (const s of await store.sittings()) await store.correctSitting(s.sitting, { minutes: 0 });")
+    ask(
+        forecast,
+        "for (const s of await store.sittings()) await store.correctSitting(s.sitting, { minutes:"
+        " 0 });",
+    )
     expect(forecast.get_by_text("What would tell most now")).to_be_visible()
     named = ask(forecast, "return store.forecast.narrow.toSorted((a, b) => b.trial - a.trial)[0];")
     card = forecast.get_by_role("article").filter(has=forecast.locator(f"#guess-{named['step']}"))
@@ -331,9 +397,17 @@ def test_what_would_tell_most_is_named_for_a_new_maker(forecast: Page) -> None:
 
 
 def test_a_forecast_the_engine_refuses_says_why_instead_of_waiting(forecast: Page) -> None:
-    ask(forecast, 'await store.set("step", "close", { guess_min_per_item: -1 }); await store.answers.freshen();')
+    ask(
+        forecast,
+        'await store.set("step", "close", { guess_min_per_item: -1 }); await'
+        " store.answers.freshen();",
+    )
     expect(forecast.get_by_role("alert")).to_contain_text("out of range")
-    ask(forecast, 'await store.set("step", "close", { guess_min_per_item: 0.7 }); await store.answers.freshen();')
+    ask(
+        forecast,
+        'await store.set("step", "close", { guess_min_per_item: 0.7 }); await'
+        " store.answers.freshen();",
+    )
     expect(forecast.get_by_role("alert")).to_have_count(0)
 
 
@@ -341,7 +415,8 @@ def test_a_piece_counted_to_its_end_is_said_to_be_so(forecast: Page) -> None:
     ask(
         forecast,
         """const { steps } = store.standing("skirt");
-        for (const s of steps) if (s.to_go) await store.count("skirt", s.step, s.to_go, { how: "hand" }).saved;
+        for (const s of steps) if (s.to_go) await store.count("skirt", s.step, s.to_go, { how:
+        "hand" }).saved;
         await store.stopClock(); await store.answers.freshen();""",
     )
     card = forecast.get_by_role("region", name="Skirt with a slit back", exact=True)

@@ -29,8 +29,18 @@ def file_of(src: str) -> Path:
 
 
 def test_manifest_has_what_an_install_asks_for() -> None:
-    # W3C Web Application Manifest; Chromium's install criteria: name, icons 192 and 512, start_url, display
-    for member in ("id", "name", "short_name", "start_url", "scope", "description", "theme_color", "background_color"):
+    # W3C Web Application Manifest; Chromium's install criteria: name, icons 192 and 512, start_url,
+    # display
+    for member in (
+        "id",
+        "name",
+        "short_name",
+        "start_url",
+        "scope",
+        "description",
+        "theme_color",
+        "background_color",
+    ):
         assert MANIFEST[member]
     assert MANIFEST["display"] == "standalone"
     sizes = {(i["sizes"], i.get("purpose", "any")) for i in MANIFEST["icons"]}
@@ -106,13 +116,19 @@ def test_every_screen_opens_with_the_server_stopped(page: Page, serving: Serving
         expect(screen.get_by_role("heading").first).to_be_visible()
 
 
-def test_engine_answers_from_a_cold_start_with_the_server_stopped(page: Page, serving: Serving) -> None:
+def test_engine_answers_from_a_cold_start_with_the_server_stopped(
+    page: Page, serving: Serving
+) -> None:
     controlled(page)
     serving.stop()
     page.reload()
-    answer = page.evaluate("async () => (await import('./store.js')).store.ask({ask: 'gauge', gauge: 16})")
+    answer = page.evaluate(
+        "async () => (await import('./store.js')).store.ask({ask: 'gauge', gauge: 16})"
+    )
     # American wire gauge 16: 1.291 mm by the formula of ASTM B258
-    assert abs(next(s["wire_mm"] for s in answer["systems"] if s["system"] == "awg") - 1.290) < 0.002
+    assert (
+        abs(next(s["wire_mm"] for s in answer["systems"] if s["system"] == "awg") - 1.290) < 0.002
+    )
 
 
 def test_no_request_leaves_the_origin(context: BrowserContext, serving: Serving) -> None:
@@ -134,18 +150,23 @@ def test_no_request_leaves_the_origin(context: BrowserContext, serving: Serving)
     assert len(asked) > 20
 
 
-def test_cache_holds_every_file_the_page_and_the_manifest_name(page: Page, serving: Serving) -> None:
+def test_cache_holds_every_file_the_page_and_the_manifest_name(
+    page: Page, serving: Serving
+) -> None:
     controlled(page)
     kept = set(
-        page.evaluate(
-            """async () => {
+        page.evaluate("""async () => {
         const names = (await caches.keys()).filter((n) => n.startsWith("ringwright-"));
         const keys = await (await caches.open(names[0])).keys();
         return keys.map((k) => new URL(k.url).pathname);
-    }"""
-        )
+    }""")
     )
-    wanted = {i["src"] for i in MANIFEST["icons"]} | {"/", "/manifest.webmanifest", "/engine.json", "/engine-worker.js"}
+    wanted = {i["src"] for i in MANIFEST["icons"]} | {
+        "/",
+        "/manifest.webmanifest",
+        "/engine.json",
+        "/engine-worker.js",
+    }
     wanted |= {f"/screens/{p.name}" for p in (STATIC / "screens").glob("*.js")}
     assert wanted <= kept
 
@@ -153,7 +174,10 @@ def test_cache_holds_every_file_the_page_and_the_manifest_name(page: Page, servi
 def test_worker_says_what_it_holds(serving: Serving) -> None:
     answer = httpx.get(serving.url + "/sw.js")
     assert answer.headers["content-type"].startswith("text/javascript")
-    assert "no-cache" in answer.headers["cache-control"] or "no-store" in answer.headers["cache-control"]
+    assert (
+        "no-cache" in answer.headers["cache-control"]
+        or "no-store" in answer.headers["cache-control"]
+    )
 
 
 def test_a_bad_link_in_the_address_leads_to_the_bench(page: Page) -> None:

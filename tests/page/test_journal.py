@@ -68,7 +68,9 @@ def test_a_connection_dropped_by_the_browser_is_opened_anew_and_the_tap_is_kept(
     assert total(page, "coif", "close") == 1
 
 
-def test_counts_are_written_with_strict_durability(context: BrowserContext, serving: Serving) -> None:
+def test_counts_are_written_with_strict_durability(
+    context: BrowserContext, serving: Serving
+) -> None:
     """Browsers default to relaxed: a power cut could then take back what was shown as saved."""
     page = opened(context, serving.url)
     spy = """
@@ -124,14 +126,18 @@ FIRST_LAYOUT = """async (given) => {
 }"""
 
 
-def test_a_store_of_the_first_layout_is_taken_over_whole(context: BrowserContext, serving: Serving) -> None:
+def test_a_store_of_the_first_layout_is_taken_over_whole(
+    context: BrowserContext, serving: Serving
+) -> None:
     page = context.new_page()
     page.goto(f"{serving.url}/health")
     page.evaluate(FIRST_LAYOUT, False)
     go(page, serving.url)
     assert total(page, "coif", "close") == 3
     assert ask(page, "return (await store.sittingsSince(5000)).map((s) => s.sitting);") == ["s"]
-    assert ask(page, "return (await store.sittings({ step: 'close', most: 5 })).map((s) => s.minutes);") == [1 / 60]
+    assert ask(
+        page, "return (await store.sittings({ step: 'close', most: 5 })).map((s) => s.minutes);"
+    ) == [1 / 60]
     assert ask(page, "return (await store.heldApart()).map((c) => c.seq);") == [3]
     rows = ask(page, "return (await store.sittings()).map((s) => [s.sitting, s.items, s.untimed]);")
     assert rows == [["s", 3, 2]]
@@ -146,7 +152,9 @@ def test_a_correction_that_an_older_page_did_not_understand_holds_once_the_page_
     page.evaluate(FIRST_LAYOUT, True)
     go(page, serving.url)
     assert (total(page, "coif", "close"), total(page, "coif", "unit")) == (0, 3)
-    rows = ask(page, "return (await store.sittings()).map((s) => [s.step, s.items, s.events.length]);")
+    rows = ask(
+        page, "return (await store.sittings()).map((s) => [s.step, s.items, s.events.length]);"
+    )
     assert rows == [["unit", 3, 1]]
 
 
@@ -165,7 +173,9 @@ NEWER = """
 def test_an_older_page_gives_way_to_a_newer_one_and_says_that_it_saves_no_more(
     context: BrowserContext, serving: Serving
 ) -> None:
-    """Two pages on two versions: the newer opens the log at once, with every tap; the older shows none as saved."""
+    """Two pages on two versions: the newer opens the log at once, with every tap; the older shows
+    none as saved.
+    """
     old, new = opened(context, serving.url), opened(context, serving.url)
     assert ask(old, TAP) == "saved"
     said = ask(old, "return (await store.everything()).length;")
@@ -217,12 +227,16 @@ def test_a_new_version_waits_for_the_maker_and_loses_no_tap(
     page.evaluate("() => { window.before = true; }")
     with (copy / "css" / "base.css").open("a") as css:
         css.write("\n/* renewed */\n")
-    ask(page, "window.renewing = navigator.serviceWorker.getRegistration().then((r) => r.update());")
+    ask(
+        page, "window.renewing = navigator.serviceWorker.getRegistration().then((r) => r.update());"
+    )
     for _ in range(30):
         assert ask(page, TAP) == "saved"
     offer = page.get_by_role("button", name="Use it now")
     offer.wait_for()
-    assert page.evaluate("() => window.before") is True, "the page was loaded anew without being asked"
+    assert page.evaluate("() => window.before") is True, (
+        "the page was loaded anew without being asked"
+    )
     offer.click()
     until_renewed(page)
     assert total(page, "coif", "close") == 30
@@ -255,7 +269,10 @@ def test_a_page_left_behind_by_a_new_version_starts_anew_once_out_of_sight(
 def until_renewed(page: Page) -> None:
     for _ in range(150):
         try:
-            if page.evaluate("() => window.before === undefined && document.documentElement.dataset.ready === 'yes'"):
+            if page.evaluate(
+                "() => window.before === undefined && document.documentElement.dataset.ready ==="
+                " 'yes'"
+            ):
                 return
         except Exception as error:  # the page is between two documents
             assert "context" in str(error).lower() or "navigat" in str(error).lower(), error

@@ -1,4 +1,6 @@
-"""Lengths as makers write them. An inch is 25.4 mm exactly, a foot 12 inches (international inch, by definition)."""
+"""Lengths as makers write them. An inch is 25.4 mm exactly, a foot 12 inches (international inch,
+by definition).
+"""
 
 from __future__ import annotations
 
@@ -30,7 +32,18 @@ LENGTHS = [
     ("5′3½″", 1612.9),
     (".5 in", 12.7),
 ]
-NONE = ["thick", "3/8", "12 in 3 in", "3 cm 2", "in", "1/0 in", "-2 in", "3 in 2 ft", "12 stone", "1e9"]
+NONE = [
+    "thick",
+    "3/8",
+    "12 in 3 in",
+    "3 cm 2",
+    "in",
+    "1/0 in",
+    "-2 in",
+    "3 in 2 ft",
+    "12 stone",
+    "1e9",
+]
 
 
 @pytest.mark.parametrize(("typed", "mm"), LENGTHS)

@@ -1,4 +1,5 @@
-"""The main job, whole: installed, the server stopped, a piece made, 300 taps, 5 undone, closed, opened again, synced.
+"""The main job, whole: installed, the server stopped, a piece made, 300 taps, 5 undone, closed,
+opened again, synced.
 
 In the end SQLite, `ringwright ask` and the page must agree to the last unit. A maker's counts are
 what is expected; nothing here is computed by the code under test.
@@ -31,7 +32,9 @@ GROUP BY 1"""
 
 
 def installed(page: Page, url: str) -> None:
-    """As far as a browser without windows goes: nothing stands against installing, and the worker holds every file."""
+    """As far as a browser without windows goes: nothing stands against installing, and the worker
+    holds every file.
+    """
     go(page, url)
     page.evaluate("() => navigator.serviceWorker.ready.then(() => null)")
     page.reload()
@@ -60,7 +63,9 @@ def choose_lanes(page: Page) -> None:
 
 
 def pad(page: Page, lane: str) -> Any:
-    return page.get_by_role("region", name=f"{lane}, Coif", exact=True).get_by_role("button", name="Count one")
+    return page.get_by_role("region", name=f"{lane}, Coif", exact=True).get_by_role(
+        "button", name="Count one"
+    )
 
 
 def tap(page: Page, lane: str, times: int) -> None:
@@ -75,11 +80,15 @@ def tap(page: Page, lane: str, times: int) -> None:
 
 def shown(page: Page) -> dict[str, str]:
     """The big figures on the pads, as the maker reads them."""
-    return {step: pad(page, lane).locator(".pad-count").inner_text() for lane, step in LANES.items()}
+    return {
+        step: pad(page, lane).locator(".pad-count").inner_text() for lane, step in LANES.items()
+    }
 
 
 def in_sqlite(serving: Serving) -> dict[str, int]:
-    with closing(sqlite3.connect(f"file:{serving.data / 'ringwright.sqlite'}?mode=ro", uri=True)) as db:
+    with closing(
+        sqlite3.connect(f"file:{serving.data / 'ringwright.sqlite'}?mode=ro", uri=True)
+    ) as db:
         return dict(db.execute(SUMS).fetchall())
 
 
@@ -117,7 +126,10 @@ def test_the_main_job_holds_from_the_first_tap_to_the_server(
 
     def opened() -> tuple[BrowserContext, Page]:
         context = playing.chromium.launch_persistent_context(
-            tmp_path / "phone", viewport={"width": 390, "height": 844}, has_touch=True, **chromium_options
+            tmp_path / "phone",
+            viewport={"width": 390, "height": 844},
+            has_touch=True,
+            **chromium_options,
         )
         context.on("request", lambda request: asked.append(request.url))
         return context, context.pages[0]
@@ -149,9 +161,13 @@ def test_the_main_job_holds_from_the_first_tap_to_the_server(
     page.locator("#carried[data-state=synced]").wait_for(timeout=60_000)
     until(page, "return store.sync.waiting === 0;")
     piece = ask(page, 'return store.things("piece")[0].id;')
-    on_page = {step: ask(page, "return store.total(...given).done;", [piece, step]) for step in wanted}
+    on_page = {
+        step: ask(page, "return store.total(...given).done;", [piece, step]) for step in wanted
+    }
     folded = by_command(exported(page, serving.url))
-    assert on_page == in_sqlite(serving) == {t["step"]: t["done"] for t in folded["totals"]} == wanted
+    assert (
+        on_page == in_sqlite(serving) == {t["step"]: t["done"] for t in folded["totals"]} == wanted
+    )
 
     kept = ask(page, 'await store.answers.settled; return store.answers.kept.get("forecast");')
     told = by_command(json.loads(kept["asked"]))

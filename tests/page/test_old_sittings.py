@@ -1,4 +1,6 @@
-"""Old sittings are summed up once: the forecast stays what it was, and an old sitting corrected still counts."""
+"""Old sittings are summed up once: the forecast stays what it was, and an old sitting corrected
+still counts.
+"""
 
 from __future__ import annotations
 
@@ -47,7 +49,11 @@ def test_the_sum_of_old_sittings_answers_as_they_themselves_do(seasoned: Page) -
 
 def test_one_more_sitting_leaves_the_sum_alone(seasoned: Page) -> None:
     before = ask(seasoned, QUESTION)
-    ask(seasoned, 'await store.writeSitting("coif", "close", Date.now() - 36e5, Date.now() - 18e5, 40);' + FRESH)
+    ask(
+        seasoned,
+        'await store.writeSitting("coif", "close", Date.now() - 36e5, Date.now() - 18e5, 40);'
+        + FRESH,
+    )
     after = ask(seasoned, QUESTION)
     assert after["summary"] == before["summary"]
     assert len(after["sittings"]) == len(before["sittings"]) + 1
@@ -65,13 +71,11 @@ def test_the_sum_is_kept_across_a_start(seasoned: Page, full: Serving) -> None:
     before = ask(seasoned, QUESTION)["summary"]
     asked: list[str] = []
     seasoned.expose_function("noteAsked", lambda text: asked.append(text))
-    seasoned.add_init_script(
-        """const post = Worker.prototype.postMessage;
+    seasoned.add_init_script("""const post = Worker.prototype.postMessage;
         Worker.prototype.postMessage = function (message) {
           window.noteAsked(message.text ?? "");
           post.call(this, message);
-        };"""
-    )
+        };""")
     seasoned.goto("about:blank")
     go(seasoned, full.url)
     until(seasoned, "return store.answers.reckoning?.old.summary;")

@@ -1,4 +1,6 @@
-"""One count, one number: what the pad shows, Records, cards, pieces and the forecast's question say too."""
+"""One count, one number: what the pad shows, Records, cards, pieces and the forecast's question say
+too.
+"""
 
 from __future__ import annotations
 
@@ -28,7 +30,9 @@ def asked(page: Page) -> list[dict[str, Any]]:
 
 
 def test_a_count_is_one_number_from_the_tap_to_the_forecast(bench: Bench) -> None:
-    """Sittings of 40, 50 and 60; the tap that starts each clock is counted and only left out of the pace."""
+    """Sittings of 40, 50 and 60; the tap that starts each clock is counted and only left out of the
+    pace.
+    """
     page = bench(["close"])
     ask(page, SIT, [40, 50, 59])
     ask(page, 'await store.startClock("p1", "close");')
@@ -71,5 +75,8 @@ def test_the_pace_is_that_of_the_timed_items_alone(bench: Bench) -> None:
     ask(page, SIT, [40, 50, 60])
     asked(page)
     question = ask(page, QUESTION)
-    bare = [{k: v for k, v in s.items() if k != "untimed"} | {"items": s["items"] - 1} for s in question["sittings"]]
+    bare = [
+        {k: v for k, v in s.items() if k != "untimed"} | {"items": s["items"] - 1}
+        for s in question["sittings"]
+    ]
     assert reply(question)["pace"] == reply(question | {"sittings": bare})["pace"]

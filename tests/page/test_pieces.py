@@ -30,7 +30,11 @@ def test_done_with_work_left_asks_and_stops_the_clock(bench: Bench) -> None:
 
 def test_a_piece_whose_plan_is_being_worked_out_is_not_called_unplanned(bench: Bench) -> None:
     page = bench(["close"])
-    ask(page, 'for (const [key] of store.answers.kept) if (key !== "steps") store.answers.kept.delete(key);')
+    ask(
+        page,
+        'for (const [key] of store.answers.kept) if (key !== "steps")'
+        " store.answers.kept.delete(key);",
+    )
     page.get_by_role("link", name="Pieces").click()
     expect(page.locator("[data-piece=p1]")).to_contain_text("Its plan is being worked out.")
     ask(page, 'await store.set("piece", "bare", { name: "Bare idea", order: 9, state: "open" });')

@@ -1,4 +1,6 @@
-"""Plan and Pieces can be used by everyone: names, contrast, sizes, no sideways scroll. Checked with axe-core."""
+"""Plan and Pieces can be used by everyone: names, contrast, sizes, no sideways scroll. Checked with
+axe-core.
+"""
 
 from __future__ import annotations
 
@@ -11,14 +13,24 @@ from tests.page.desk import go
 from tests.running import ROOT, Serving
 
 AXE = ROOT / "static" / "node_modules" / "axe-core" / "axe.min.js"
-TAGS = ["wcag2a", "wcag2aa", "wcag2aaa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]  # AAA: text contrast 7:1
+TAGS = [
+    "wcag2a",
+    "wcag2aa",
+    "wcag2aaa",
+    "wcag21a",
+    "wcag21aa",
+    "wcag22aa",
+    "best-practice",
+]  # AAA: text contrast 7:1
 SIZES = [(360, 640, "light"), (390, 844, "dark"), (1280, 800, "light")]
 TOUCH = 44  # px. Source: WCAG 2.5.5, target size (enhanced)
 
 
 def found(page: Page) -> list[str]:
     page.evaluate(AXE.read_text("utf-8"))
-    result = page.evaluate("(tags) => axe.run(document, { runOnly: { type: 'tag', values: tags } })", TAGS)
+    result = page.evaluate(
+        "(tags) => axe.run(document, { runOnly: { type: 'tag', values: tags } })", TAGS
+    )
     return [f"{v['id']}: {v['nodes'][0]['target']}" for v in result["violations"]]
 
 
@@ -28,14 +40,17 @@ def too_small(page: Page) -> list[str]:
             """(least) => ["button", "a", "input", "select", "summary", ".chip"]
       .flatMap((kind) => [...document.querySelectorAll(`main ${kind}`)])
       .filter((e) => e.checkVisibility() && !["radio", "checkbox"].includes(e.type))
-      .filter((e) => e.getBoundingClientRect().height < least).map((e) => e.outerHTML.slice(0, 90))""",
+      .filter((e) => e.getBoundingClientRect().height < least).map((e) => e.outerHTML.slice(0,
+      90))""",
             TOUCH,
         )
     )
 
 
 def fine(page: Page, width: int) -> None:
-    page.evaluate("scrollTo(0, document.documentElement.scrollHeight)")  # where the bar at the foot covers nothing
+    page.evaluate(
+        "scrollTo(0, document.documentElement.scrollHeight)"
+    )  # where the bar at the foot covers nothing
     assert found(page) == []
     assert too_small(page) == []
     assert page.evaluate("document.documentElement.scrollWidth") <= width
@@ -70,7 +85,9 @@ def sized(browser: Browser, serving: Serving) -> Any:
 
 
 @pytest.mark.parametrize(("width", "height", "theme"), SIZES)
-def test_plan_steps_and_pieces_are_open_to_everyone(sized: Any, width: int, height: int, theme: str) -> None:
+def test_plan_steps_and_pieces_are_open_to_everyone(
+    sized: Any, width: int, height: int, theme: str
+) -> None:
     page = sized(width, height, theme)
     fill(page)
     page.evaluate("document.querySelectorAll('rw-plan details').forEach((d) => { d.open = true; })")

@@ -1,4 +1,6 @@
-"""An empty workshop leads to the first piece and the first tap, without a manual and without the server."""
+"""An empty workshop leads to the first piece and the first tap, without a manual and without the
+server.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +11,9 @@ from playwright.sync_api import BrowserContext, expect
 from tests.running import Serving
 
 
-def test_first_piece_and_first_tap_come_without_the_server(context: BrowserContext, serving: Serving) -> None:
+def test_first_piece_and_first_tap_come_without_the_server(
+    context: BrowserContext, serving: Serving
+) -> None:
     page = context.new_page()
     page.goto("/")
     page.evaluate("navigator.serviceWorker.ready")

@@ -60,7 +60,9 @@ def test_a_finished_piece_leaves_the_queue_and_can_come_back(pieces: Page) -> No
     expect(row(pieces, "Apron")).to_contain_text("Finished, with")
     assert names(pieces) == ["Coif", "Left sleeve", "Apron"]
     until(pieces, SAID, 2)
-    expect(row(pieces, "Apron").locator(".share")).not_to_contain_text("100 %")  # it was not all made
+    expect(row(pieces, "Apron").locator(".share")).not_to_contain_text(
+        "100 %"
+    )  # it was not all made
     row(pieces, "Apron").get_by_role("button", name="Take up again").click()
     until(pieces, SAID, 3)
     assert names(pieces) == ["Apron", "Coif", "Left sleeve"]

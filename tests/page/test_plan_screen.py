@@ -1,4 +1,6 @@
-"""Plan: what is typed is kept, what is wrong is said where it stands, what is right is answered at once."""
+"""Plan: what is typed is kept, what is wrong is said where it stands, what is right is answered at
+once.
+"""
 
 from __future__ import annotations
 
@@ -47,11 +49,15 @@ def save(page: Page) -> None:
 
 
 def things(page: Page, kind: str) -> list[dict[str, object]]:
-    return list(page.evaluate("async (kind) => (await import('./store.js')).store.things(kind)", kind))
+    return list(
+        page.evaluate("async (kind) => (await import('./store.js')).store.things(kind)", kind)
+    )
 
 
 @pytest.mark.parametrize(("where", "typed", "why"), WRONG)
-def test_what_is_wrong_stands_beside_its_field_and_is_not_saved(plan: Page, where: str, typed: str, why: str) -> None:
+def test_what_is_wrong_stands_beside_its_field_and_is_not_saved(
+    plan: Page, where: str, typed: str, why: str
+) -> None:
     field = plan.locator(where)
     field.fill(typed)
     expect(field).to_have_attribute("aria-invalid", "true", timeout=20000)
@@ -83,7 +89,9 @@ def test_nothing_typed_is_lost_by_leaving_or_reloading(plan: Page) -> None:
     plan.goto("/#plan/new")
     expect(plan.locator("#f-piece-name")).to_have_value("Coif")
     expect(plan.locator("#f-ring-inner_mm")).to_have_value("eight")
-    expect(plan.locator("#f-ring-inner_mm")).to_have_attribute("aria-invalid", "true", timeout=20000)
+    expect(plan.locator("#f-ring-inner_mm")).to_have_attribute(
+        "aria-invalid", "true", timeout=20000
+    )
 
 
 def test_one_touch_takes_a_size_without_left_overs(plan: Page) -> None:
@@ -98,7 +106,12 @@ def test_a_gauge_number_shows_its_wire_in_every_system(plan: Page) -> None:
     plan.get_by_text("I know only the gauge number").click()
     plan.locator("#f-gauge").fill("16")
     choices = plan.locator(".choices", has_text="American")
-    for wire in ("1.29", "1.63", "1.59", "1.65"):  # ASTM B258 formula; tables/gauges.json for the others
+    for wire in (
+        "1.29",
+        "1.63",
+        "1.59",
+        "1.65",
+    ):  # ASTM B258 formula; tables/gauges.json for the others
         expect(choices).to_contain_text(wire)
     choices.get_by_role("button").filter(has_text="1.29").click()
     expect(plan.locator("#f-ring-wire_mm")).to_have_value("1.291")
@@ -195,7 +208,9 @@ def test_a_panel_of_other_rings_is_planned_and_refused_for_itself(plan: Page) ->
     plan.locator("#f-panels-1-m-height_mm").fill("60")
     own(plan, 1).get_by_text("Other rings in this panel").click()
     plan.locator("#f-panels-1-ring-inner_mm").fill("3")
-    expect(plan.locator("#f-panels-1-ring-inner_mm-why")).to_contain_text("Too tight", timeout=20000)
+    expect(plan.locator("#f-panels-1-ring-inner_mm-why")).to_contain_text(
+        "Too tight", timeout=20000
+    )
     expect(plan.locator("#f-ring-inner_mm")).to_have_attribute("aria-invalid", "false")
     plan.locator("#f-panels-1-ring-wire_mm").fill("1")
     plan.locator("#f-panels-1-ring-inner_mm").fill("6")
@@ -210,7 +225,10 @@ def test_what_another_device_changed_meanwhile_is_not_written_over(plan: Page) -
     plan.get_by_role("link", name="To its plan").click()
     piece = things(plan, "piece")[0]["id"]
     plan.locator("#f-panels-0-m-width_mm").fill("240")
-    plan.evaluate("async (id) => (await import('./store.js')).store.set('piece', id, { due: '2027-05-17' })", piece)
+    plan.evaluate(
+        "async (id) => (await import('./store.js')).store.set('piece', id, { due: '2027-05-17' })",
+        piece,
+    )
     foot_says(plan, "rings")
     plan.locator("[data-do=save]").click()
     expect(plan.locator("[data-do=save]")).to_have_text("Saved", timeout=20000)
@@ -235,9 +253,16 @@ def test_a_second_sleeve_starts_from_the_first(plan: Page) -> None:
 def test_a_swatch_rules_the_count_and_a_slip_in_it_is_refused(plan: Page) -> None:
     plan.get_by_text("Fabric: relaxed, a guess").click()
     plan.get_by_text("I have measured a swatch").click()
-    for name, value in {"columns": "20", "width_mm": "150", "rows": "20", "height_mm": "14"}.items():
+    for name, value in {
+        "columns": "20",
+        "width_mm": "150",
+        "rows": "20",
+        "height_mm": "14",
+    }.items():
         plan.locator(f"#f-fabric-{name}").fill(value)
-    expect(plan.locator("#f-fabric-height_mm-why")).to_contain_text("count and measure again", timeout=20000)
+    expect(plan.locator("#f-fabric-height_mm-why")).to_contain_text(
+        "count and measure again", timeout=20000
+    )
     plan.locator("#f-fabric-height_mm").fill("140")
     foot_says(plan, "610 rings")  # pitch 7.5 x 7.0 mm: 27 columns, 23 rows, less 11 (derived)
     save(plan)
@@ -254,7 +279,10 @@ def test_steps_for_the_bench_are_chosen_and_taken_back(plan: Page) -> None:
     plan.get_by_label("Close: batch of one touch").fill("25")
     plan.locator("[data-do=lanes]").click()
     expect(plan.locator("rw-bench .pad").first).to_be_visible()
-    assert {(lane["step"], lane["batch"]) for lane in things(plan, "lane")} == {("close", 25), ("unit", None)}
+    assert {(lane["step"], lane["batch"]) for lane in things(plan, "lane")} == {
+        ("close", 25),
+        ("unit", None),
+    }
 
 
 def test_counts_step_by_step_are_planned_as_they_are(page: Page) -> None:
@@ -273,7 +301,9 @@ def test_an_outline_of_widths_is_planned_and_a_fault_in_it_is_found(plan: Page) 
     for k, (at, width) in enumerate([("0", "500"), ("200", "380"), ("100", "460")]):
         plan.locator(f"#f-panels-0-m-widths-{k}-0").fill(at)
         plan.locator(f"#f-panels-0-m-widths-{k}-1").fill(width)
-    expect(plan.get_by_label("Panel", exact=True)).to_contain_text("Heights must rise", timeout=20000)
+    expect(plan.get_by_label("Panel", exact=True)).to_contain_text(
+        "Heights must rise", timeout=20000
+    )
     plan.locator("#f-panels-0-m-widths-2-0").fill("450")
     foot_says(plan, "rings")
     expect(plan.locator(".shape-picture .change")).not_to_have_count(0)
@@ -284,7 +314,12 @@ def test_an_outline_of_widths_is_planned_and_a_fault_in_it_is_found(plan: Page) 
 def test_a_ring_taken_again_brings_its_swatch(plan: Page) -> None:
     plan.get_by_text("Fabric: relaxed, a guess").click()
     plan.get_by_text("I have measured a swatch").click()
-    for name, value in {"columns": "20", "width_mm": "150", "rows": "20", "height_mm": "140"}.items():
+    for name, value in {
+        "columns": "20",
+        "width_mm": "150",
+        "rows": "20",
+        "height_mm": "140",
+    }.items():
         plan.locator(f"#f-fabric-{name}").fill(value)
     foot_says(plan, "610 rings")
     save(plan)
@@ -377,7 +412,9 @@ def test_a_blank_join_leaves_the_totals_and_says_what_it_lacks(plan: Page) -> No
     plan.get_by_text("Joins between panels").click()
     plan.get_by_role("button", name="Add a join").click()
     lacks = plan.locator("[data-lacks='piece.joins.0']")
-    expect(lacks).to_have_text("Not in the totals yet. Choose the two panels that are joined.", timeout=20000)
+    expect(lacks).to_have_text(
+        "Not in the totals yet. Choose the two panels that are joined.", timeout=20000
+    )
     foot_says(plan, "1326 rings")
     foot_says(plan, "Without a join: 1326 rings")
     plan.locator("[data-do=save]").click()
@@ -389,7 +426,9 @@ def test_a_blank_join_leaves_the_totals_and_says_what_it_lacks(plan: Page) -> No
     plan.locator("#f-panels-0-name").fill("Front")
     foot_says(plan, "1338 rings")
     save(plan)
-    assert things(plan, "piece")[0]["joins"] == [{"how": "end_to_end", "panels": ["Front", "Panel 2"]}]
+    assert things(plan, "piece")[0]["joins"] == [
+        {"how": "end_to_end", "panels": ["Front", "Panel 2"]}
+    ]
 
 
 def test_a_panel_taken_out_takes_its_joins_along(plan: Page) -> None:
@@ -419,7 +458,10 @@ def test_a_row_saved_unfinished_takes_only_itself_out_of_the_plan(plan: Page) ->
 def test_a_plan_made_smaller_than_what_is_counted_says_so(plan: Page) -> None:
     save(plan)
     piece = things(plan, "piece")[0]["id"]
-    count = "async (id) => (await import('./store.js')).store.count(id, 'unit', 150, { how: 'hand' }).saved"
+    count = (
+        "async (id) => (await import('./store.js')).store.count(id, 'unit', 150, { how: 'hand'"
+        " }).saved"
+    )
     plan.evaluate(count, piece)
     plan.get_by_role("link", name="To its plan").click()
     expect(plan.locator("[data-over]")).to_have_text(
@@ -432,30 +474,44 @@ def test_a_plan_made_smaller_than_what_is_counted_says_so(plan: Page) -> None:
     plan.locator("[data-do=save]").click()
     expect(plan.locator("[data-do=save]")).to_have_text("Saved", timeout=20000)
     plan.goto("/#pieces")
-    expect(plan.locator("rw-pieces [data-over]")).to_contain_text("Unit 150, planned", timeout=20000)
+    expect(plan.locator("rw-pieces [data-over]")).to_contain_text(
+        "Unit 150, planned", timeout=20000
+    )
 
 
 def test_rows_are_told_in_words_for_the_bench(plan: Page) -> None:
-    expect(plan.get_by_label("Panel", exact=True)).to_contain_text("closed rows of 27 rings", timeout=20000)
+    expect(plan.get_by_label("Panel", exact=True)).to_contain_text(
+        "closed rows of 27 rings", timeout=20000
+    )
     add_panel(plan, "sleeve", from_mm="200", to_mm="100", length_mm="120")
     sleeve = plan.get_by_label("Panel 2", exact=True)
     sleeve.get_by_text("Row by row").click(timeout=20000)
-    # rows 27, 26, 26, 24, 24 ...: in chain 1 the 14th open ring, a joining one, holds five; then joining rings 2 and 14
-    # between chains 1 and 2 (derived: shared/places.py, checked against the tally in tests/engine/test_panel.py)
+    # rows 27, 26, 26, 24, 24 ...: in chain 1 the 14th open ring, a joining one, holds five; then
+    # joining rings 2 and 14
+    # between chains 1 and 2 (derived: shared/places.py, checked against the tally in
+    # tests/engine/test_panel.py)
     rows = sleeve.locator(".rows tbody tr")
-    expect(rows.nth(0)).to_contain_text("1 ring fewer: the ring after unit 7 holds 3 above, 2 below")
-    expect(rows.nth(1)).to_contain_text("2 rings fewer: joining rings 2 and 14 hold 3 above, 2 below")
+    expect(rows.nth(0)).to_contain_text(
+        "1 ring fewer: the ring after unit 7 holds 3 above, 2 below"
+    )
+    expect(rows.nth(1)).to_contain_text(
+        "2 rings fewer: joining rings 2 and 14 hold 3 above, 2 below"
+    )
     expect(rows.nth(1)).to_contain_text("chain 1 to 2")
 
 
 def test_several_panels_fold_to_their_sums_and_open_at_a_fault(plan: Page) -> None:
     i = add_panel(plan, "tube", around_mm="400", length_mm="200")
     expect(plan.locator("#f-panels-0-m-width_mm")).to_be_hidden()
-    expect(plan.get_by_label("Panel 1", exact=True)).to_contain_text("663 rings; 197 mm wide", timeout=20000)
+    expect(plan.get_by_label("Panel 1", exact=True)).to_contain_text(
+        "663 rings; 197 mm wide", timeout=20000
+    )
     plan.get_by_label("Panel 1", exact=True).locator("summary").first.click()
     plan.locator("#f-panels-0-m-width_mm").fill("wide")
     plan.get_by_label("Panel 1", exact=True).locator("summary").first.click()
-    expect(plan.get_by_label("Panel 1", exact=True)).to_contain_text("something is wrong", timeout=20000)
+    expect(plan.get_by_label("Panel 1", exact=True)).to_contain_text(
+        "something is wrong", timeout=20000
+    )
     plan.locator("[data-do=save]").click()
     expect(plan.locator("#f-panels-0-m-width_mm")).to_be_focused()
     expect(plan.locator(f"#f-panels-{i}-m-around_mm")).to_be_visible()
@@ -476,15 +532,27 @@ def test_a_panel_may_have_ring_swatch_and_state_of_its_own(plan: Page) -> None:
     # pitch 4 x 4 mm: 50 columns, 41 rows: 21 closed of 50, 20 open of 49 (derived)
     expect(plan.get_by_label("Panel 2", exact=True)).to_contain_text("2030 rings", timeout=20000)
     plan.locator(f"#f-panels-{i}-state").select_option("hang")
-    expect(plan.get_by_label("Panel 2", exact=True)).not_to_contain_text("2030 rings", timeout=20000)
+    expect(plan.get_by_label("Panel 2", exact=True)).not_to_contain_text(
+        "2030 rings", timeout=20000
+    )
     foot_says(plan, "rings")
     save(plan)
     ring, piece = things(plan, "ring"), things(plan, "piece")
     body, hem = things(plan, "panel")
-    assert (body.get("ring"), body["swatch"], body["state"]) == (None, piece[0]["swatch"], "relaxed")
-    assert (hem["ring"], hem["state"]) == (next(r["id"] for r in ring if r["wire_mm"] == 1.2), "hang")
+    assert (body.get("ring"), body["swatch"], body["state"]) == (
+        None,
+        piece[0]["swatch"],
+        "relaxed",
+    )
+    assert (hem["ring"], hem["state"]) == (
+        next(r["id"] for r in ring if r["wire_mm"] == 1.2),
+        "hang",
+    )
     assert hem["swatch"] not in (None, body["swatch"])
-    assert {s["width_mm"]: s["ring"] for s in things(plan, "swatch")} == {150: piece[0]["ring"], 80: hem["ring"]}
+    assert {s["width_mm"]: s["ring"] for s in things(plan, "swatch")} == {
+        150: piece[0]["ring"],
+        80: hem["ring"],
+    }
     plan.get_by_role("link", name="To its plan").click()
     plan.reload()
     plan.get_by_label("Panel 2", exact=True).locator("summary").first.click()
@@ -495,12 +563,17 @@ def test_a_panel_may_have_ring_swatch_and_state_of_its_own(plan: Page) -> None:
 
 
 def test_a_piece_saved_before_panels_had_their_own_keeps_its_fabric(plan: Page) -> None:
-    """Older pieces say their fabric in each panel only: read so, and written as the piece's with the next save."""
+    """Older pieces say their fabric in each panel only: read so, and written as the piece's with
+    the next save.
+    """
     swatch(plan, "fabric", columns="20", width_mm="150", rows="20", height_mm="140")
     plan.locator("#f-fabric-state").get_by_text("Hanging").click()
     save(plan)
     piece = things(plan, "piece")[0]["id"]
-    forget = "async (id) => (await import('./store.js')).store.set('piece', id, { fabric: null, swatch: null })"
+    forget = (
+        "async (id) => (await import('./store.js')).store.set('piece', id, { fabric: null, swatch:"
+        " null })"
+    )
     plan.evaluate(forget, piece)
     plan.goto(f"/#plan/{piece}")
     plan.reload()
@@ -524,14 +597,18 @@ def test_a_mandrel_at_hand_gives_the_inside(plan: Page) -> None:
     plan.get_by_text("I know only the mandrel").click()
     plan.locator("#f-mandrel").fill("8")
     take = plan.locator("[data-do=mandrel]")
-    expect(take).to_contain_text("8 mm", timeout=20000)  # cut with the overlap, the ring is as wide as its coil
+    expect(take).to_contain_text(
+        "8 mm", timeout=20000
+    )  # cut with the overlap, the ring is as wide as its coil
     plan.get_by_text("Riveted, lap 3.2 mm").click()
     plan.locator("#f-ring-cut").get_by_text("Straight", exact=True).click()
     expect(take).to_contain_text("6.98 mm", timeout=20000)  # lap 3.2: 8 - 3.2/pi = 6.981 (derived)
     plan.get_by_text("Coil, reel, kerf, spring-back").click()
     plan.locator("#f-ring-mandrel_mm_used").fill("8")
     plan.locator("#f-ring-coil_inner_mm").fill("8.5")
-    expect(take).to_contain_text("7.48 mm", timeout=20000)  # the coil measured, 8.5, less the lap's share
+    expect(take).to_contain_text(
+        "7.48 mm", timeout=20000
+    )  # the coil measured, 8.5, less the lap's share
     take.click()
     expect(plan.locator("#f-ring-inner_mm")).to_have_value("7.48")
     plan.locator("#f-mandrel").fill("thick")

@@ -1,4 +1,6 @@
-"""Sittings in Records: written in by hand, corrected, deleted and brought back, each by new changes of the log."""
+"""Sittings in Records: written in by hand, corrected, deleted and brought back, each by new changes
+of the log.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +10,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from shared.journal import fold
+from shared.log.fold import fold
 from tests.page.desk import ask, go, until
 from tests.running import Serving
 
@@ -84,8 +86,14 @@ def done(page: Page, step: str, piece: str = "coif") -> int:
 def told_by_the_engine(page: Page) -> None:
     """What the page holds is what the engine makes of the same log."""
     here = fold(ask(page, EVERYTHING))
-    rows = ask(page, "return (await store.sittings()).map((s) => [s.sitting, s.step, s.date, s.items, s.untimed]);")
-    assert sorted(rows) == [[s[n] for n in ("sitting", "step", "date", "items", "untimed")] for s in here["sittings"]]
+    rows = ask(
+        page,
+        "return (await store.sittings()).map((s) => [s.sitting, s.step, s.date, s.items,"
+        " s.untimed]);",
+    )
+    assert sorted(rows) == [
+        [s[n] for n in ("sitting", "step", "date", "items", "untimed")] for s in here["sittings"]
+    ]
     totals: dict[tuple[str, str], int] = {}
     for t in here["totals"]:
         totals[(t["piece"], t["step"])] = totals.get((t["piece"], t["step"]), 0) + t["done"]
@@ -95,7 +103,9 @@ def told_by_the_engine(page: Page) -> None:
 
 def test_a_decimal_comma_is_a_decimal_comma(records: Page) -> None:
     write_in(writing(records), day="2026-11-20", time="19:30", minutes="7,5", items="4")
-    row = until(records, f"const rows = await (async () => {{ {OF_DAY} }})(); return rows[0];", "2026-11-20")
+    row = until(
+        records, f"const rows = await (async () => {{ {OF_DAY} }})(); return rows[0];", "2026-11-20"
+    )
     assert (row["minutes"], row["items"], row["start_min"]) == (7.5, 4, 19 * 60 + 30)
 
 
@@ -106,11 +116,15 @@ def test_the_sitting_offered_first_is_of_the_last_evening_that_is_over(
     now = datetime.now().replace(hour=hour, minute=0, second=0, microsecond=0)
     desk.clock.set_fixed_time(now)
     form = writing(shown(desk, full.url))
-    expect(form.get_by_label("Day", exact=True)).to_have_value((now - timedelta(days=back)).date().isoformat())
+    expect(form.get_by_label("Day", exact=True)).to_have_value(
+        (now - timedelta(days=back)).date().isoformat()
+    )
     expect(form.get_by_label("Begun at")).to_have_value("19:00")
 
 
-def test_piece_step_and_day_stay_for_the_next_entry_which_begins_where_the_last_ended(records: Page) -> None:
+def test_piece_step_and_day_stay_for_the_next_entry_which_begins_where_the_last_ended(
+    records: Page,
+) -> None:
     form = writing(records)
     form.get_by_label("Step", exact=True).select_option("close")
     write_in(form, day="2026-11-19", time="19:00", minutes="50", items="44")
@@ -120,11 +134,17 @@ def test_piece_step_and_day_stay_for_the_next_entry_which_begins_where_the_last_
     assert form.get_by_label("Begun at").input_value() == "19:50"
     write_in(form, minutes="20", items="10")
     expect(form.get_by_role("status")).to_contain_text("10 items")
-    rows = [r for r in ask(records, OF_DAY, "2026-11-19") if r["step"] == "close" and r["items"] in (44, 10)]
+    rows = [
+        r
+        for r in ask(records, OF_DAY, "2026-11-19")
+        if r["step"] == "close" and r["items"] in (44, 10)
+    ]
     assert sorted((r["start_min"], r["minutes"]) for r in rows) == [(1140, 50), (1190, 20)]
 
 
-def test_a_forgotten_evening_before_the_first_record_is_asked_about_and_taken_when_confirmed(records: Page) -> None:
+def test_a_forgotten_evening_before_the_first_record_is_asked_about_and_taken_when_confirmed(
+    records: Page,
+) -> None:
     before = done(records, "close", "aventail")
     form = writing(records)
     form.get_by_label("Piece").select_option("aventail")
@@ -136,7 +156,12 @@ def test_a_forgotten_evening_before_the_first_record_is_asked_about_and_taken_wh
     form.get_by_role("button", name="Yes, write it in").click()
     until(records, 'return store.total("aventail", "close").done === given;', before + 44)
     (row,) = ask(records, OF_DAY, "2026-01-15")
-    assert (row["minutes"], row["items"], row["start_min"], row["piece"]) == (50, 44, 19 * 60 + 30, "aventail")
+    assert (row["minutes"], row["items"], row["start_min"], row["piece"]) == (
+        50,
+        44,
+        19 * 60 + 30,
+        "aventail",
+    )
 
 
 def test_a_day_in_1990_is_not_taken_when_the_maker_takes_it_back(records: Page) -> None:
@@ -148,7 +173,11 @@ def test_a_day_in_1990_is_not_taken_when_the_maker_takes_it_back(records: Page) 
     assert len(ask(records, EVERYTHING)) == said
     fill(form, day="2026-11-18")
     form.get_by_role("button", name="Write it in").click()
-    until(records, f"const rows = await (async () => {{ {OF_DAY} }})(); return rows.length;", "2026-11-18")
+    until(
+        records,
+        f"const rows = await (async () => {{ {OF_DAY} }})(); return rows.length;",
+        "2026-11-18",
+    )
 
 
 @pytest.mark.parametrize(
@@ -173,18 +202,28 @@ def test_what_cannot_be_is_refused_in_a_sentence_that_names_the_field_and_locks_
     expect(form.get_by_role("alert")).to_contain_text(words)
     assert len(ask(records, EVERYTHING)) == said
     write_in(form, **{field: good[field]})
-    until(records, f"const rows = await (async () => {{ {OF_DAY} }})(); return rows.length;", "2026-11-17")
+    until(
+        records,
+        f"const rows = await (async () => {{ {OF_DAY} }})(); return rows.length;",
+        "2026-11-17",
+    )
 
 
-def test_a_sitting_is_corrected_and_the_correction_is_a_change_of_its_own(records: Page, full: Serving) -> None:
+def test_a_sitting_is_corrected_and_the_correction_is_a_change_of_its_own(
+    records: Page, full: Serving
+) -> None:
     corrected(records, Minutes_really_worked="7,5")
     expect(first(records)).to_contain_text("set by hand")
     assert newest(records)["minutes"] == 7.5
     shown(records, full.url, "changes")
-    expect(records.locator(".log > li").first).to_contain_text("Bench time corrected, set to 7.5 min")
+    expect(records.locator(".log > li").first).to_contain_text(
+        "Bench time corrected, set to 7.5 min"
+    )
 
 
-def test_after_values_that_cannot_be_a_good_one_is_taken_without_loading_anew(records: Page) -> None:
+def test_after_values_that_cannot_be_a_good_one_is_taken_without_loading_anew(
+    records: Page,
+) -> None:
     before = newest(records)["minutes"]
     row = first(records)
     row.locator("summary").click()
@@ -199,7 +238,11 @@ def test_after_values_that_cannot_be_a_good_one_is_taken_without_loading_anew(re
 
 
 def test_a_sitting_put_on_another_step_takes_its_items_along(records: Page) -> None:
-    ask(records, 'for (let k = 0; k < 5; k++) await store.count("coif", "close", 1).saved; await store.stopClock();')
+    ask(
+        records,
+        'for (let k = 0; k < 5; k++) await store.count("coif", "close", 1).saved; await'
+        " store.stopClock();",
+    )
     anew(records)
     close, unit = done(records, "close"), done(records, "unit")
     corrected(records, Step="unit", Items_made="4")
@@ -211,16 +254,28 @@ def test_a_sitting_put_on_another_step_takes_its_items_along(records: Page) -> N
     told_by_the_engine(records)
 
 
-def test_a_sitting_put_on_another_day_stands_there_and_summer_time_moves_no_hour(records: Page) -> None:
+def test_a_sitting_put_on_another_day_stands_there_and_summer_time_moves_no_hour(
+    records: Page,
+) -> None:
     row = newest(records)
     corrected(records, Day="2026-11-02", Begun_at="00:20")
-    until(records, f"const rows = await (async () => {{ {OF_DAY} }})(); return rows.length;", "2026-11-02")
+    until(
+        records,
+        f"const rows = await (async () => {{ {OF_DAY} }})(); return rows.length;",
+        "2026-11-02",
+    )
     (moved,) = [r for r in ask(records, OF_DAY, "2026-11-02") if r["sitting"] == row["sitting"]]
-    assert (moved["start_min"], moved["minutes"], moved["items"]) == (20, row["minutes"], row["items"])
+    assert (moved["start_min"], moved["minutes"], moved["items"]) == (
+        20,
+        row["minutes"],
+        row["items"],
+    )
     told_by_the_engine(records)
 
 
-def test_deleting_a_sitting_written_by_hand_takes_its_items_out_and_it_can_be_brought_back(records: Page) -> None:
+def test_deleting_a_sitting_written_by_hand_takes_its_items_out_and_it_can_be_brought_back(
+    records: Page,
+) -> None:
     close = done(records, "close")
     form = writing(records)
     form.get_by_label("Step", exact=True).select_option("close")
@@ -239,10 +294,18 @@ def test_deleting_a_sitting_written_by_hand_takes_its_items_out_and_it_can_be_br
     told_by_the_engine(records)
 
 
-@pytest.mark.parametrize(("way", "left"), [("Delete the time, keep the 6 items", 6), ("Delete the time and the 6", 0)])
-def test_deleting_a_tapped_sitting_asks_whether_its_counts_stay(records: Page, way: str, left: int) -> None:
+@pytest.mark.parametrize(
+    ("way", "left"), [("Delete the time, keep the 6 items", 6), ("Delete the time and the 6", 0)]
+)
+def test_deleting_a_tapped_sitting_asks_whether_its_counts_stay(
+    records: Page, way: str, left: int
+) -> None:
     close = done(records, "close")
-    ask(records, 'for (let k = 0; k < 6; k++) await store.count("coif", "close", 1).saved; await store.stopClock();')
+    ask(
+        records,
+        'for (let k = 0; k < 6; k++) await store.count("coif", "close", 1).saved; await'
+        " store.stopClock();",
+    )
     anew(records)
     gone = newest(records)["sitting"]
     row = first(records)
@@ -264,7 +327,9 @@ def test_a_sitting_whose_clock_runs_is_stopped_before_it_is_corrected(records: P
     assert ask(records, "return store.clock;") is None
 
 
-def test_all_that_a_correction_altered_is_said_and_what_was_written_in_before_is_not_said_again(records: Page) -> None:
+def test_all_that_a_correction_altered_is_said_and_what_was_written_in_before_is_not_said_again(
+    records: Page,
+) -> None:
     form = writing(records)
     begun = datetime.now() - timedelta(minutes=25)
     write_in(form, day=begun.date().isoformat(), time=f"{begun:%H:%M}", minutes="20", items="5")

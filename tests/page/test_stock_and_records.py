@@ -12,11 +12,14 @@ from typing import Any
 import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
-from shared.journal import fold
+from shared.log.fold import fold
 from tests.page.desk import ask, go, opened, synced, until
 from tests.running import ROOT, Serving
 
-REEL = 'return store.things("reel").map(({ id, gross_g, empty_g, how }) => ({ id, gross_g, empty_g, how }));'
+REEL = (
+    'return store.things("reel").map(({ id, gross_g, empty_g, how }) => ({ id, gross_g, empty_g,'
+    " how }));"
+)
 
 
 @pytest.fixture
@@ -42,7 +45,9 @@ def test_wire_that_does_not_reach_is_told_with_the_day_to_order(stock: Page) -> 
 def test_an_empty_reel_heavier_than_the_full_is_refused_beside_its_field(stock: Page) -> None:
     stock.get_by_text("Change Big reel").click()
     write(stock, "Empty reel g", "7000")
-    expect(stock.get_by_text("The empty reel cannot weigh more than the reel with its wire.")).to_be_visible()
+    expect(
+        stock.get_by_text("The empty reel cannot weigh more than the reel with its wire.")
+    ).to_be_visible()
     write(stock, "Empty reel g", "800")
     expect(stock.get_by_text("The empty reel cannot weigh more")).to_be_hidden()
     assert ask(stock, REEL)[0]["empty_g"] == 800
@@ -67,8 +72,14 @@ def test_a_new_reel_and_rings_on_hand_are_taken_in(stock: Page) -> None:
 
 
 def test_zinc_coated_wire_is_never_told_without_its_caution(stock: Page) -> None:
-    ask(stock, 'await store.set("reel", "z", { name: "Zinc", metal: "galvanised steel", wire_mm: 1.6, gross_g: 900 });')
-    expect(stock.get_by_role("region", name="galvanised steel 1.60 mm")).to_contain_text("never heated")
+    ask(
+        stock,
+        'await store.set("reel", "z", { name: "Zinc", metal: "galvanised steel", wire_mm: 1.6,'
+        " gross_g: 900 });",
+    )
+    expect(stock.get_by_role("region", name="galvanised steel 1.60 mm")).to_contain_text(
+        "never heated"
+    )
 
 
 def records(page: Page, url: str, part: str) -> Page:
@@ -77,7 +88,9 @@ def records(page: Page, url: str, part: str) -> Page:
     return page
 
 
-def test_changes_are_paged_to_the_beginning_without_a_gap_or_a_repeat(desk: Page, full: Serving) -> None:
+def test_changes_are_paged_to_the_beginning_without_a_gap_or_a_repeat(
+    desk: Page, full: Serving
+) -> None:
     page = records(desk, full.url, "changes")
     seen = ask(page, "return (await store.everything()).length;")
     older = page.get_by_role("button", name="Older changes")
@@ -89,7 +102,8 @@ def test_changes_are_paged_to_the_beginning_without_a_gap_or_a_repeat(desk: Page
         page.locator(f".log > li:nth-child({held + 1})").or_(beginning).first.wait_for()
     expect(beginning).to_be_visible()
     rows = page.evaluate(
-        '() => document.querySelector("rw-records").parts.get("changes").rows.map((c) => [c.device, c.seq, c.at])'
+        '() => document.querySelector("rw-records").parts.get("changes").rows.map((c) => [c.device,'
+        " c.seq, c.at])"
     )
     assert len(rows) == seen == len({(device, seq) for device, seq, _ in rows})
     assert [at for _, _, at in rows] == sorted((at for _, _, at in rows), reverse=True)
@@ -98,7 +112,9 @@ def test_changes_are_paged_to_the_beginning_without_a_gap_or_a_repeat(desk: Page
 def test_what_was_taken_back_is_marked_so(desk: Page, full: Serving) -> None:
     ask(desk, 'await store.count("coif", "close", 3).saved; await store.undo();')
     page = records(desk, full.url, "changes")
-    expect(page.locator(".log > li", has_text="Counted 3: Close").first).to_contain_text("taken back")
+    expect(page.locator(".log > li", has_text="Counted 3: Close").first).to_contain_text(
+        "taken back"
+    )
     expect(page.locator(".log > li").first).to_contain_text("Took back 3")
 
 
@@ -117,7 +133,10 @@ def test_what_the_server_puts_aside_is_shown_with_its_reason_and_blocks_nothing(
     context: BrowserContext, serving: Serving
 ) -> None:
     page = opened(context, serving.url)
-    ask(page, 'await store.say([{ kind: "count", piece: "coif", step: "close", n: -4, how: "hand" }]);')
+    ask(
+        page,
+        'await store.say([{ kind: "count", piece: "coif", step: "close", n: -4, how: "hand" }]);',
+    )
     ask(page, 'await store.count("coif", "close", 7).saved;')
     synced(page)
     records(page, serving.url, "aside")
@@ -135,32 +154,56 @@ def test_the_file_of_the_log_folds_to_what_the_page_shows_and_comes_in_again(
     with page.expect_download() as waited:
         page.get_by_role("button", name="Write the file").click()
     kept: dict[str, Any] = json.loads(Path(waited.value.path()).read_text("utf-8"))
-    expect(page.get_by_text(f"changes written to {waited.value.suggested_filename}")).to_be_visible()
+    expect(
+        page.get_by_text(f"changes written to {waited.value.suggested_filename}")
+    ).to_be_visible()
     totals = {(t["piece"], t["step"]): t["done"] for t in fold(kept["changes"])["totals"]}
     assert len(totals) == 10
     folder = tmp_path / "again"
-    command = [sys.executable, "-c", "from server.cli import main; main()", "import", str(waited.value.path())]
-    brought = subprocess.run([*command, "--data", str(folder)], cwd=ROOT, capture_output=True, text=True)
+    command = [
+        sys.executable,
+        "-c",
+        "from server.cli import main; main()",
+        "import",
+        str(waited.value.path()),
+    ]
+    brought = subprocess.run(
+        [*command, "--data", str(folder)], cwd=ROOT, capture_output=True, text=True
+    )
     assert f"{len(kept['changes'])} changes taken in" in brought.stdout and brought.returncode == 0
     for (piece, step), done in totals.items():
         assert ask(page, "return store.total(...given).done;", [piece, step]) == done
 
 
 def test_a_card_keeps_what_a_repair_needs(desk: Page, full: Serving) -> None:
-    ask(desk, 'await store.set("piece", "coif", { state: "done", rules: { overlap: "right over left" } });')
+    ask(
+        desk,
+        'await store.set("piece", "coif", { state: "done", rules: { overlap: "right over left"'
+        " } });",
+    )
     page = records(desk, full.url, "cards")
     card = page.get_by_role("article", name="Coif with a square front")
-    for words in ("mild steel wire 1.20 mm", "inside 8.0 mm", "right over left", "1817 rings", "Close 353"):
+    for words in (
+        "mild steel wire 1.20 mm",
+        "inside 8.0 mm",
+        "right over left",
+        "1817 rings",
+        "Close 353",
+    ):
         expect(card).to_contain_text(words)
 
 
-def test_a_card_keeps_the_reels_a_piece_was_made_of_after_they_are_gone(desk: Page, full: Serving) -> None:
+def test_a_card_keeps_the_reels_a_piece_was_made_of_after_they_are_gone(
+    desk: Page, full: Serving
+) -> None:
     page = records(desk, full.url, "cards")
     card = page.get_by_role("article", name="Coif with a square front")
     expect(card.locator("dl")).not_to_contain_text("Big reel")
     card.get_by_role("checkbox", name="Big reel").check()
     expect(card.locator("dl")).to_contain_text("Big reel")
-    gone = 'for (const { id } of store.things("reel")) await store.set("reel", id, { deleted: true });'
+    gone = (
+        'for (const { id } of store.things("reel")) await store.set("reel", id, { deleted: true });'
+    )
     ask(page, gone)
     records(page, full.url, "cards")
     expect(card.locator("dl")).to_contain_text("Big reel")
@@ -170,20 +213,33 @@ def test_a_card_keeps_the_reels_a_piece_was_made_of_after_they_are_gone(desk: Pa
 
 def test_a_card_tells_the_ring_and_state_of_a_panel_of_its_own(desk: Page, full: Serving) -> None:
     ring = '{ wire_mm: 1, inner_mm: 6, metal: "copper" }'
-    ask(desk, f'await store.set("ring", "fine", {ring}); await store.set("panel", "coif-1", {{ ring: "fine" }});')
+    ask(
+        desk,
+        f'await store.set("ring", "fine", {ring}); await store.set("panel", "coif-1", {{ ring:'
+        ' "fine" });',
+    )
     page = records(desk, full.url, "cards")
     card = page.get_by_role("article", name="Coif with a square front")
-    expect(card).to_contain_text("measured relaxed; no swatch; its own ring: copper wire 1.00 mm, inside 6.0 mm")
+    expect(card).to_contain_text(
+        "measured relaxed; no swatch; its own ring: copper wire 1.00 mm, inside 6.0 mm"
+    )
 
 
 JUDGE = """
 const { judge } = await import("/held.js"), { daysAfter: addDays } = await import("/plainly.js");
 return given.map(([said, known]) => judge({ day: "2026-01-01", piece: "p", ms: 0, said }, { ...known, addDays }));"""
-SAID = {"finish": {"p80": "2026-02-01"}, "hours": {"p80": 30}, "hours_at": [10, 40], "days_at": [10, 45]}
+SAID = {
+    "finish": {"p80": "2026-02-01"},
+    "hours": {"p80": 30},
+    "hours_at": [10, 40],
+    "days_at": [10, 45],
+}
 
 
 def test_past_forecasts_are_judged_only_when_they_are_settled(desk: Page) -> None:
-    """Said on 1 January: done by 1 February (4 in 5), 11 January to 15 February (8 in 10), 30 h; 10 to 40 h."""
+    """Said on 1 January: done by 1 February (4 in 5), 11 January to 15 February (8 in 10), 30 h; 10
+    to 40 h.
+    """
     known = [
         {"end": None, "today": "2026-01-20", "hours": 5},  # nothing is settled yet
         {"end": "2026-01-25", "today": "2026-03-01", "hours": 20},  # all held
@@ -207,11 +263,14 @@ def test_the_forecasts_of_a_finished_piece_are_counted(desk: Page, full: Serving
     ask(desk, 'await store.set("forecast", "skirt:2026-01-01", { said: given });', late)
     ask(
         desk,
-        'await store.set("piece", "skirt", { state: "done" }); await store.set("piece", "coif", { state: "done" });',
+        'await store.set("piece", "skirt", { state: "done" }); await store.set("piece", "coif", {'
+        ' state: "done" });',
     )
     page = records(desk, full.url, "past")
     row = page.locator("tr", has_text="Done by the day said")
-    expect(row).to_contain_text("2 of 3")  # those of today for both hold, the one said in January did not
+    expect(row).to_contain_text(
+        "2 of 3"
+    )  # those of today for both hold, the one said in January did not
 
 
 def test_sittings_stand_newest_first_also_within_a_day(desk: Page, full: Serving) -> None:

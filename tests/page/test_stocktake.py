@@ -23,7 +23,9 @@ def sheet(page: Page) -> Any:
 
 
 def pace(page: Page) -> Any:
-    return ask(page, "return (await store.sittings()).map((s) => [s.step, s.items, Math.round(s.minutes)])")
+    return ask(
+        page, "return (await store.sittings()).map((s) => [s.step, s.items, Math.round(s.minutes)])"
+    )
 
 
 def test_the_bench_sets_the_count_to_what_lies_here(bench: Bench) -> None:
@@ -43,7 +45,9 @@ def test_the_bench_sets_the_count_to_what_lies_here(bench: Bench) -> None:
     until(page, "return store.standing('p1').steps.find((s) => s.step === 'close').in_hand === 9")
     expect(page.locator(".undo-last")).to_have_text("Undo the count set to 9 in Close, Apron")
     page.get_by_role("button", name="Last 50").click()
-    expect(page.get_by_role("dialog")).to_contain_text("counted what lies here: 9, 9 fewer in Close, Apron")
+    expect(page.get_by_role("dialog")).to_contain_text(
+        "counted what lies here: 9, 9 fewer in Close, Apron"
+    )
     page.get_by_role("dialog").get_by_role("button", name="Done").click()
     page.locator(".undo-last").click()
     expect(page.locator(".pad-count").first).to_have_text("30")
@@ -64,7 +68,9 @@ def test_a_count_that_is_right_stays_and_a_far_one_is_asked_about(bench: Bench) 
     expect(form).to_contain_text("The count says 12 already. Nothing is changed.")
     field.fill("1200")
     form.get_by_role("button", name="Set the count").click()
-    expect(form.get_by_role("alert")).to_contain_text("That is 1188 more than the count says. Set it to 1200?")
+    expect(form.get_by_role("alert")).to_contain_text(
+        "That is 1188 more than the count says. Set it to 1200?"
+    )
     assert len(log(page, "count")) == 1
     form.get_by_role("button", name="Set it to 1200").click()
     expect(page.locator(".pad-count")).to_have_text("1200")
@@ -101,7 +107,9 @@ def test_pace_and_losses_do_not_follow_a_stocktake_but_what_is_to_go_does(bench:
     assert pace(page) == before and ask(page, LOSSES) == losses
     assert ask(page, "return store.total('p1', 'close')") == {"done": 41, "spoiled": 1}
     page.get_by_role("link", name="Changes").click()
-    expect(page.locator(".log li").first).to_contain_text("Counted what lies here: 40, 37 more: Close, Apron")
+    expect(page.locator(".log li").first).to_contain_text(
+        "Counted what lies here: 40, 37 more: Close, Apron"
+    )
     page.get_by_role("link", name="Pieces").click()
     share = ask(page, "return store.standing('p1').share")
     expect(page.locator("[data-piece=p1] progress")).to_have_attribute("value", str(share))

@@ -30,7 +30,9 @@ NAMED = 'return store.thing("piece", given).name;'
 
 
 def stored(serving: Serving, question: str) -> list[Any]:
-    with closing(sqlite3.connect(f"file:{serving.data / 'ringwright.sqlite'}?mode=ro", uri=True)) as db:
+    with closing(
+        sqlite3.connect(f"file:{serving.data / 'ringwright.sqlite'}?mode=ro", uri=True)
+    ) as db:
         return db.execute(question).fetchall()
 
 
@@ -43,7 +45,9 @@ def devices(browser: Browser) -> Iterator[list[BrowserContext]]:
         context.close()
 
 
-def test_two_devices_end_with_the_same_counts(devices: list[BrowserContext], serving: Serving) -> None:
+def test_two_devices_end_with_the_same_counts(
+    devices: list[BrowserContext], serving: Serving
+) -> None:
     phone, desk = [opened(context, serving.url) for context in devices]
     ask(phone, NAME, ["coif", "Coif"])
     ask(phone, TAP + "await window.tapped;", ["coif", "close", 40])
@@ -57,7 +61,9 @@ def test_two_devices_end_with_the_same_counts(devices: list[BrowserContext], ser
     assert ask(desk, NAMED, "coif") == "Coif"
 
 
-def test_a_page_left_open_hears_what_another_device_counts(devices: list[BrowserContext], serving: Serving) -> None:
+def test_a_page_left_open_hears_what_another_device_counts(
+    devices: list[BrowserContext], serving: Serving
+) -> None:
     phone, desk = [context.new_page() for context in devices]
     desk.clock.install()
     for page in (phone, desk):
@@ -89,7 +95,9 @@ def test_a_field_said_on_both_ends_alike_and_the_loser_can_be_put_back(
     until(desk, 'return store.thing("piece", "coif").name === "Coif of the north";')
 
 
-def test_a_value_replaced_knowingly_is_no_quarrel(devices: list[BrowserContext], serving: Serving) -> None:
+def test_a_value_replaced_knowingly_is_no_quarrel(
+    devices: list[BrowserContext], serving: Serving
+) -> None:
     phone, desk = [opened(context, serving.url) for context in devices]
     ask(phone, NAME, ["coif", "Coif"])
     for page in (phone, desk):
@@ -103,7 +111,9 @@ def test_a_value_replaced_knowingly_is_no_quarrel(devices: list[BrowserContext],
     phone.get_by_text("No value was said differently").wait_for()
 
 
-def test_a_quarrel_can_be_left_as_it_stands(devices: list[BrowserContext], serving: Serving) -> None:
+def test_a_quarrel_can_be_left_as_it_stands(
+    devices: list[BrowserContext], serving: Serving
+) -> None:
     phone, desk = [opened(context, serving.url) for context in devices]
     ask(phone, NAME, ["coif", "Coif of the north"])
     ask(desk, NAME, ["coif", "Coif of the south"])
@@ -158,10 +168,16 @@ def test_what_one_page_fetched_is_seen_by_the_other_page_of_the_device(
     ask(desk, TAP + "await window.tapped;", ["coif", "close", 7])
     synced(desk)
     synced(first)
-    until(second, 'return store.total("coif", "close").done === 7 && store.thing("piece", "coif")?.name === "Coif";')
+    until(
+        second,
+        'return store.total("coif", "close").done === 7 && store.thing("piece", "coif")?.name ==='
+        ' "Coif";',
+    )
 
 
-def test_a_tap_on_another_page_is_marked_sent_there_too(devices: list[BrowserContext], serving: Serving) -> None:
+def test_a_tap_on_another_page_is_marked_sent_there_too(
+    devices: list[BrowserContext], serving: Serving
+) -> None:
     first, second = opened(devices[0], serving.url), opened(devices[0], serving.url)
     synced(second)
     second.route("**/api/sync", lambda route: route.abort())
@@ -180,7 +196,9 @@ SPY = """
   };"""
 
 
-def test_a_tap_on_another_page_reads_no_store_whole(devices: list[BrowserContext], serving: Serving) -> None:
+def test_a_tap_on_another_page_reads_no_store_whole(
+    devices: list[BrowserContext], serving: Serving
+) -> None:
     """Else its cost would grow with the years."""
     first, second = opened(devices[0], serving.url), opened(devices[0], serving.url)
     for page in (first, second):
@@ -189,15 +207,22 @@ def test_a_tap_on_another_page_reads_no_store_whole(devices: list[BrowserContext
     ask(first, TAP + "await window.tapped;", ["coif", "close", 3])
     until(second, 'return store.total("coif", "close").done === 3;')
     ask(second, "await store.answers.freshen();")
-    assert set(ask(second, "return window.read;")) <= {"changes"}  # what waits to be sent, at most 500
+    assert set(ask(second, "return window.read;")) <= {
+        "changes"
+    }  # what waits to be sent, at most 500
 
 
-def test_two_pages_of_one_device_lose_no_tap(devices: list[BrowserContext], serving: Serving) -> None:
-    """500 taps on each page at once: 1,000 counts and seq 1, 2, 3... without a gap, each stored once."""
+def test_two_pages_of_one_device_lose_no_tap(
+    devices: list[BrowserContext], serving: Serving
+) -> None:
+    """500 taps on each page at once: 1,000 counts and seq 1, 2, 3... without a gap, each stored
+    once.
+    """
     pages = [opened(devices[0], serving.url) for _ in range(2)]
     for page in pages:  # begun side by side, awaited afterwards
         page.evaluate(
-            f'(given) => {{ window.tapping = import("/store.js").then(async ({{ store }}) => {{ {TAP} }}); }}',
+            '(given) => { window.tapping = import("/store.js").then(async ({ store }) => {'
+            f" {TAP} }}); }}",
             ["shirt", "unit", 500],
         )
     for page in pages:
@@ -205,12 +230,17 @@ def test_two_pages_of_one_device_lose_no_tap(devices: list[BrowserContext], serv
     synced(pages[0])
     for page in pages:
         until(page, 'return store.total("shirt", "unit").done === 1000;')
-    rows = stored(serving, "select json_extract(body, '$.seq'), json_extract(body, '$.kind') from changes order by 1")
+    rows = stored(
+        serving,
+        "select json_extract(body, '$.seq'), json_extract(body, '$.kind') from changes order by 1",
+    )
     assert [kind for _, kind in rows].count("count") == 1000
     assert [seq for seq, _ in rows] == list(range(1, len(rows) + 1))
 
 
-def test_a_new_device_works_nothing_out_from_half_the_record(devices: list[BrowserContext], tmp_path: Path) -> None:
+def test_a_new_device_works_nothing_out_from_half_the_record(
+    devices: list[BrowserContext], tmp_path: Path
+) -> None:
     def slowly(route: Route) -> None:
         time.sleep(1)  # longer than the page waits before it works things out
         route.continue_()

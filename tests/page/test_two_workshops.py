@@ -1,4 +1,6 @@
-"""Two workshops in one browser: the demo is served, stopped, and then the maker's own at the same address."""
+"""Two workshops in one browser: the demo is served, stopped, and then the maker's own at the same
+address.
+"""
 
 from __future__ import annotations
 
@@ -21,13 +23,17 @@ from server.workshop import is_identity, short
 from tests.page.desk import ask, go, opened, synced, until
 from tests.running import ROOT, Serving
 
-TAP = 'await store.say([{ kind: "count", piece: given[0], step: "close", n: given[1], how: "tap" }]);'  # one change
+TAP = (  # one change
+    'await store.say([{ kind: "count", piece: given[0], step: "close", n: given[1], how: "tap" }]);'
+)
 WHOSE = "return (await store.holdings()).workshop;"
 DEVICES = "return [...new Set((await store.everything()).map((c) => c.device))].sort();"
 
 
 def stored(server: Serving, question: str = "select device, seq, body from changes") -> list[Any]:
-    with closing(sqlite3.connect(f"file:{server.data / 'ringwright.sqlite'}?mode=ro", uri=True)) as db:
+    with closing(
+        sqlite3.connect(f"file:{server.data / 'ringwright.sqlite'}?mode=ro", uri=True)
+    ) as db:
         return db.execute(question).fetchall()
 
 
@@ -37,9 +43,17 @@ def identity(server: Serving) -> str:
 
 
 def python(*arguments: object) -> str:
-    """A command in a process of its own: the browser keeps this one's event loop. Returns what it prints."""
+    """A command in a process of its own: the browser keeps this one's event loop. Returns what it
+    prints.
+    """
     command = [sys.executable, *map(str, arguments)]
-    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, env=os.environ | {"PYTHONPATH": str(ROOT)})
+    done = subprocess.run(
+        command,
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+    )
     return done.stdout + done.stderr
 
 
@@ -55,17 +69,30 @@ def at_the_same_address(first: Serving, data: Path) -> Serving:
 
 
 def few() -> list[dict[str, Any]]:
-    """Three pieces and some counts of a device called demo: what matters of it here, and quickly read."""
+    """Three pieces and some counts of a device called demo: what matters of it here, and quickly
+    read.
+    """
     said: list[dict[str, Any]] = []
-    for n, (piece, name) in enumerate((("sleeve", "Left sleeve"), ("aventail", "Aventail"), ("voiders", "Voiders"))):
+    for n, (piece, name) in enumerate(
+        (("sleeve", "Left sleeve"), ("aventail", "Aventail"), ("voiders", "Voiders"))
+    ):
         for field, value in (("name", name), ("order", n), ("state", "open")):
-            said.append({"kind": "set", "thing": "piece", "id": piece, "field": field, "value": value})
+            said.append(
+                {"kind": "set", "thing": "piece", "id": piece, "field": field, "value": value}
+            )
             said[-1]["stamp"] = [1700000000000, len(said)]
-        said.append({"kind": "set", "thing": "lane", "id": f"lane-{n}", "field": "piece", "value": piece})
+        said.append(
+            {"kind": "set", "thing": "lane", "id": f"lane-{n}", "field": "piece", "value": piece}
+        )
         said[-1]["stamp"] = [1700000000000, len(said)]
-        said.append({"kind": "set", "thing": "lane", "id": f"lane-{n}", "field": "step", "value": "close"})
+        said.append(
+            {"kind": "set", "thing": "lane", "id": f"lane-{n}", "field": "step", "value": "close"}
+        )
         said[-1]["stamp"] = [1700000000000, len(said)]
-        said += [{"kind": "count", "piece": piece, "step": "close", "n": k, "how": "tap"} for k in range(1, 9)]
+        said += [
+            {"kind": "count", "piece": piece, "step": "close", "n": k, "how": "tap"}
+            for k in range(1, 9)
+        ]
     key = {"device": "demo", "at": 1700000000000, "tz": 0, "v": 1}
     return [change | key | {"seq": seq} for seq, change in enumerate(said, 1)]
 
@@ -100,7 +127,9 @@ def own(demo: Serving, tmp_path: Path) -> Iterator[Serving]:
 
 @pytest.fixture
 def phone(context_of: BrowserContext, demo: Serving, own: Serving) -> Page:
-    """It has seen the demo and tapped there; then the demo was stopped and the own workshop started."""
+    """It has seen the demo and tapped there; then the demo was stopped and the own workshop
+    started.
+    """
     page = opened(context_of, demo.url)
     synced(page)
     ask(page, TAP, ["sleeve", 5])
@@ -134,7 +163,9 @@ def press(page: Page, name: str) -> None:
     page.get_by_role("button", name=name, exact=True).click()
 
 
-def test_the_own_workshop_gets_no_tap_of_the_demo_and_shows_none_as_sent(browser: Any, tmp_path: Path) -> None:
+def test_the_own_workshop_gets_no_tap_of_the_demo_and_shows_none_as_sent(
+    browser: Any, tmp_path: Path
+) -> None:
     """With the demo's real data."""
     assert "Filled" in python("demo/fill.py", tmp_path / "demo" / "data")
     demo = Serving(tmp_path / "demo" / "data")
@@ -159,7 +190,9 @@ def test_the_own_workshop_gets_no_tap_of_the_demo_and_shows_none_as_sent(browser
 def assert_apart(phone: Page, demo: Serving, own: Serving) -> None:
     ask(phone, TAP, ["sleeve", 7])
     other(phone)
-    expect(phone.locator("#carried")).to_contain_text(re.compile(r"Another workshop.s server: kept here · [1-9]"))
+    expect(phone.locator("#carried")).to_contain_text(
+        re.compile(r"Another workshop.s server: kept here · [1-9]")
+    )
     assert phone.locator(".pad[data-state=sent]").count() == 0
     notice = phone.locator('.notice[data-key="workshop"]')
     expect(notice).to_contain_text(short(identity(own)))
@@ -177,13 +210,19 @@ def test_the_page_of_another_workshop_is_not_offered_as_a_new_version(
     own.start()
     go(page, own.url)
     other(page)
-    until(page, "return Boolean((await (await navigator.serviceWorker.getRegistration()).update()).waiting);")
+    until(
+        page,
+        "return Boolean((await (await"
+        " navigator.serviceWorker.getRegistration()).update()).waiting);",
+    )
     page.wait_for_timeout(200)
     expect(page.locator('.notice[data-key="workshop"]')).to_have_count(1)
     expect(page.locator('.notice[data-key="offer"]')).to_have_count(0)
 
 
-def test_each_goes_to_its_own_server_again_when_that_is_back(phone: Page, demo: Serving, own: Serving) -> None:
+def test_each_goes_to_its_own_server_again_when_that_is_back(
+    phone: Page, demo: Serving, own: Serving
+) -> None:
     ask(phone, TAP, ["sleeve", 7])
     other(phone)
     own.stop()
@@ -218,7 +257,9 @@ def test_a_page_with_nothing_on_it_belongs_to_the_workshop_it_meets(
     go(page, demo.url)
     demo.stop()
     own.start()
-    page.unroute("**/api/sync")  # not before: a round that begins meanwhile would still meet the demo
+    page.unroute(
+        "**/api/sync"
+    )  # not before: a round that begins meanwhile would still meet the demo
     go(page, own.url)
     synced(page)
     ask(page, TAP, ["mine", 2])
@@ -238,7 +279,13 @@ def test_the_page_refuses_an_answer_of_another_workshop_before_it_takes_anything
         change = {"device": "stranger", "seq": 1, "at": 1, "tz": 0, "v": 1, "kind": "count"}
         change |= {"piece": "sleeve", "step": "close", "n": 900, "how": "tap"}
         acked = max([c["seq"] for c in asked["changes"]], default=0)
-        answer = {"v": 1, "workshop": "0123456789abcdef" * 2, "log": "feedfacefeedface", "acked": acked, "upto": 1}
+        answer = {
+            "v": 1,
+            "workshop": "0123456789abcdef" * 2,
+            "log": "feedfacefeedface",
+            "acked": acked,
+            "upto": 1,
+        }
         route.fulfill(json=answer | {"changes": [change], "more": False, "refused": []})
 
     page.route("**/api/sync", foreign)
@@ -257,7 +304,10 @@ def test_a_page_older_than_the_name_is_taken_home_by_the_log_it_knows(
     page = opened(context_of, demo.url)
     synced(page)
     ask(page, TAP, ["sleeve", 5])
-    forget = 'const journal = await import("/journal.js"); await journal.setMeta({ workshop: undefined });'
+    forget = (
+        'const journal = await import("/journal.js"); await journal.setMeta({ workshop:'
+        " undefined });"
+    )
     ask(page, forget)
     synced(page)
     assert ask(page, WHOSE) == identity(demo)
@@ -298,12 +348,16 @@ def test_starting_empty_asks_twice_offers_a_copy_and_begins_a_new_numbering(
     phone.locator("html[data-screen=bench][data-ready=yes]").wait_for(state="attached")
     synced(phone)
     assert ask(phone, "return store.device;") != device
-    assert ask(phone, "return store.things('piece').length + (await store.everything()).length;") == 0
+    assert (
+        ask(phone, "return store.things('piece').length + (await store.everything()).length;") == 0
+    )
     assert ask(phone, "return localStorage.length;") == 0
     assert ask(phone, WHOSE) == identity(own)
     ask(phone, TAP, ["mine", 4])
     synced(phone)
-    assert [(name, seq) for name, seq, _ in stored(own)] == [(ask(phone, "return store.device;"), 1)]
+    assert [(name, seq) for name, seq, _ in stored(own)] == [
+        (ask(phone, "return store.device;"), 1)
+    ]
     demo.stop()
     own.stop()
     assert "1 changes taken in" in brought(tmp_path / "copy.json", demo)
@@ -313,7 +367,9 @@ def test_starting_empty_asks_twice_offers_a_copy_and_begins_a_new_numbering(
 def test_the_records_brought_over_are_there_once_from_however_many_devices(
     phone: Page, browser: Any, demo: Serving, own: Serving
 ) -> None:
-    """Whole: what other devices said comes along under their own names; a second device adds only what it alone has."""
+    """Whole: what other devices said comes along under their own names; a second device adds only
+    what it alone has.
+    """
     ask(phone, TAP, ["sleeve", 11])
     pieces = ask(phone, "return store.things('piece').length;")
     done = ask(phone, "return store.total('sleeve', 'close').done;")
@@ -359,12 +415,16 @@ def test_a_second_device_of_the_lost_workshop_brings_over_what_is_lacking(
     for page in pages:
         synced(page)
         assert ask(page, "return store.total('sleeve', 'close').done;") == expected
-    assert len(stored(own)) == len(stored(demo)) == len({(name, seq) for name, seq, _ in stored(own)})
+    assert (
+        len(stored(own)) == len(stored(demo)) == len({(name, seq) for name, seq, _ in stored(own)})
+    )
     for context in contexts:
         context.close()
 
 
-def test_bringing_over_goes_on_where_it_was_cut_short(phone: Page, demo: Serving, own: Serving) -> None:
+def test_bringing_over_goes_on_where_it_was_cut_short(
+    phone: Page, demo: Serving, own: Serving
+) -> None:
     cut: list[int] = []
 
     def cutting(route: Route) -> None:
@@ -383,12 +443,17 @@ def test_bringing_over_goes_on_where_it_was_cut_short(phone: Page, demo: Serving
     assert len(stored(own)) == len(stored(demo))
 
 
-def test_a_number_that_was_kept_aside_elsewhere_holds_up_no_record(phone: Page, demo: Serving, own: Serving) -> None:
-    """The old server never told it to other devices, so it is missing here; the server takes numbers without a gap."""
+def test_a_number_that_was_kept_aside_elsewhere_holds_up_no_record(
+    phone: Page, demo: Serving, own: Serving
+) -> None:
+    """The old server never told it to other devices, so it is missing here; the server takes
+    numbers without a gap.
+    """
     ask(
         phone,
         """const journal = await import("/journal.js");
-        const change = (seq) => ({ device: "tablet", seq, at: seq, tz: 0, v: 1, kind: "count", piece: "sleeve",
+        const change = (seq) => ({ device: "tablet", seq, at: seq, tz: 0, v: 1, kind: "count",
+        piece: "sleeve",
           step: "close", n: 1, how: "tap" });
         const [device, workshop] = await Promise.all(["device", "workshop"].map(journal.meta));
         await journal.take([change(2), change(5)], {}, { device, workshop });
@@ -403,10 +468,16 @@ def test_another_open_page_of_an_emptied_device_writes_nothing_into_the_new_log(
     phone: Page, own: Serving, context_of: BrowserContext
 ) -> None:
     second = opened(context_of, own.url)
-    missed = "store.channel.onmessage = null; window.device = store.device;"  # it did not hear of it
+    missed = (  # it did not hear of it
+        "store.channel.onmessage = null; window.device = store.device;"
+    )
     ask(second, missed)
     ask(phone, "store.leave = () => {}; await store.emptyDevice(store.sync.served);")
-    said = ask(second, 'return store.count("sleeve", "close", 1).saved.then(() => "saved", (error) => error.message);')
+    said = ask(
+        second,
+        'return store.count("sleeve", "close", 1).saved.then(() => "saved", (error) =>'
+        " error.message);",
+    )
     assert "emptied" in said
     expect(second.get_by_role("alert")).to_contain_text("This device was emptied meanwhile")
     go(second, own.url)
@@ -428,10 +499,15 @@ def test_another_open_page_begins_again_when_the_device_is_emptied(
 def test_a_device_can_be_emptied_at_home_too(context_of: BrowserContext, demo: Serving) -> None:
     page = opened(context_of, demo.url, "#setup")
     synced(page)
-    device, pieces = ask(page, "return store.device;"), ask(page, "return store.things('piece').length;")
+    device, pieces = (
+        ask(page, "return store.device;"),
+        ask(page, "return store.things('piece').length;"),
+    )
     press(page, "Empty this device …")
     press(page, "Go on without a copy")
-    expect(page.locator(".whose")).to_contain_text("It then fetches what its workshop's server holds")
+    expect(page.locator(".whose")).to_contain_text(
+        "It then fetches what its workshop's server holds"
+    )
     press(page, "Empty this device")
     page.locator("html[data-screen=bench][data-ready=yes]").wait_for(state="attached")
     synced(page)
@@ -442,7 +518,10 @@ def test_a_device_can_be_emptied_at_home_too(context_of: BrowserContext, demo: S
 def test_the_file_of_the_log_says_whose_it_is(context_of: BrowserContext, demo: Serving) -> None:
     page = opened(context_of, demo.url)
     synced(page)
-    head = ask(page, "return (await (await store.logFile({ ask: 'fold', v: 1 })).file.text()).slice(0, 200);")
+    head = ask(
+        page,
+        "return (await (await store.logFile({ ask: 'fold', v: 1 })).file.text()).slice(0, 200);",
+    )
     assert is_identity(identity(demo)) and f'"workshop":"{identity(demo)}","log":"' in head
 
 

@@ -8,8 +8,14 @@ from playwright.sync_api import Page, expect
 from tests.page.desk import go, until
 from tests.running import Serving
 
-READ = "async (all) => { const { typedNumber } = await import('/typed.js'); return all.map(typedNumber); }"
-LENGTH = "async (all) => { const { typedLength } = await import('/lengths.js'); return all.map(typedLength); }"
+READ = (
+    "async (all) => { const { typedNumber } = await import('/typed.js'); return"
+    " all.map(typedNumber); }"
+)
+LENGTH = (
+    "async (all) => { const { typedLength } = await import('/lengths.js'); return"
+    " all.map(typedLength); }"
+)
 GOOD = {
     "7,5": 7.5,
     "7.5": 7.5,
@@ -26,7 +32,20 @@ GOOD = {
     "1.628": 1.628,
     "-3": -3,
 }
-NONE = ["1,200", "12,345", "7 5", "12 34", "1,2,3", "1,20,300", "1 200 30", "7,5,", "an hour", "1e3", "0x10", "--1"]
+NONE = [
+    "1,200",
+    "12,345",
+    "7 5",
+    "12 34",
+    "1,2,3",
+    "1,20,300",
+    "1 200 30",
+    "7,5,",
+    "an hour",
+    "1e3",
+    "0x10",
+    "--1",
+]
 
 
 def test_comma_point_and_parted_thousands_are_read(page: Page, serving: Serving) -> None:
@@ -42,7 +61,13 @@ def test_what_could_be_two_numbers_or_none_stays_as_typed(page: Page, serving: S
 
 def test_a_length_with_its_unit_is_read_by_the_same_rule(page: Page, serving: Serving) -> None:
     page.goto(f"{serving.url}/#setup")
-    lengths = {"7,5 mm": 7.5, "1 200 mm": 1200, "1,2 m": 1200, "1,200 mm": "1,200 mm", "7 5 mm": "7 5 mm"}
+    lengths = {
+        "7,5 mm": 7.5,
+        "1 200 mm": 1200,
+        "1,2 m": 1200,
+        "1,200 mm": "1,200 mm",
+        "7 5 mm": "7 5 mm",
+    }
     assert page.evaluate(LENGTH, list(lengths)) == list(lengths.values())
 
 
@@ -55,7 +80,9 @@ def test_hours_a_week_take_a_comma(desk: Page, full: Serving, typed: str, kept: 
     until(desk, 'return store.setting("week_hours") === given;', kept)
 
 
-def test_a_number_that_can_be_read_in_two_ways_is_refused_with_the_name_of_its_field(desk: Page, full: Serving) -> None:
+def test_a_number_that_can_be_read_in_two_ways_is_refused_with_the_name_of_its_field(
+    desk: Page, full: Serving
+) -> None:
     go(desk, full.url, "#forecast")
     field = desk.get_by_label("Hours a week you mean to work")
     field.fill("1,200")
@@ -68,8 +95,13 @@ def test_a_number_that_can_be_read_in_two_ways_is_refused_with_the_name_of_its_f
     until(desk, 'return store.setting("week_hours") === 6.5;')
 
 
-def test_a_count_typed_at_the_bench_takes_parted_thousands_and_no_decimals(desk: Page, full: Serving) -> None:
-    read = "async (t) => { const { wholeNumber } = await import('/screens/lane-sheet.js'); return wholeNumber(t); }"
+def test_a_count_typed_at_the_bench_takes_parted_thousands_and_no_decimals(
+    desk: Page, full: Serving
+) -> None:
+    read = (
+        "async (t) => { const { wholeNumber } = await import('/screens/lane-sheet.js'); return"
+        " wholeNumber(t); }"
+    )
     go(desk, full.url, "#bench")
     assert desk.evaluate(read, "1 200") == {"n": 1200, "why": ""}
     for typed in ("7,5", "1,200", "7 5", "0"):

@@ -1,4 +1,6 @@
-"""One way of cutting, one wire figure and one answer about zinc, from the Plan to Stock, price and Bench."""
+"""One way of cutting, one wire figure and one answer about zinc, from the Plan to Stock, price and
+Bench.
+"""
 
 from __future__ import annotations
 
@@ -42,7 +44,9 @@ def save(page: Page) -> str:
 
 
 def test_mandrel_coils_and_notes_are_of_the_way_of_cutting(plan: Page) -> None:
-    """With the overlap 8 mm and 112 rings a coil; straight 8 + 3.2/pi and 200/1.6 - 1 = 124 (derived)."""
+    """With the overlap 8 mm and 112 rings a coil; straight 8 + 3.2/pi and 200/1.6 - 1 = 124
+    (derived).
+    """
     expect(ring_said(plan, "mandrel")).to_contain_text("8.00 mm", timeout=20000)
     expect(ring_said(plan, "rings from a coil")).to_contain_text("112")
     other = plan.locator("[data-part=other-cut]")
@@ -57,7 +61,9 @@ def test_mandrel_coils_and_notes_are_of_the_way_of_cutting(plan: Page) -> None:
     expect(coils).to_contain_text("15")
     piece = save(plan)
     notes = ask(plan, "return store.plan(given).steps.flatMap((s) => s.notes)", piece)
-    assert any("9.02 mm" in note for note in notes) and not any("cut with their overlap" in note for note in notes)
+    assert any("9.02 mm" in note for note in notes) and not any(
+        "cut with their overlap" in note for note in notes
+    )
     assert ask(plan, 'return store.things("ring")[0].cut') == "straight"
 
 
@@ -65,7 +71,9 @@ def test_a_metal_of_ones_own_is_asked_whether_it_is_coated(plan: Page) -> None:
     plan.locator("#f-ring-metal").select_option("")
     plan.locator("#f-ring-own_metal").fill("bright drawn")
     plan.locator("#f-ring-density_g_cm3").fill("7.85")
-    expect(plan.get_by_text("Is this wire coated? Until you say that it is bare")).to_be_visible(timeout=20000)
+    expect(plan.get_by_text("Is this wire coated? Until you say that it is bare")).to_be_visible(
+        timeout=20000
+    )
     soft = plan.locator("#bill [data-step=soften]")
     expect(soft).to_have_count(0)
     plan.locator("#f-ring-coating").get_by_text("No, it is bare").click()
@@ -79,16 +87,22 @@ def test_a_metal_of_ones_own_is_asked_whether_it_is_coated(plan: Page) -> None:
     expect(plan.locator("#f-ring-own_metal")).to_have_value("bright drawn")
     expect(plan.locator("#f-ring-coating input[value=bare]")).to_be_checked()
     plan.locator("#f-ring-own_metal").fill("galv, pickled")
-    expect(plan.locator("section[aria-labelledby=h-ring] .caution")).to_contain_text("speaks of zinc", timeout=20000)
+    expect(plan.locator("section[aria-labelledby=h-ring] .caution")).to_contain_text(
+        "speaks of zinc", timeout=20000
+    )
     expect(soft).to_be_visible()
 
 
 @pytest.mark.parametrize("name", ["GI wire", "bright drawn", ""])
-def test_a_metal_without_its_density_is_never_planned_for_the_fire_and_keeps_its_name(plan: Page, name: str) -> None:
+def test_a_metal_without_its_density_is_never_planned_for_the_fire_and_keeps_its_name(
+    plan: Page, name: str
+) -> None:
     plan.locator("#f-ring-metal").select_option("")
     plan.locator("#f-ring-own_metal").fill(name)
     plan.locator("#f-ring-density_g_cm3").fill("")
-    expect(plan.locator("section[aria-labelledby=h-ring]")).to_contain_text("No density is known for", timeout=20000)
+    expect(plan.locator("section[aria-labelledby=h-ring]")).to_contain_text(
+        "No density is known for", timeout=20000
+    )
     expect(plan.locator("#bill [data-step=soften]")).to_have_count(0)
     plan.get_by_role("button", name="Save").click()
     plan.wait_for_timeout(500)
@@ -100,20 +114,28 @@ def test_a_ring_saved_without_a_word_of_its_metal_is_not_softened(plan: Page) ->
     """As an older page saved it."""
     plan.locator("#f-ring-metal").select_option("mild steel")
     piece = save(plan)
-    ask(plan, "await store.set('ring', store.things('ring')[0].id, { metal: null, density_g_cm3: null });")
+    ask(
+        plan,
+        "await store.set('ring', store.things('ring')[0].id, { metal: null, density_g_cm3:"
+        " null });",
+    )
     steps = "return store.plan(given)?.steps.map((s) => s.step).includes('soften') === false;"
     until(plan, steps, piece)
 
 
 def test_one_wire_figure_goes_from_the_plan_to_stock_and_price(plan: Page) -> None:
-    """Coils of 40 mm: 24 turns give 21 rings, so 1,857 rings use up 64.1 m; with 10 % in reserve 70.5 m (derived)."""
+    """Coils of 40 mm: 24 turns give 21 rings, so 1,857 rings use up 64.1 m; with 10 % in reserve
+    70.5 m (derived).
+    """
     ask(plan, "await store.setSetting('wire_reserve_percent', 10)")
     plan.locator("#f-ring-mandrel_length_mm").fill("40")
     used = 1857 * 24 * TURN / 21 / 1000
     bought = plan.locator("#bill dl div", has_text="to buy")
     expect(bought).to_contain_text(f"{1.1 * used:.1f} m", timeout=20000)
     parts = plan.locator("#bill [data-part=wire]")
-    expect(parts).to_contain_text("62.0 m in rings, 2.1 m lost at the ends of coils, 6.4 m in reserve (10 %")
+    expect(parts).to_contain_text(
+        "62.0 m in rings, 2.1 m lost at the ends of coils, 6.4 m in reserve (10 %"
+    )
     piece = save(plan)
     wire: dict[str, Any] = ask(plan, "return store.plan(given).wires[0]", piece)
     assert wire["metres"] == pytest.approx(used, rel=1e-9)
@@ -178,7 +200,11 @@ def test_a_reel_of_two_tons_is_a_slip_of_the_unit(page: Page) -> None:
 @pytest.mark.parametrize("typed", ["7,5", "1.000"])
 def test_rings_on_hand_are_whole(page: Page, typed: str) -> None:
     go(page, "", "#stock")
-    ask(page, 'await store.set("ring", "r", { name: "R", wire_mm: 1.6, inner_mm: 8, metal: "mild steel" });')
+    ask(
+        page,
+        'await store.set("ring", "r", { name: "R", wire_mm: 1.6, inner_mm: 8, metal: "mild'
+        ' steel" });',
+    )
     ask(page, 'await store.set("rings", "h", { ring: "r", n: 20 });')
     field = page.locator("#heap-h-n")
     field.fill(typed)
@@ -187,7 +213,13 @@ def test_rings_on_hand_are_whole(page: Page, typed: str) -> None:
     assert ask(page, 'return store.thing("rings", "h").n') == 20
 
 
-MASSES = [("1.3", "g", 1.3), ("1.3", "kg", 1300), ("1,3 kg", "g", 1300), ("950 g", "kg", 950), ("2 lb", "g", 907.18474)]
+MASSES = [
+    ("1.3", "g", 1.3),
+    ("1.3", "kg", 1300),
+    ("1,3 kg", "g", 1300),
+    ("950 g", "kg", 950),
+    ("2 lb", "g", 907.18474),
+]
 
 
 @pytest.mark.parametrize(("typed", "unit", "g"), MASSES)
@@ -209,7 +241,11 @@ def heat_card(page: Page) -> Locator:
 
 
 def put_soften_on_the_bench(page: Page) -> None:
-    ask(page, 'for (const lane of store.things("lane")) await store.set("lane", lane.id, { deleted: true })')
+    ask(
+        page,
+        'for (const lane of store.things("lane")) await store.set("lane", lane.id, { deleted:'
+        " true })",
+    )
     page.get_by_role("heading", name="What do you work on?").wait_for()
     page.locator(".chooser button", has_text="Soften:").first.click()
 
@@ -226,7 +262,11 @@ def test_a_maker_of_plain_steel_reads_of_the_fire_once(bench: Bench) -> None:
     put_soften_on_the_bench(page)
     page.locator(".pad").first.wait_for()
     expect(heat_card(page)).to_have_count(0)
-    ask(page, 'for (const lane of store.things("lane")) await store.set("lane", lane.id, { deleted: true })')
+    ask(
+        page,
+        'for (const lane of store.things("lane")) await store.set("lane", lane.id, { deleted:'
+        " true })",
+    )
     expect(soften.locator("details")).not_to_have_attribute("open", "")
     expect(soften.locator("summary")).to_contain_text("zinc")
 
@@ -251,7 +291,8 @@ def test_softened_rings_of_zinc_coated_wire_get_a_notice(bench: Bench) -> None:
     ask(page, 'await store.set("ring", "r1", { metal: "galvanised steel" })')
     card = page.locator(".cards[data-card=fire]")
     expect(card).to_contain_text(
-        "1 softened ring is counted, but none of this piece's rings is known to be bare", timeout=20000
+        "1 softened ring is counted, but none of this piece's rings is known to be bare",
+        timeout=20000,
     )
     expect(card).to_contain_text("never heated")
     assert box(page, ".cards")["height"] < 260

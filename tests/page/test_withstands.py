@@ -1,4 +1,5 @@
-"""What a page in use must withstand: broken clocks, broken answers, a server put back to an older copy.
+"""What a page in use must withstand: broken clocks, broken answers, a server put back to an older
+copy.
 
 Expected sums are the taps themselves (derived: each counts once, whatever happened on the way).
 """
@@ -14,7 +15,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 
 from server import backups
-from shared.journal import fold
+from shared.log.fold import fold
 from tests.page.desk import ask, go, opened, synced, total, until
 from tests.page.test_bench_clock import TURN, turn, wake
 from tests.running import Serving
@@ -30,14 +31,19 @@ def folded(page: Page) -> dict[str, Any]:
 
 def counts_stored(serving: Serving) -> list[tuple[int, int]]:
     """(seq, n) of every count in the server's file."""
-    with closing(sqlite3.connect(f"file:{serving.data / 'ringwright.sqlite'}?mode=ro", uri=True)) as db:
+    with closing(
+        sqlite3.connect(f"file:{serving.data / 'ringwright.sqlite'}?mode=ro", uri=True)
+    ) as db:
         found = db.execute(
-            "SELECT seq, json_extract(body, '$.n') FROM changes WHERE json_extract(body, '$.kind') = 'count'"
+            "SELECT seq, json_extract(body, '$.n') FROM changes WHERE json_extract(body, '$.kind')"
+            " = 'count'"
         )
         return sorted(found.fetchall())
 
 
-def test_a_clock_that_jumps_a_year_back_and_forth_costs_no_count(context: BrowserContext, serving: Serving) -> None:
+def test_a_clock_that_jumps_a_year_back_and_forth_costs_no_count(
+    context: BrowserContext, serving: Serving
+) -> None:
     context.add_init_script(TURN)
     page = opened(context, serving.url)
     for years, n in ((0, 1), (-1, 10), (2, 100), (-1, 1000)):
@@ -47,7 +53,9 @@ def test_a_clock_that_jumps_a_year_back_and_forth_costs_no_count(context: Browse
     page.reload()
     page.locator("html[data-ready=yes]").wait_for(state="attached")
     assert total(page, "coif", "close") == 1111
-    assert ask(page, 'return store.thing("piece", "coif").name;') == "Coif 1000", "the last said holds"
+    assert ask(page, 'return store.thing("piece", "coif").name;') == "Coif 1000", (
+        "the last said holds"
+    )
     synced(page)
     assert [n for _, n in counts_stored(serving)] == [1, 10, 100, 1000]
     here = folded(page)
@@ -74,8 +82,12 @@ def test_a_year_without_a_tap_is_asked_about_and_kept_or_cut_without_a_refusal(
     assert sitting["minutes"] == pytest.approx(folded(page)["sittings"][0]["minutes"], abs=1e-6)
 
 
-def test_the_hour_that_comes_twice_in_autumn_counts_as_the_time_it_took(browser: Browser, serving: Serving) -> None:
-    """Berlin's clocks went from 03:00 back to 02:00 at 01:00 UTC on 2026-10-25 (EU directive 2000/84/EC, article 3)."""
+def test_the_hour_that_comes_twice_in_autumn_counts_as_the_time_it_took(
+    browser: Browser, serving: Serving
+) -> None:
+    """Berlin's clocks went from 03:00 back to 02:00 at 01:00 UTC on 2026-10-25 (EU directive
+    2000/84/EC, article 3).
+    """
     context = browser.new_context(timezone_id="Europe/Berlin")
     page = context.new_page()
     page.clock.install(time="2026-10-25T00:40:00Z")
@@ -84,17 +96,25 @@ def test_the_hour_that_comes_twice_in_autumn_counts_as_the_time_it_took(browser:
     ask(page, TAP, 1)
     page.clock.set_system_time("2026-10-25T00:58:00Z")
     ask(page, TAP, 1)
-    page.clock.set_system_time("2026-10-25T01:06:00Z")  # 02:06 on the wall, which has shown 02:50 before
+    page.clock.set_system_time(
+        "2026-10-25T01:06:00Z"
+    )  # 02:06 on the wall, which has shown 02:50 before
     ask(page, TAP, 1)
     (sitting,) = ask(page, "return await store.sittings();")
     assert (sitting["date"], sitting["start_min"], sitting["items"]) == ("2026-10-25", 170, 3)
     assert sitting["minutes"] == pytest.approx(16, abs=0.5)
-    assert [c["tz"] for c in ask(page, "return await store.everything();") if c["kind"] == "count"] == [120, 120, 60]
+    assert [
+        c["tz"] for c in ask(page, "return await store.everything();") if c["kind"] == "count"
+    ] == [120, 120, 60]
     context.close()
 
 
-def test_answers_lost_refused_or_garbled_cost_no_tap_and_repeat_none(context: BrowserContext, serving: Serving) -> None:
-    """Three portions of a long log; on the way each kind of failure comes before an answer is let through."""
+def test_answers_lost_refused_or_garbled_cost_no_tap_and_repeat_none(
+    context: BrowserContext, serving: Serving
+) -> None:
+    """Three portions of a long log; on the way each kind of failure comes before an answer is let
+    through.
+    """
     page = opened(context, serving.url)
     synced(page)
     # "through": one portion gets by, so that the next one meets failures too
@@ -125,13 +145,19 @@ def test_answers_lost_refused_or_garbled_cost_no_tap_and_repeat_none(context: Br
         elif how == "unsent":
             route.abort()
         elif how == "garbled":
-            route.fulfill(status=200, content_type="text/html", body="<h1>Sign in to this network</h1>")
+            route.fulfill(
+                status=200, content_type="text/html", body="<h1>Sign in to this network</h1>"
+            )
         else:
             error = {"error": {"field": "", "why": "not now"}}
             route.fulfill(status=int(how), content_type="application/json", body=json.dumps(error))
 
     page.route("**/api/sync", fail)
-    ask(page, "await Promise.all(Array.from({ length: 1200 }, (_, k) => store.count('coif', 'close', k + 1).saved));")
+    ask(
+        page,
+        "await Promise.all(Array.from({ length: 1200 }, (_, k) => store.count('coif', 'close', k +"
+        " 1).saved));",
+    )
     while failures:
         ask(page, "await store.syncNow();")
     until(page, "await store.syncNow(); return store.sync.waiting === 0;")
@@ -179,7 +205,9 @@ def test_a_tap_made_while_an_answer_is_on_its_way_is_not_shown_as_sent(
     assert said > 0 and ask(page, "return store.sync.waiting;") == said
 
 
-def test_setup_says_that_the_log_may_be_cleared_and_what_is_at_risk(context: BrowserContext, serving: Serving) -> None:
+def test_setup_says_that_the_log_may_be_cleared_and_what_is_at_risk(
+    context: BrowserContext, serving: Serving
+) -> None:
     context.add_init_script("navigator.storage.persisted = async () => false;")
     page = opened(context, serving.url)
     page.route("**/api/sync", lambda route: route.abort())
@@ -188,7 +216,9 @@ def test_setup_says_that_the_log_may_be_cleared_and_what_is_at_risk(context: Bro
     waiting = ask(page, "return store.sync.waiting;")
     screen = page.locator("rw-setup")
     expect(screen).to_contain_text("This browser may clear the log when space runs short")
-    expect(screen).to_contain_text(f"Not installed: {waiting} changes not yet on the server are at risk")
+    expect(screen).to_contain_text(
+        f"Not installed: {waiting} changes not yet on the server are at risk"
+    )
     page.unroute("**/api/sync")
     synced(page)
     go(page, serving.url, "#bench")

@@ -1,7 +1,10 @@
-"""No word of the program stands before a maker's eyes or ears: screens, cards, sheets, lists, drawn and spoken.
+"""No word of the program stands before a maker's eyes or ears: screens, cards, sheets, lists, drawn
+and spoken.
 
-What is looked for: names with an underscore, ids, `null` and its like, days written as 2026-11-25, a word said
-two times in a row. The workshop is the invented one with every field said that a form can write; then faults are
+What is looked for: names with an underscore, ids, `null` and its like, days written as 2026-11-25,
+a word said
+two times in a row. The workshop is the invented one with every field said that a form can write;
+then faults are
 provoked.
 """
 
@@ -31,7 +34,10 @@ READ = """(root) => {
   }
   return [...new Set(out.map((text) => text.replace(/\\s+/g, " ").trim()).filter(Boolean))];
 }"""
-UNFOLD = "() => { for (const e of document.querySelectorAll('main > :not([hidden]) details')) e.open = true; }"
+UNFOLD = (
+    "() => { for (const e of document.querySelectorAll('main > :not([hidden]) details')) e.open ="
+    " true; }"
+)
 PROGRAM = [
     r"\b[a-z0-9]+_[a-z0-9_]+\b",  # names as the engine writes them
     r"\b(null|undefined|NaN|Infinity)\b|\[object|\{\}|\[\]",
@@ -90,7 +96,9 @@ def test_a_day_names_its_year_when_it_is_not_this_one(walk: tuple[Page, list[str
 
 
 @pytest.mark.parametrize("way", [w for w in WAYS if w != "plan/new"])
-def test_no_screen_speaks_like_a_program(walk: tuple[Page, list[str]], full: Serving, way: str) -> None:
+def test_no_screen_speaks_like_a_program(
+    walk: tuple[Page, list[str]], full: Serving, way: str
+) -> None:
     page, ids = walk
     show(page, full.url, way)
     texts = read(page)
@@ -98,7 +106,9 @@ def test_no_screen_speaks_like_a_program(walk: tuple[Page, list[str]], full: Ser
     assert program_words(texts, ids) == []
 
 
-def test_every_change_is_listed_in_the_makers_words(walk: tuple[Page, list[str]], full: Serving) -> None:
+def test_every_change_is_listed_in_the_makers_words(
+    walk: tuple[Page, list[str]], full: Serving
+) -> None:
     page, ids = walk
     say = """const { inWords } = await import("/screens/change-words.js");
       return [...new Set((await store.everything()).map((c) => inWords(c)))];"""
@@ -128,9 +138,18 @@ FAULTS = [
     ("panels.7.m.rings", ""),
     ("panels.0.form", "collar"),
     ("piece.joins", [{"how": "end_to_end", "panels": ["", ""], "rings": ""}]),
-    ("piece.joins", [{"how": "stacked", "panels": [0, 2], "rings": ""}, {"how": "round", "panels": [2], "rings": ""}]),
+    (
+        "piece.joins",
+        [
+            {"how": "stacked", "panels": [0, 2], "rings": ""},
+            {"how": "round", "panels": [2], "rings": ""},
+        ],
+    ),
     ("piece.joins", [{"how": "rings", "panels": [], "rings": ""}]),
-    ("piece.finishing", [{"step": "", "name": "", "item": "", "items": "", "guess_min_per_item": "", "after": ""}]),
+    (
+        "piece.finishing",
+        [{"step": "", "name": "", "item": "", "items": "", "guess_min_per_item": "", "after": ""}],
+    ),
     ("piece.consumables", [{"name": "", "unit": "", "per_1000_rings": ""}]),
     ("piece.losses", {"soften_again": {"good": "x", "bad": ""}}),
     ("ring.wire_mm", ""),
@@ -153,7 +172,9 @@ return desk.wrongs.map(({ why }) => why);
 """
 
 
-def test_faults_of_a_plan_are_said_in_the_words_of_its_form(walk: tuple[Page, list[str]], full: Serving) -> None:
+def test_faults_of_a_plan_are_said_in_the_words_of_its_form(
+    walk: tuple[Page, list[str]], full: Serving
+) -> None:
     page, ids = walk
     show(page, full.url, f"plan/{ids[0]}")
     until(page, "return document.querySelector('rw-plan').desk.answer.table;")
@@ -165,7 +186,9 @@ def test_faults_of_a_plan_are_said_in_the_words_of_its_form(walk: tuple[Page, li
     assert met >= 15
 
 
-def test_refusals_elsewhere_are_said_in_the_words_of_their_forms(walk: tuple[Page, list[str]], full: Serving) -> None:
+def test_refusals_elsewhere_are_said_in_the_words_of_their_forms(
+    walk: tuple[Page, list[str]], full: Serving
+) -> None:
     page, ids = walk
     spoil = """await store.set("step", "close", { guess_min_per_item: -1 });
       for (const { id } of store.things("reel")) await store.set("reel", id, { empty_g: 99999 });
@@ -200,12 +223,17 @@ def test_refusals_elsewhere_are_said_in_the_words_of_their_forms(walk: tuple[Pag
     assert program_words(told, ids) == []
 
 
-def test_sheets_and_lists_of_the_bench_speak_plainly(walk: tuple[Page, list[str]], full: Serving) -> None:
+def test_sheets_and_lists_of_the_bench_speak_plainly(
+    walk: tuple[Page, list[str]], full: Serving
+) -> None:
     page, ids = walk
     show(page, full.url, "bench")
     page.locator("rw-bench .lane .name, rw-bench [aria-label*='more for this lane']").last.click()
     expect(page.locator("dialog[open]")).to_be_visible()
-    page.evaluate("() => { for (const e of document.querySelectorAll('dialog[open] details')) e.open = true; }")
+    page.evaluate(
+        "() => { for (const e of document.querySelectorAll('dialog[open] details')) e.open ="
+        " true; }"
+    )
     assert program_words(read(page, "dialog[open]"), ids) == []
     page.locator("dialog[open]").evaluate("(sheet) => sheet.close()")
     page.get_by_role("button", name="Last 50").click()
@@ -216,16 +244,24 @@ def test_sheets_and_lists_of_the_bench_speak_plainly(walk: tuple[Page, list[str]
     assert program_words(read(page, "rw-bench"), ids) == []
 
 
-def test_the_labels_of_the_table_are_those_of_the_form(walk: tuple[Page, list[str]], full: Serving) -> None:
+def test_the_labels_of_the_table_are_those_of_the_form(
+    walk: tuple[Page, list[str]], full: Serving
+) -> None:
     """A refusal names a field as its form does."""
     page, _ = walk
     show(page, full.url, "plan/coif")
-    ask(page, "const { desk } = document.querySelector('rw-plan'); desk.draft.panels[0].form = 'rect'; desk.tell();")
+    ask(
+        page,
+        "const { desk } = document.querySelector('rw-plan'); desk.draft.panels[0].form = 'rect';"
+        " desk.tell();",
+    )
     labels: Any = ask(
         page,
         """const { label } = await import("/words.js");
-        const text = (e) => [...e.childNodes].filter((n) => n.nodeType === 3).map((n) => n.data).join("").trim();
-        return [...document.querySelectorAll("rw-plan input[data-path], rw-plan textarea[data-path]")]
+        const text = (e) => [...e.childNodes].filter((n) => n.nodeType === 3).map((n) =>
+        n.data).join("").trim();
+        return [...document.querySelectorAll("rw-plan input[data-path], rw-plan
+        textarea[data-path]")]
           .map((e) => [e, document.querySelector(`label[for="${e.id}"]`)]).filter(([, l]) => l)
           .map(([e, l]) => [e.dataset.path, text(l), label(e.dataset.path)]);""",
     )
@@ -238,4 +274,10 @@ def test_one_item_is_said_as_one(walk: tuple[Page, list[str]]) -> None:
     said = """const { amount } = await import("/plainly.js");
       const some = [[1, "coils"], [1, "closed rings"], [1, "rings softened again"], [1, "boxes", "box"], [2, "units"]];
       return some.map((one) => amount(...one));"""
-    assert ask(page, said) == ["1 coil", "1 closed ring", "1 ring softened again", "1 box", "2 units"]
+    assert ask(page, said) == [
+        "1 coil",
+        "1 closed ring",
+        "1 ring softened again",
+        "1 box",
+        "2 units",
+    ]

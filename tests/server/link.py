@@ -1,4 +1,6 @@
-"""Both ends joined: devices with their logs, the real app, and a link that loses, repeats and reorders."""
+"""Both ends joined: devices with their logs, the real app, and a link that loses, repeats and
+reorders.
+"""
 
 from __future__ import annotations
 
@@ -13,14 +15,16 @@ from starlette.applications import Starlette
 
 from server.app import build_app
 from server.settings import Settings
-from shared.journal import Log
+from shared.log.fold import Log
 
 Change = dict[str, Any]
 URL = "http://127.0.0.1:8737"
 
 
 class Device:
-    """A phone's side of the protocol: its own log, what it heard, and the cursors that go with them."""
+    """A phone's side of the protocol: its own log, what it heard, and the cursors that go with
+    them.
+    """
 
     def __init__(self, name: str) -> None:
         self.name = name
@@ -34,7 +38,15 @@ class Device:
 
     def say(self, kind: str, **fields: Any) -> Change:
         seq = len(self.own) + 1
-        change = {"device": self.name, "seq": seq, "at": 1700000000000 + seq, "tz": 60, "v": 1, "kind": kind, **fields}
+        change = {
+            "device": self.name,
+            "seq": seq,
+            "at": 1700000000000 + seq,
+            "tz": 60,
+            "v": 1,
+            "kind": kind,
+            **fields,
+        }
         self.own.append(change)
         return change
 
@@ -43,7 +55,14 @@ class Device:
 
     def undo(self, target: Change) -> Change:
         key = {"device": target["device"], "seq": target["seq"]}
-        return self.say("count", piece=target["piece"], step=target["step"], n=-target["n"], how="tap", undoes=key)
+        return self.say(
+            "count",
+            piece=target["piece"],
+            step=target["step"],
+            n=-target["n"],
+            how="tap",
+            undoes=key,
+        )
 
     def request(self, most: int = 500) -> dict[str, Any]:
         batch = self.own[self.acked : self.acked + most]
@@ -58,7 +77,11 @@ class Device:
             self.heard[(change["device"], change["seq"])] = change
         self.refused.update({r["seq"]: r["why"] for r in answer["refused"]})
         self.workshop = answer["workshop"]
-        self.log, self.acked, self.after = answer["log"], answer["acked"], 0 if back else answer["upto"]
+        self.log, self.acked, self.after = (
+            answer["log"],
+            answer["acked"],
+            0 if back else answer["upto"],
+        )
         return bool(answer["more"] or moved or back or self.acked < len(self.own))
 
     def move_to(self, workshop: str) -> None:
@@ -96,7 +119,9 @@ class Link:
                 raise AssertionError(f"{device.name} and the server never come to an end")
 
     async def muddle(self, device: Device, chance: random.Random) -> None:
-        """One batch as a bad network would bring it: shuffled, doubled, its front or answer missing."""
+        """One batch as a bad network would bring it: shuffled, doubled, its front or answer
+        missing.
+        """
         body = device.request(most=chance.randint(1, 6))
         batch = [*body["changes"], *body["changes"][: chance.randint(0, 3)]]
         chance.shuffle(batch)
@@ -108,7 +133,9 @@ class Link:
 
 @asynccontextmanager
 async def app_link(data: Path) -> AsyncIterator[Link]:
-    """The real app on a data folder, asked without a socket. Raises nothing of the app's own: 500 stays an answer."""
+    """The real app on a data folder, asked without a socket. Raises nothing of the app's own: 500
+    stays an answer.
+    """
     app = build_app(Settings(data=data))
     transport = httpx.ASGITransport(app=app, raise_app_exceptions=False)
     async with (

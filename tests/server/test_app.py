@@ -67,14 +67,18 @@ def test_the_content_policy_allows_no_inline_code_and_no_other_origin() -> None:
     assert "unsafe-inline" not in policy and "'unsafe-eval'" not in policy and "http" not in policy
 
 
-async def test_a_fault_of_ours_is_told_without_its_insides(link: Link, monkeypatch: pytest.MonkeyPatch) -> None:
+async def test_a_fault_of_ours_is_told_without_its_insides(
+    link: Link, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr("server.sync.exchange", lambda *_: 1 / 0)
     response = await link.post(SAID)
     assert shape(response, 500)["field"] == "server" and "zero" not in response.text
     assert {name: response.headers.get(name) for name in HEADERS} == HEADERS
 
 
-@pytest.mark.parametrize("host", ["localhost:8737", "127.0.0.1:8737", "[::1]:8737", "LOCALHOST:8737"])
+@pytest.mark.parametrize(
+    "host", ["localhost:8737", "127.0.0.1:8737", "[::1]:8737", "LOCALHOST:8737"]
+)
 async def test_the_machines_own_names_are_answered(link: Link, host: str) -> None:
     assert (await link.client.get("/health", headers={"Host": host})).status_code == 200
 
@@ -102,7 +106,10 @@ async def test_two_hosts_in_one_request_are_refused(link: Link) -> None:
 )  # fmt: skip
 async def test_another_sites_page_may_change_nothing(link: Link, headers: dict[str, str]) -> None:
     said = SAID | {"changes": [{"seq": 1}]}
-    assert shape(await link.post(said, headers=headers), 403)["field"] in ("Origin", "Sec-Fetch-Site")
+    assert shape(await link.post(said, headers=headers), 403)["field"] in (
+        "Origin",
+        "Sec-Fetch-Site",
+    )
     assert (await link.push(SAID))["acked"] == 0
 
 
@@ -113,7 +120,9 @@ async def test_our_own_page_may(link: Link) -> None:
     assert not [name for name in response.headers if name.startswith("access-control")]
 
 
-@pytest.mark.parametrize("kind", ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data", ""])
+@pytest.mark.parametrize(
+    "kind", ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data", ""]
+)
 async def test_only_json_is_taken_by_the_api(link: Link, kind: str) -> None:
     for path in ("/api/sync", "/api/ask"):
         response = await link.client.post(path, content=b"{}", headers={"Content-Type": kind})
@@ -123,7 +132,8 @@ async def test_only_json_is_taken_by_the_api(link: Link, kind: str) -> None:
 async def test_a_compressed_body_is_refused(link: Link) -> None:
     headers = {"Content-Type": "application/json", "Content-Encoding": "gzip"}
     assert (
-        shape(await link.client.post("/api/sync", content=b"{}", headers=headers), 415)["field"] == "Content-Encoding"
+        shape(await link.client.post("/api/sync", content=b"{}", headers=headers), 415)["field"]
+        == "Content-Encoding"
     )
 
 

@@ -34,7 +34,9 @@ JUNK = {
     "minus Infinity": b'{"v": -Infinity}',
     "an overflowing float": b'{"v": 1e999}',
     "a number of 5,000 digits": b'{"v": ' + b"9" * 5000 + b"}",
-    "a whole number past 64 bits": b'{"v": 1, "device": "a", "after": 99999999999999999999, "changes": []}',
+    "a whole number past 64 bits": (
+        b'{"v": 1, "device": "a", "after": 99999999999999999999, "changes": []}'
+    ),
     "a name twice": b'{"v": 1, "v": 2}',
     "a name twice, deep": b'{"v": 1, "device": "a", "changes": [{"seq": 1, "seq": 2}]}',
     "500 lists deep": b"[" * 500 + b"]" * 500,
@@ -76,8 +78,12 @@ async def test_a_body_over_the_limit_is_refused_while_it_streams(link: Link) -> 
 
 async def test_a_body_at_the_limit_is_read(link: Link) -> None:
     body = json.dumps(SAID).encode()
-    assert (await send(link, "/api/sync", body + b" " * (1024 * 1024 - len(body)))).status_code == 200
-    assert (await send(link, "/api/sync", body + b" " * (1024 * 1024 - len(body) + 1))).status_code == 413
+    assert (
+        await send(link, "/api/sync", body + b" " * (1024 * 1024 - len(body)))
+    ).status_code == 200
+    assert (
+        await send(link, "/api/sync", body + b" " * (1024 * 1024 - len(body) + 1))
+    ).status_code == 413
 
 
 async def test_a_body_that_never_ends_is_given_up(link: Link) -> None:
@@ -89,7 +95,9 @@ async def test_a_body_that_never_ends_is_given_up(link: Link) -> None:
     assert shape(await send(link, "/api/sync", slow()), 408)["field"] == "body"
 
 
-@pytest.mark.parametrize("text", ["1.5", "1e3", "-7", "[]", '{"a": {"b": [1, 2.5, "x", null, true]}}'])
+@pytest.mark.parametrize(
+    "text", ["1.5", "1e3", "-7", "[]", '{"a": {"b": [1, 2.5, "x", null, true]}}']
+)
 def test_good_json_is_read_as_python_reads_it(text: str) -> None:
     assert parse(text) == json.loads(text)
 
@@ -101,7 +109,9 @@ def test_depth_is_counted_exactly() -> None:
 
 
 scalars = st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=20)
-values = st.recursive(scalars, lambda v: st.lists(v, max_size=4) | st.dictionaries(st.text(max_size=8), v, max_size=4))
+values = st.recursive(
+    scalars, lambda v: st.lists(v, max_size=4) | st.dictionaries(st.text(max_size=8), v, max_size=4)
+)
 names = st.sampled_from(
     [
         "device",
@@ -134,14 +144,23 @@ names = st.sampled_from(
 )
 kinds = st.sampled_from(["count", "scrap", "sitting", "set", "hold", "joke"])
 changes = st.fixed_dictionaries({"seq": st.integers(1, 6), "device": st.just("a"), "kind": kinds})
-changes = st.builds(lambda known, junk: known | junk, changes, st.dictionaries(names, values, max_size=6)) | values
+changes = (
+    st.builds(lambda known, junk: known | junk, changes, st.dictionaries(names, values, max_size=6))
+    | values
+)
 requests = st.fixed_dictionaries(
-    {"v": st.just(1) | values, "device": st.just("a") | values, "changes": st.lists(changes, max_size=6) | values},
+    {
+        "v": st.just(1) | values,
+        "device": st.just("a") | values,
+        "changes": st.lists(changes, max_size=6) | values,
+    },
     optional={"log": values, "after": values},
 )
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
 @given(body=requests | values)
 async def test_whatever_comes_the_answer_is_2xx_or_our_error_shape(link: Link, body: Any) -> None:
     response = await send(link, "/api/sync", json.dumps(body).encode())

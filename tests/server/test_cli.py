@@ -56,7 +56,15 @@ def totals(folder: Path, *devices: Device) -> list[int]:
 
 
 def test_every_command_has_its_help() -> None:
-    assert set(cli.main.commands) == {"serve", "ask", "export", "import", "backup", "restore", "doctor"}
+    assert set(cli.main.commands) == {
+        "serve",
+        "ask",
+        "export",
+        "import",
+        "backup",
+        "restore",
+        "doctor",
+    }
     for name, command in cli.main.commands.items():
         assert run(name, "--help").exit_code == 0
         assert command.help and all(p.help for p in command.params if isinstance(p, click.Option))
@@ -92,7 +100,9 @@ def test_ask_ends_with_an_error_where_a_question_was_refused() -> None:
     for given in (bad, f"{json.dumps(QUESTION)}\n{bad}", f"{bad}\n{json.dumps(QUESTION)}"):
         result = run("ask", given=given + "\n")
         assert result.exit_code == 1
-        assert len(result.output.splitlines()) == len(given.splitlines())  # every one is still answered
+        assert len(result.output.splitlines()) == len(
+            given.splitlines()
+        )  # every one is still answered
 
 
 def test_ask_passes_over_a_byte_order_mark() -> None:
@@ -132,20 +142,38 @@ def test_what_is_exported_comes_in_elsewhere_once(tmp_path: Path) -> None:
     assert run("export", "--data", tmp_path / "old", "--to", file).exit_code == 0
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
     first = run("import", file, "--data", tmp_path / "new")
-    assert "4 changes taken in, 1 known already, 2 set aside" in first.output and first.exit_code == 0
+    assert (
+        "4 changes taken in, 1 known already, 2 set aside" in first.output and first.exit_code == 0
+    )
     again = run("import", "-", "--data", tmp_path / "new", given=file.read_text())
     assert "0 changes taken in, 5 known already" in again.output
-    assert run("export", "--data", tmp_path / "new").output.splitlines()[1:] == file.read_text().splitlines()[1:]
+    assert (
+        run("export", "--data", tmp_path / "new").output.splitlines()[1:]
+        == file.read_text().splitlines()[1:]
+    )
     assert totals(tmp_path / "new", Device("other")) == [6]
 
 
 def test_the_file_a_page_wrote_comes_in_as_well(tmp_path: Path) -> None:
     filled(tmp_path / "old")
-    told = [json.loads(line) for line in run("export", "--data", tmp_path / "old").output.splitlines()[1:]]
-    file = {"ask": "fold", "v": 1, "device": "other", "made_ms": 5, "changes": [c.get("put_aside", c) for c in told]}
+    told = [
+        json.loads(line)
+        for line in run("export", "--data", tmp_path / "old").output.splitlines()[1:]
+    ]
+    file = {
+        "ask": "fold",
+        "v": 1,
+        "device": "other",
+        "made_ms": 5,
+        "changes": [c.get("put_aside", c) for c in told],
+    }
     result = run("import", "-", "--data", tmp_path / "new", given=json.dumps(file))
     assert result.exit_code == 0, result.output
-    assert totals(tmp_path / "new", Device("other")) == totals(tmp_path / "old", Device("other")) == [6]
+    assert (
+        totals(tmp_path / "new", Device("other"))
+        == totals(tmp_path / "old", Device("other"))
+        == [6]
+    )
 
 
 @pytest.mark.parametrize("changes", [[3], [{}], [{"device": "a", "seq": 0}]])
@@ -163,8 +191,12 @@ def test_an_import_with_a_gap_says_what_is_missing(tmp_path: Path) -> None:
     assert "1 changes taken in, 0 known" in result.output and "Send again from 2" in result.output
 
 
-@pytest.mark.parametrize("line", ["{", "[]", '{"device": "a"}', '{"device": "a", "seq": 0}', '{"seq": NaN}'])
-def test_a_line_that_cannot_be_read_is_named_and_nothing_is_taken_in(tmp_path: Path, line: str) -> None:
+@pytest.mark.parametrize(
+    "line", ["{", "[]", '{"device": "a"}', '{"device": "a", "seq": 0}', '{"seq": NaN}']
+)
+def test_a_line_that_cannot_be_read_is_named_and_nothing_is_taken_in(
+    tmp_path: Path, line: str
+) -> None:
     filled(tmp_path / "old")
     good = run("export", "--data", tmp_path / "old").output
     result = run("import", "-", "--data", tmp_path / "new", given=good + line + "\n")
@@ -225,8 +257,12 @@ def test_a_running_server_is_not_restored_under(tmp_path: Path) -> None:
 
     async def both() -> Result:
         async with open_store(tmp_path / "w"):
-            await asyncio.to_thread(run, "backup", "--data", tmp_path / "w", "--to", tmp_path / "copy.sqlite")
-            return await asyncio.to_thread(run, "restore", tmp_path / "copy.sqlite", "--data", tmp_path / "w")
+            await asyncio.to_thread(
+                run, "backup", "--data", tmp_path / "w", "--to", tmp_path / "copy.sqlite"
+            )
+            return await asyncio.to_thread(
+                run, "restore", tmp_path / "copy.sqlite", "--data", tmp_path / "w"
+            )
 
     assert "Stop it first" in asyncio.run(both()).output
     assert (tmp_path / "copy.sqlite").is_file()
@@ -242,7 +278,12 @@ def test_the_doctor_finds_a_sound_workshop_well(tmp_path: Path) -> None:
     asyncio.run(fill())
     result = run("doctor", "--data", tmp_path / "w")
     assert result.exit_code == 0, result.output
-    for word in ("SQLite's integrity check says ok", "journal mode wal", "1 changes of 1 devices", "device phone"):
+    for word in (
+        "SQLite's integrity check says ok",
+        "journal mode wal",
+        "1 changes of 1 devices",
+        "device phone",
+    ):
         assert word in result.output
 
 
@@ -262,12 +303,15 @@ def test_the_doctor_makes_nothing(tmp_path: Path) -> None:
 
 
 def test_small_answers_leave_at_once() -> None:
-    # asyncio switches Nagle's algorithm off only where a socket names its protocol: RFC 9293, 3.7.4, for the algorithm
+    # asyncio switches Nagle's algorithm off only where a socket names its protocol: RFC 9293,
+    # 3.7.4, for the algorithm
     async def delayed(listener: socket.socket) -> int:
         found: asyncio.Future[int] = asyncio.get_running_loop().create_future()
 
         async def meet(_: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
-            found.set_result(writer.get_extra_info("socket").getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY))
+            found.set_result(
+                writer.get_extra_info("socket").getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)
+            )
             writer.close()
 
         async with await asyncio.start_server(meet, sock=listener):

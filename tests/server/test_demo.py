@@ -11,7 +11,7 @@ import pytest
 
 from server.settings import ROOT
 from server.store import Book, look_into
-from shared.journal import Log
+from shared.log.fold import Log
 
 DAY = date(2026, 3, 18)
 
@@ -32,7 +32,9 @@ def folded(changes: list[dict[str, Any]]) -> dict[str, Any]:
     return log.result()
 
 
-@pytest.mark.parametrize("today", [*(DAY + timedelta(days=n) for n in range(7)), date(2026, 11, 25)])
+@pytest.mark.parametrize(
+    "today", [*(DAY + timedelta(days=n) for n in range(7)), date(2026, 11, 25)]
+)
 def test_the_counts_agree_with_the_plans_whatever_the_day(demo: Any, today: date) -> None:
     changes = demo.log_of(today)
     assert changes == demo.log_of(today)
@@ -49,7 +51,11 @@ def test_the_counts_agree_with_the_plans_whatever_the_day(demo: Any, today: date
 def test_the_sittings_lie_in_the_last_two_months_and_are_all_ended(demo: Any) -> None:
     told = folded(demo.log_of(DAY))
     days = sorted({s["date"] for s in told["sittings"]})
-    assert len(days) > 25 and days[0] >= (DAY - timedelta(days=62)).isoformat() and days[-1] < DAY.isoformat()
+    assert (
+        len(days) > 25
+        and days[0] >= (DAY - timedelta(days=62)).isoformat()
+        and days[-1] < DAY.isoformat()
+    )
     assert not any(s["open"] for s in told["sittings"])
     assert all(1 <= s["minutes"] <= 200 and s["items"] > 0 for s in told["sittings"])
 

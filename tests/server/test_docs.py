@@ -16,7 +16,9 @@ def test_every_setting_is_written_down() -> None:
 
 
 def test_every_address_is_written_down() -> None:
-    assert [r.path for r in ROUTES if f"`{r.path}`" not in PAPER and f"`POST {r.path}`" not in PAPER] == []
+    assert [
+        r.path for r in ROUTES if f"`{r.path}`" not in PAPER and f"`POST {r.path}`" not in PAPER
+    ] == []
 
 
 def test_every_command_is_written_down() -> None:

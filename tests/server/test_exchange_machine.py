@@ -1,4 +1,6 @@
-"""Several devices, one server, any loss, repetition and order, even a restored older copy: equal counts in the end."""
+"""Several devices, one server, any loss, repetition and order, even a restored older copy: equal
+counts in the end.
+"""
 
 from __future__ import annotations
 
@@ -65,7 +67,9 @@ class Exchange(RuleBasedStateMachine):
             self.expected[target["step"]] -= target["n"]
         device.undo(target)
 
-    @rule(who=devices, lost=st.sampled_from(["nothing", "request", "answer"]), most=st.integers(1, 5))
+    @rule(
+        who=devices, lost=st.sampled_from(["nothing", "request", "answer"]), most=st.integers(1, 5)
+    )
     def exchange(self, who: int, lost: str, most: int) -> None:
         device = self.devices[who]
         body = device.request(most)

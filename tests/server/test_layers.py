@@ -13,10 +13,21 @@ from server.settings import ROOT
 PAGE = ROOT / "static"
 SQL = re.compile(r"\b(SELECT|INSERT INTO|UPDATE|DELETE FROM|PRAGMA|CREATE TABLE)\b")
 SQL_ROOMS = {"store.py", "migrations.py", "backups.py"}
-IMPORT = re.compile(r"""(?:^|\n)\s*(?:import|export)\s[^;]*?from\s*"([^"]+)"|import\("([^"]+)"\)|^import "([^"]+)";""")
+IMPORT = re.compile(
+    r"""(?:^|\n)\s*(?:import|export)\s[^;]*?from\s*"([^"]+)"|import\("([^"]+)"\)|^import "([^"]+)";
+    """
+)
 # who may import these; every other script of the page may not
 ONLY_FOR = {
-    "journal.js": {"keeper.js", "counting.js", "timing.js", "record.js", "reckoning.js", "sync.js", "workshop.js"},
+    "journal.js": {
+        "keeper.js",
+        "counting.js",
+        "timing.js",
+        "record.js",
+        "reckoning.js",
+        "sync.js",
+        "workshop.js",
+    },
     "looking.js": {"journal.js", "record.js"},
     "transaction.js": {"journal.js", "looking.js", "workshop.js"},
     "database.js": {"journal.js", "transaction.js", "ahead.js"},
@@ -48,7 +59,15 @@ def python_files(room: str) -> list[Path]:
 
 @pytest.mark.parametrize("path", python_files("shared"), ids=lambda p: p.name)
 def test_the_engine_leans_on_nothing(path: Path) -> None:
-    assert imported(path) <= {"__future__", ".", "math", "json", "datetime", "typing", "collections"}
+    assert imported(path) <= {
+        "__future__",
+        ".",
+        "math",
+        "json",
+        "datetime",
+        "typing",
+        "collections",
+    }
 
 
 @pytest.mark.parametrize("path", python_files("server"), ids=lambda p: p.name)
@@ -58,7 +77,9 @@ def test_the_server_leans_on_the_engine_only(path: Path) -> None:
 
 @pytest.mark.parametrize("path", python_files("server"), ids=lambda p: p.name)
 def test_sql_stays_in_its_rooms(path: Path) -> None:
-    texts = [n.value for n in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(n, ast.Constant)]
+    texts = [
+        n.value for n in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(n, ast.Constant)
+    ]
     found = [t for t in texts if isinstance(t, str) and SQL.search(t)]
     assert bool(found) == (path.name in SQL_ROOMS), found
 
@@ -70,7 +91,9 @@ def scripts() -> dict[str, set[str]]:
         name = path.relative_to(PAGE).as_posix()
         if name.startswith(("node_modules/", "vendor/")) or name == "eslint.config.js":
             continue
-        code = re.sub(r"/\*.*?\*/", "", path.read_text("utf-8"), flags=re.DOTALL)  # types are named in comments
+        code = re.sub(
+            r"/\*.*?\*/", "", path.read_text("utf-8"), flags=re.DOTALL
+        )  # types are named in comments
         wanted = {a or b or c for a, b, c in IMPORT.findall(code)}
         assert all(w.startswith(("./", "../")) for w in wanted), (name, wanted)
         out[name] = {(path.parent / w).resolve().relative_to(PAGE).as_posix() for w in wanted}
@@ -92,7 +115,10 @@ def test_what_stands_behind_the_store_is_not_reached_past_it(behind: str) -> Non
 def test_pictures_know_no_store() -> None:
     for name, each in scripts().items():
         if name.startswith("pictures/"):
-            assert {t for t in each if not t.startswith(("pictures/", "vendor/"))} <= {"figures.js", "plainly.js"}, name
+            assert {t for t in each if not t.startswith(("pictures/", "vendor/"))} <= {
+                "figures.js",
+                "plainly.js",
+            }, name
 
 
 def test_no_script_knows_an_address_outside() -> None:

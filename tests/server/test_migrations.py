@@ -20,7 +20,10 @@ async def db() -> AsyncIterator[aiosqlite.Connection]:
 
 
 async def tables(db: aiosqlite.Connection) -> set[str]:
-    return {row[0] for row in await db.execute_fetchall("SELECT name FROM sqlite_schema WHERE type = 'table'")}
+    return {
+        row[0]
+        for row in await db.execute_fetchall("SELECT name FROM sqlite_schema WHERE type = 'table'")
+    }
 
 
 async def lay_a_table(db: aiosqlite.Connection) -> None:

@@ -47,7 +47,12 @@ def listed(script: str) -> dict[str, object]:
 
 async def test_every_file_the_worker_keeps_is_served_with_its_type(link: Link) -> None:
     files = listed((await link.client.get("/sw.js")).text)["files"]
-    assert isinstance(files, list) and {"/", "/app.js", "/engine.json", "/vendor/micropython.wasm"} <= set(files)
+    assert isinstance(files, list) and {
+        "/",
+        "/app.js",
+        "/engine.json",
+        "/vendor/micropython.wasm",
+    } <= set(files)
     for file in files:
         response = await link.client.get(file)
         assert response.status_code == 200, file
@@ -81,9 +86,16 @@ async def test_nothing_else_is_served_and_no_path_leads_out(link: Link, path: st
 async def test_the_engine_reaches_the_page_word_for_word(link: Link) -> None:
     sources = (await link.client.get("/engine.json")).json()
     assert sources["shared/ask.py"] == (ROOT / "shared" / "ask.py").read_text("utf-8")
-    assert set(sources) == {name.removeprefix("/engine/") for name in engine_files(link.app.state.settings)}
-    assert all(f"shared/{path.name}" in sources for path in (ROOT / "shared").glob("*.py"))
-    assert all(f"shared/tables/{path.name}" in sources for path in (ROOT / "shared" / "tables").glob("*.json"))
+    assert set(sources) == {
+        name.removeprefix("/engine/") for name in engine_files(link.app.state.settings)
+    }
+    assert all(
+        path.relative_to(ROOT).as_posix() in sources for path in (ROOT / "shared").rglob("*.py")
+    )
+    assert all(
+        f"shared/tables/{path.name}" in sources
+        for path in (ROOT / "shared" / "tables").glob("*.json")
+    )
     assert (await link.client.get("/engine/shared/ask.py")).text == sources["shared/ask.py"]
 
 
@@ -102,7 +114,9 @@ async def test_what_travels_is_compressed(link: Link) -> None:
 
 
 def test_a_changed_file_changes_the_version(tmp_path: Path) -> None:
-    shutil.copytree(ROOT / "static", tmp_path / "static", ignore=shutil.ignore_patterns("node_modules"))
+    shutil.copytree(
+        ROOT / "static", tmp_path / "static", ignore=shutil.ignore_patterns("node_modules")
+    )
     shutil.copytree(ROOT / "shared", tmp_path / "shared")
     settings = Settings(data=tmp_path, static=tmp_path / "static", engine=tmp_path / "shared")
     versions = [offline_list(settings, "w")["version"]]
@@ -126,7 +140,13 @@ def test_a_link_out_of_the_folder_is_not_followed(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("accept", "coding"),
-    [("gzip, deflate, br, zstd", "br"), ("br;q=0, gzip", "gzip"), ("gzip", "gzip"), ("BR", "br"), ("identity", None)],
+    [
+        ("gzip, deflate, br, zstd", "br"),
+        ("br;q=0, gzip", "gzip"),
+        ("gzip", "gzip"),
+        ("BR", "br"),
+        ("identity", None),
+    ],
 )
 async def test_the_page_travels_in_the_smallest_form_that_the_browser_can_read(
     link: Link, accept: str, coding: str | None

@@ -23,11 +23,22 @@ async def count(store: Store) -> int:
 
 
 async def test_the_file_is_opened_with_every_pragma_it_needs(workshop: Store) -> None:
-    found = {name: await workshop.read(lambda book, name=name: book.pragma(name)) for name, _, _ in storing.PRAGMAS}
-    assert found == {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "trusted_schema": 0, "mmap_size": 0}
+    found = {
+        name: await workshop.read(lambda book, name=name: book.pragma(name))
+        for name, _, _ in storing.PRAGMAS
+    }
+    assert found == {
+        "journal_mode": "wal",
+        "synchronous": 2,
+        "foreign_keys": 1,
+        "trusted_schema": 0,
+        "mmap_size": 0,
+    }
 
 
-async def test_a_pragma_that_does_not_take_stops_the_start(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+async def test_a_pragma_that_does_not_take_stops_the_start(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(storing, "PRAGMAS", [("synchronous", "OFF", 2)])
     with pytest.raises(StoreTrouble, match="synchronous at 0"):
         async with open_store(tmp_path):

@@ -45,9 +45,15 @@ async def test_a_replayed_batch_is_answered_as_the_first_time_and_stored_once(li
 
 
 async def test_a_gap_is_refused_as_a_gap_and_nothing_beyond_it_is_stored(link: Link) -> None:
-    answer = await link.push(request("a", counted("a", 1), counted("a", 2), counted("a", 4), counted("a", 5)))
+    answer = await link.push(
+        request("a", counted("a", 1), counted("a", 2), counted("a", 4), counted("a", 5))
+    )
     assert answer["acked"] == 2 and answer["refused"] == []
-    assert answer["gap"]["wanted"] == 3 and answer["gap"]["got"] == 4 and "from 3" in answer["gap"]["why"]
+    assert (
+        answer["gap"]["wanted"] == 3
+        and answer["gap"]["got"] == 4
+        and "from 3" in answer["gap"]["why"]
+    )
     assert [c["seq"] for c in (await link.push(request("b")))["changes"]] == [1, 2]
 
 
@@ -71,7 +77,11 @@ async def test_a_batch_out_of_order_is_put_in_order(link: Link) -> None:
         ({"seq": 2}, "device"),
         (counted("a", 2) | {"kind": "hold", "n": -1}, "n must be above 0"),
         (counted("a", 2) | {"kind": "set"}, "thing must be"),
-        (counted("a", 2) | {"kind": "set", "thing": "t", "id": "i", "field": "f", "over": {"seq": 1}}, "over must be"),
+        (
+            counted("a", 2)
+            | {"kind": "set", "thing": "t", "id": "i", "field": "f", "over": {"seq": 1}},
+            "over must be",
+        ),
         (counted("a", 2) | {"kind": "sitting", "sitting": "s", "event": "trim"}, "trim"),
     ],
 )
@@ -162,7 +172,9 @@ async def test_a_cursor_of_another_log_counts_from_the_start(link: Link) -> None
         ({"changes": [counted("a", True)]}, "changes[0].seq"),
     ],
 )
-async def test_a_request_that_cannot_be_read_is_refused_whole(link: Link, change: Any, field: str) -> None:
+async def test_a_request_that_cannot_be_read_is_refused_whole(
+    link: Link, change: Any, field: str
+) -> None:
     response = await link.post(request("a", counted("a", 1)) | change)
     assert response.status_code == 400
     assert response.json()["error"]["field"] == field and len(response.json()["error"]["why"]) > 20
@@ -170,7 +182,10 @@ async def test_a_request_that_cannot_be_read_is_refused_whole(link: Link, change
 
 
 def test_an_old_schema_is_upgraded_step_by_step() -> None:
-    steps = {1: lambda c: c | {"v": 2, "n": c["n"] * 10}, 2: lambda c: c | {"v": 3, "who": c["device"]}}
+    steps = {
+        1: lambda c: c | {"v": 2, "n": c["n"] * 10},
+        2: lambda c: c | {"v": 3, "who": c["device"]},
+    }
     assert sync.upgraded(counted("a", 1, n=4), steps) == counted("a", 1, n=40, v=3, who="a")
 
 
@@ -194,7 +209,9 @@ async def test_texts_come_through_exactly_even_half_letters(link: Link) -> None:
         change = {"device": "a", "seq": n, "at": 1, "tz": 0, "v": 1, "kind": "set"}
         change |= {"thing": "piece", "id": "p", "field": "notes", "value": text, "stamp": [1, n]}
         body = json.dumps(request("a", change))
-        response = await link.client.post("/api/sync", content=body, headers={"Content-Type": "application/json"})
+        response = await link.client.post(
+            "/api/sync", content=body, headers={"Content-Type": "application/json"}
+        )
         assert response.json()["acked"] == n and response.json()["refused"] == []
     heard = (await link.push(request("b")))["changes"]
     assert [c["value"] for c in heard] == texts

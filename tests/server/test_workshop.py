@@ -63,7 +63,9 @@ async def test_a_fresh_workshop_has_an_identity_of_its_own_and_tells_it(tmp_path
         assert (await link.push(Device("phone").request()))["workshop"] == told[0]
 
 
-async def test_the_page_of_another_workshop_is_another_page_to_the_service_worker(tmp_path: Path) -> None:
+async def test_the_page_of_another_workshop_is_another_page_to_the_service_worker(
+    tmp_path: Path,
+) -> None:
     said = []
     for name in "aab":
         async with app_link(tmp_path / name) as link:
@@ -71,7 +73,9 @@ async def test_the_page_of_another_workshop_is_another_page_to_the_service_worke
     assert said[0] == said[1] != said[2]
 
 
-async def test_a_device_of_another_workshop_is_refused_and_nothing_is_stored_or_given(link: Link) -> None:
+async def test_a_device_of_another_workshop_is_refused_and_nothing_is_stored_or_given(
+    link: Link,
+) -> None:
     at_home, stranger = Device("phone"), Device("stray")
     at_home.count(7)
     await link.meet(at_home)
@@ -143,7 +147,9 @@ def test_a_restored_workshop_is_the_same_workshop(tmp_path: Path) -> None:
     assert identity(tmp_path / "elsewhere") == was
 
 
-def test_a_copy_older_than_the_name_is_restored_as_the_workshop_it_was_taken_of(tmp_path: Path) -> None:
+def test_a_copy_older_than_the_name_is_restored_as_the_workshop_it_was_taken_of(
+    tmp_path: Path,
+) -> None:
     device = filled(tmp_path / "w")
     run("backup", "--data", tmp_path / "w", "--to", tmp_path / "copy.sqlite")
     age(tmp_path / "copy.sqlite")
@@ -170,7 +176,9 @@ def test_a_copy_of_another_workshop_brings_its_identity_and_says_so(tmp_path: Pa
     was, wanted = identity(tmp_path / "w"), identity(tmp_path / "other")
     result = run("restore", tmp_path / "copy.sqlite", "--data", tmp_path / "w")
     assert identity(tmp_path / "w") == wanted
-    assert f"devices of workshop {workshop.short(was)}, kept here before, are refused" in result.output
+    assert (
+        f"devices of workshop {workshop.short(was)}, kept here before, are refused" in result.output
+    )
     device.workshop = None  # by its log it is known as a device of the one that was replaced
     with pytest.raises(AssertionError, match="belong to another workshop"):
         totals(tmp_path / "w", device)
@@ -188,14 +196,21 @@ def test_an_empty_workshop_becomes_the_one_that_is_imported(tmp_path: Path) -> N
     assert totals(tmp_path / "new", device) == [6]
 
 
-def test_a_file_of_another_workshop_is_refused_with_the_ways_out_unless_it_shall_join(tmp_path: Path) -> None:
+def test_a_file_of_another_workshop_is_refused_with_the_ways_out_unless_it_shall_join(
+    tmp_path: Path,
+) -> None:
     filled(tmp_path / "old")
     filled(tmp_path / "own", taps=4)
     exported = run("export", "--data", tmp_path / "old").output.replace('"phone"', '"tablet"')
     was = run("export", "--data", tmp_path / "own").output
     result = run("import", "-", "--data", tmp_path / "own", given=exported)
     assert result.exit_code == 1
-    for word in ("Nothing was taken in", "--data FOLDER", "--join", workshop.short(identity(tmp_path / "old"))):
+    for word in (
+        "Nothing was taken in",
+        "--data FOLDER",
+        "--join",
+        workshop.short(identity(tmp_path / "old")),
+    ):
         assert word in result.output
     assert run("export", "--data", tmp_path / "own").output == was
     result = run("import", "-", "--join", "--data", tmp_path / "own", given=exported)
@@ -203,10 +218,21 @@ def test_a_file_of_another_workshop_is_refused_with_the_ways_out_unless_it_shall
     assert identity(tmp_path / "own") == json.loads(was.split("\n", 1)[0])["workshop"]
 
 
-@pytest.mark.parametrize("head", [{"workshop": OTHER}, {"workshop": None, "log": "feedfacefeedface"}])
+@pytest.mark.parametrize(
+    "head", [{"workshop": OTHER}, {"workshop": None, "log": "feedfacefeedface"}]
+)
 def test_the_file_of_a_page_is_of_its_workshop_too(tmp_path: Path, head: dict[str, Any]) -> None:
     filled(tmp_path / "own")
-    change = {"device": "page", "seq": 1, "at": 1, "tz": 0, "v": 1, "kind": "count", "piece": "p", "step": "close"}
+    change = {
+        "device": "page",
+        "seq": 1,
+        "at": 1,
+        "tz": 0,
+        "v": 1,
+        "kind": "count",
+        "piece": "p",
+        "step": "close",
+    }
     file = {"ask": "fold", "v": 1, "device": "page", "changes": [change | {"n": 1, "how": "tap"}]}
     refused = run("import", "-", "--data", tmp_path / "own", given=json.dumps(file | head))
     assert refused.exit_code == 1 and "Nothing was taken in" in refused.output
@@ -227,7 +253,8 @@ def test_an_export_of_the_time_before_the_name_comes_in(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "head", ['{"workshop": "<script>"}', '{"workshop": 5}', f'{{"workshop": "{OTHER}", "logs": "x"}}']
+    "head",
+    ['{"workshop": "<script>"}', '{"workshop": 5}', f'{{"workshop": "{OTHER}", "logs": "x"}}'],
 )
 def test_a_head_that_names_no_workshop_is_refused_by_its_line(tmp_path: Path, head: str) -> None:
     result = run("import", "-", "--data", tmp_path / "new", given=head + "\n")
@@ -238,4 +265,6 @@ def test_a_head_that_names_no_workshop_is_refused_by_its_line(tmp_path: Path, he
 def test_the_doctor_names_the_workshop(tmp_path: Path) -> None:
     filled(tmp_path / "w")
     own = identity(tmp_path / "w")
-    assert f"workshop {workshop.short(own)} ({own})" in run("doctor", "--data", tmp_path / "w").output
+    assert (
+        f"workshop {workshop.short(own)} ({own})" in run("doctor", "--data", tmp_path / "w").output
+    )

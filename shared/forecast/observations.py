@@ -1,0 +1,364 @@
+"""The record of sittings: read, checked against itself, and laid out as rows for the pace.
+
+Days are ordinals, minutes bench time, items those made in that time: what the count says, less
+the `untimed` ones, whose tap only started the clock. Nothing is dropped in
+silence: what was put right is in `notes`. A row is the smallest stretch of one step that
+says something about the pace: at least two lumps and twenty minutes.
+"""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+from typing import TYPE_CHECKING
+
+from ..base.errors import BadField
+from ..base.fields import Fields, kind_of, plain
+
+if TYPE_CHECKING:
+    from typing import Any
+
+MOST_SITTINGS, MOST_STEPS = 5000, 100
+LAST_MIN = 2880  # a sitting that began after midnight still belongs to the evening
+MOST_MIN, MOST_ITEMS = 100000, 1000000000
+LEAST_MIN = 0.1
+LEAST_GUESS = 0.000001  # minutes an item
+ENOUGH_MIN = 20.0
+ENOUGH_LUMPS = 2
+TOO_QUICK = 20.0  # times the guessed pace
+# A stretch too short for a row of its own may be tried out, or tapped in one go afterwards: its
+# taps stand so far
+# from the work (minutes; common practice, no published source).
+EDGES_MIN = 2.0
+ITEM_SCATTER = 0.1  # variance of ln time of one item against the next
+LUMP_SCATTER = 0.17  # of a count cut off to whole lumps, at both ends
+
+
+class Step:
+    """One making step as the maker describes it: guess in minutes an item, lump in items."""
+
+    def __init__(self, name: str, guess: float, lump: int, practised: str) -> None:
+        self.name = name
+        self.guess = guess or 1.0
+        self.guessed = guess > 0  # else `guess` is filled in from the record
+        self.known = guess > 0
+        self.usual = False  # the guess is a usual figure, not the maker's own
+        self.lump = lump
+        self.practised = practised
+
+
+class Sitting:
+    """One stretch at the bench; `minutes` may be put right later, `clock` is what the clock said."""
+
+    def __init__(
+        self, order: int, step: int, day: int, start: float, minutes: float, items: float
+    ) -> None:
+        self.order = order
+        self.step = step
+        self.day = day
+        self.start = start
+        self.clock = minutes
+        self.minutes = minutes
+        self.items = items
+
+    def when(self) -> float:
+        return self.day * 10000 + self.start
+
+
+NO_PARTS: list[Sitting] = []  # one for all; never added to
+
+
+class Row:
+    """Merged sittings of one step. Variance of `y` = spread^2 * shares + fixed; `y` is ln minutes
+    an item.
+    """
+
+    def __init__(
+        self, step: int, day: float, mid: float, y: float, shares: float, fixed: float
+    ) -> None:
+        self.step = step
+        self.day = day
+        self.mid = mid
+        self.y = y
+        self.shares = shares
+        self.fixed = fixed
+        self.days = 1.0  # multiple of the variance that the sittings of one day share
+        self.minutes = 0.0
+        self.items = 0.0
+        self.parts: list[Sitting] = NO_PARTS
+
+
+class Record:
+    def __init__(self, steps: list[Step]) -> None:
+        self.steps = steps
+        self.sittings: list[Sitting] = []
+        self.rows: list[Row] = []
+        self.made = [0.0 for _ in steps]
+        self.first = 0  # day of the first sitting, 0 without any
+        self.hours: dict[int, float] = {}  # bench hours by day
+        self.open: list[Sitting] = []  # too short yet to be a row
+        self.earlier = 0  # sittings known only from a summary
+
+
+def _guess(part: Fields, name: str) -> float:
+    guess = part.number(name, 0, 100000, above=True, example="0.5")
+    if guess < LEAST_GUESS:
+        raise part.bad(
+            name, "Nothing is made as quickly as that: give the minutes an item, for example 0.5."
+        )
+    return guess
+
+
+def _bare_guesses(part: Fields) -> list[Step]:
+    return [Step(name, _guess(part, name), 1, "unsaid") for name in sorted(part.data)]
+
+
+def read_steps(q: Fields) -> list[Step]:
+    steps = []
+    if not q.has("steps") and q.has("guesses"):
+        return _bare_guesses(q.part("guesses"))
+    for part in q.parts("steps", most=MOST_STEPS, least=1):
+        name = part.text("step", longest=80)
+        guess = 0.0
+        if part.has("guess_min_per_item"):
+            guess = _guess(part, "guess_min_per_item")
+        lump = part.integer("lump", 1, 1000000, 1)
+        steps.append(
+            Step(
+                name,
+                guess,
+                lump,
+                part.choice("practised", ["unsaid", "new", "used", "old_hand"], "unsaid"),
+            )
+        )
+        steps[-1].usual = part.choice("guess_from", ["maker", "usual"], "maker") == "usual"
+    for i, step in enumerate(steps):
+        if step.name in [s.name for s in steps[:i]]:
+            raise q.bad("steps", "The step " + step.name + " stands there twice: once would do.")
+    return steps
+
+
+def _ordinal(text: Any, known: dict[str, int]) -> int | None:
+    if not isinstance(text, str) or len(text) != 10:
+        return None
+    if text not in known:
+        try:
+            known[text] = date.fromisoformat(text).toordinal()
+        except ValueError:
+            return None
+    return known[text]
+
+
+def _good(value: Any, low: float, high: float) -> bool:
+    return (
+        isinstance(value, (int, float))
+        and value is not True
+        and value is not False
+        and low <= value <= high
+    )
+
+
+def in_time(sittings: list[Sitting]) -> list[Sitting]:
+    """Merge sort: the built-in sort of one runtime takes n^2 steps on what is nearly sorted
+    already.
+    """
+    runs: list[list[Sitting]] = []
+    for s in sittings:
+        if runs and runs[-1][-1].when() <= s.when():
+            runs[-1].append(s)
+        else:
+            runs.append([s])
+    while len(runs) > 1:
+        runs = [
+            _zip(runs[i], runs[i + 1]) if i + 1 < len(runs) else runs[i]
+            for i in range(0, len(runs), 2)
+        ]
+    return runs[0] if runs else []
+
+
+def _zip(a: list[Sitting], b: list[Sitting]) -> list[Sitting]:
+    out, i, j = [], 0, 0
+    while i < len(a) and j < len(b):
+        if b[j].when() < a[i].when():
+            out.append(b[j])
+            j += 1
+        else:
+            out.append(a[i])
+            i += 1
+    return out + a[i:] + b[j:]
+
+
+def read_sittings(q: Fields, steps: list[Step], today: int) -> list[Sitting]:
+    """In order of time; raises BadField at the first that cannot be used."""
+    index = {step.name: i for i, step in enumerate(steps)}
+    known: dict[str, int] = {}
+    out = []
+    for i, raw in enumerate(q.entries("sittings", most=MOST_SITTINGS)):
+        where = "sittings[" + str(i) + "]"
+        if not isinstance(raw, dict):
+            raise q.bad(where, "A sitting must be an object; it is " + kind_of(raw) + ".")
+        name, start = raw.get("step"), raw.get("start_min")
+        step = index.get(name, -1) if isinstance(name, str) else -1
+        day, start = _ordinal(raw.get("date"), known), -1 if start is None else start
+        if step < 0 or day is None or day > today or not _numbers(raw, start):
+            raise _fault(q, where, raw, step, day)
+        out.append(Sitting(i, step, day, float(start), float(raw["minutes"]), _timed(raw)))
+    return in_time(out)
+
+
+def _timed(raw: dict[str, Any]) -> float:
+    """The items whose making lies within the minutes: all but those whose tap only started the
+    clock.
+    """
+    return max(0.0, float(raw["items"]) - float(raw.get("untimed") or 0))
+
+
+def _numbers(raw: dict[str, Any], start: Any) -> bool:
+    untimed = raw.get("untimed")
+    return (
+        _good(start, -1, LAST_MIN)
+        and _good(raw.get("minutes"), 0, MOST_MIN)
+        and _good(raw.get("items"), 0, MOST_ITEMS)
+        and (untimed is None or _good(untimed, 0, MOST_ITEMS))
+    )
+
+
+# field, least, most, needed
+_ASKED: list[tuple[str, int, int, bool]] = [
+    ("minutes", 0, MOST_MIN, True),
+    ("items", 0, MOST_ITEMS, True),
+    ("untimed", 0, MOST_ITEMS, False),
+    ("start_min", -1, LAST_MIN, False),
+]
+
+
+def _fault(q: Fields, where: str, raw: dict[str, Any], step: int, day: int | None) -> BadField:
+    """What is wrong with a sitting, the first of it."""
+    if step < 0:
+        return q.bad(
+            where + ".step",
+            "Name one of the steps in `steps`; it is " + kind_of(raw.get("step")) + ".",
+        )
+    if day is None:
+        return q.bad(
+            where + ".date",
+            "A date like 2026-05-17 is needed; it is " + kind_of(raw.get("date")) + ".",
+        )
+    for name, least, most, need in _ASKED:
+        if (need or raw.get(name) is not None) and not _good(raw.get(name), least, most):
+            why = (
+                "Give a number from 0 to " + plain(most) + "; it is " + kind_of(raw.get(name)) + "."
+            )
+            return q.bad(where + "." + name, why)
+    return q.bad(where + ".date", "This sitting lies after today: correct its date, or today's.")
+
+
+def _merge(step: int, lump: int, parts: list[Sitting], before: float) -> Row:
+    minutes = items = day = 0.0
+    for s in parts:
+        minutes += s.minutes
+        items += s.items
+        day += s.minutes * s.day
+    lumps = items / lump
+    row = Row(step, day / minutes, before + items / 2, math.log(minutes / items), 1.0, 0.0)
+    row.shares = 1.0 / len([s for s in parts if s.minutes * len(parts) >= 0.5 * minutes])
+    row.fixed = ITEM_SCATTER / items + LUMP_SCATTER / (lumps * lumps)
+    row.minutes, row.items, row.parts = minutes, items, parts
+    return row
+
+
+def _usual_pause(sittings: list[Sitting]) -> float:
+    """Median minutes between two sittings of one day."""
+    pauses = []
+    for i in range(1, len(sittings)):
+        a, b = sittings[i - 1], sittings[i]
+        if a.day == b.day and a.start >= 0 and b.start >= a.start + a.minutes:
+            pauses.append(b.start - a.start - a.minutes)
+    return sorted(pauses)[len(pauses) // 2] if pauses else 5.0
+
+
+def mend_clock(record: Record, sittings: list[Sitting]) -> None:
+    """No clock can have run on into the next sitting: its time ends a usual pause before that."""
+    pause = _usual_pause(sittings)
+    for i in range(1, len(sittings)):
+        a, b = sittings[i - 1], sittings[i]
+        if a.day == b.day and 0 <= a.start < b.start < a.start + a.minutes - 1:
+            room = b.start - a.start
+            a.minutes = max(1.0, 0.5 * room, room - pause)
+
+
+def lay_out(record: Record, sittings: list[Sitting], to_be_continued: bool = False) -> None:
+    """Fills `rows` and `made`; a sitting that ended before its lump runs on into the next of its
+    step.
+    """
+    record.sittings = sittings
+    old = len(record.rows)
+    open_parts: list[list[Sitting]] = [[] for _ in record.steps]
+    for s in sittings:
+        parts, lump = open_parts[s.step], record.steps[s.step].lump
+        parts.append(s)
+        minutes = items = 0.0
+        for p in parts:
+            minutes += p.minutes
+            items += p.items
+        if items >= ENOUGH_LUMPS * lump and minutes >= ENOUGH_MIN:
+            record.rows.append(_merge(s.step, lump, parts, record.made[s.step]))
+            record.made[s.step] += _believable(record.steps[s.step], minutes, items)
+            open_parts[s.step] = []
+    for i, parts in enumerate(open_parts):
+        if to_be_continued:
+            record.open = record.open + parts
+        else:
+            _last(record, i, parts)
+    crowd: dict[int, int] = {}
+    for r in record.rows[old:]:
+        crowd[int(r.day)] = crowd.get(int(r.day), 0) + 1
+    for r in record.rows[old:]:
+        r.days = crowd[int(r.day)]
+
+
+def _last(record: Record, step: int, parts: list[Sitting]) -> None:
+    minutes = items = 0.0
+    for p in parts:
+        minutes += p.minutes
+        items += p.items
+    if items >= record.steps[step].lump and minutes >= LEAST_MIN:
+        row = _merge(step, record.steps[step].lump, parts, record.made[step])
+        row.fixed += (EDGES_MIN / minutes) ** 2
+        record.rows.append(row)
+    record.made[step] += _believable(record.steps[step], minutes, items)
+
+
+def _believable(step: Step, minutes: float, items: float) -> float:
+    """Items as practice: an absurd count must not make a master of anybody."""
+    return min(items, TOO_QUICK * max(minutes, 1.0) / step.guess) if step.guessed else items
+
+
+def fill_guesses(steps: list[Step], timed: list[tuple[int, float, float]]) -> None:
+    """A step without a guess starts from its own record."""
+    for i, step in enumerate(steps):
+        if step.known:
+            continue
+        minutes = items = 0.0
+        for s, m, n in timed:
+            if s == i:
+                minutes += m
+                items += n
+        if items > 0:
+            step.guess, step.known = minutes / items, True
+
+
+def read_trials(q: Fields, record: Record) -> list[Row]:
+    """Minutes timed on purpose, before the record or beside it; `items` may be parts of a lump."""
+    out = []
+    names = [s.name for s in record.steps]
+    for part in q.parts("trials", most=600):
+        step = names.index(part.choice("step", names))
+        minutes = part.number("minutes", LEAST_MIN, 1000, example="10")
+        items = part.number("items", 0, 1000000)
+        if items >= 0.001:
+            row = Row(step, 0.0, 0.0, math.log(minutes / items), 1.0, ITEM_SCATTER / items)
+            row.minutes, row.items = minutes, items
+            out.append(row)
+    fill_guesses(record.steps, [(r.step, r.minutes, r.items) for r in out])
+    return out

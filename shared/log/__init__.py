@@ -1,0 +1,1 @@
+"""The log of changes: their form, sittings, and the state they add up to."""

@@ -1,0 +1,1 @@
+"""Metals, wire gauges, coils, rings and rivets."""

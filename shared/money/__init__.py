@@ -1,0 +1,1 @@
+"""Prices, and the wire and rings on the shelf."""

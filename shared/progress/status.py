@@ -1,0 +1,165 @@
+"""The door's question `stand`: a piece's plan and the log's totals to one picture of where it
+stands.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ..base.fields import Fields
+from ..material.metals import ZINC, caution_for
+from ..piece.parts import HEATED
+from ..piece.piece import Piece
+from ..piece.steps import counted, row_of
+from .next_step import bottleneck, next_of, spot_of
+from .work_in_progress import Counts
+
+if TYPE_CHECKING:
+    from typing import Any
+
+    Row = dict[str, Any]
+
+
+def minutes_of(q: Fields, piece: Piece) -> dict[str, float]:
+    """Minutes an item: the maker's `minutes: {step: min}` where given, else the guesses of the
+    steps.
+    """
+    given = q.maybe_part("minutes")
+    out = {}
+    for row in piece.rows:
+        step = row["step"]
+        out[step] = row["guess_min_per_item"]
+        if given is not None and given.has(step):
+            out[step] = given.number(step, 0, 100000)
+    return out
+
+
+def _total(piece: Piece, step: str, to_go: int) -> int:
+    """Items the step comes to in all: the plan's, or more where more must be made again."""
+    return max(piece.start(step), to_go)
+
+
+def _share(piece: Piece, step: str, to_go: int) -> float:
+    total = _total(piece, step, to_go)
+    return 1 - to_go / total if total else 1.0
+
+
+def _whole(piece: Piece, to_go: dict[str, int], minutes: dict[str, float]) -> float:
+    """The share of all the work that is done, in minutes."""
+    work = left = 0.0
+    for step in piece.flow.order:
+        work += minutes[step] * _total(piece, step, to_go[step])
+        left += minutes[step] * to_go[step]
+    return 1 - left / work if work else 1.0
+
+
+def _totals(q: Fields) -> Fields:
+    """`journal` by step; rows like those of `fold` (`[{step, done, spoiled}]`, panels apart) are
+    added up.
+    """
+    if not isinstance(q.data.get("journal"), list):
+        return q.maybe_part("journal") or Fields({}, q.at("journal"))
+    sums: Row = {}
+    for row in q.parts("journal"):
+        for name in ("piece", "panel", "stocktake"):
+            row.get(name)  # said by `fold`, of no use here
+        one = sums.setdefault(row.text("step", longest=200), {"done": 0, "spoiled": 0})
+        one["done"] += row.integer("done", -(10**9), 10**9, 0)
+        one["spoiled"] += row.integer("spoiled", 0, 10**9, 0)
+    return Fields(sums, q.at("journal"))
+
+
+def _step(counts: Counts, step: str, to_go: int, nexts: dict[str, Row]) -> Row:
+    piece = counts.piece
+    row: Row = {"step": step, "need": piece.need(step), "start": piece.start(step), "to_go": to_go}
+    row["done"], row["spoiled"] = counts.told[step], counts.spoiled[step]
+    row["in_hand"] = counts.shown(step)
+    row["share"] = _share(piece, step, to_go)
+    row["share_percent"] = 100 * row["share"]
+    row["next"] = nexts.get(step)
+    row["at"] = spot_of(counts, step)
+    what, n = counts.lying(step)
+    row["stocktake"] = {"what": what, "n": n}
+    return row
+
+
+def _loose(counts: Counts) -> list[Row]:
+    """What lies on the bench, in making order."""
+    out = []
+    for step in counts.piece.flow.order:
+        n = counts.shown(step)
+        if n > 0:
+            many = "chains" if step == "unit_join" else counts.piece.row(step)["items"]
+            out.append({"what": many, "step": step, "n": n})
+    return out
+
+
+def _over(counts: Counts, spare: dict[str, int]) -> list[Row]:
+    """Steps with more made than the piece can still take."""
+    out = []
+    for step in counts.piece.flow.order:
+        n = spare.get(step, 0) or counts.beyond.get(step, 0)
+        if n > 0:
+            why = (
+                counted(n, counts.piece.row(step))
+                + " more than this piece needs: another piece's, or counted twice?"
+            )
+            out.append({"step": step, "n": n, "why": why})
+    return out
+
+
+def _heated(piece: Piece, totals: Fields) -> list[str]:
+    """What must be said where more rings were softened than there are bare ones."""
+    if not any(part.zinc for part in piece.parts):
+        return []
+    out = []
+    for step in HEATED:
+        one = totals.maybe_part(step)
+        done = one.integer("done", 0, 10**9, 0) if one else 0
+        spoiled = one.integer("spoiled", 0, 10**9, 0) if one else 0
+        bare = piece.need(step) if step in piece.flow.order else 0
+        if done - spoiled > bare:
+            text = counted(done, row_of(step)) + (" is" if done == 1 else " are") + " counted, but "
+            text += (
+                "only " + str(bare) + " of this piece's rings are"
+                if bare
+                else "none of this piece's rings is"
+            )
+            out.append(text + " known to be bare. " + caution_for(ZINC))
+    return out
+
+
+def answer(q: Fields) -> dict[str, Any]:
+    """Door question `stand`: the fields of `piece` (or all of them under `piece`), `journal`,
+    `minutes?`.
+
+    `journal: {step: {done, spoiled}}`, `minutes: {step: minutes an item}`. A step's `stocktake` is
+    what
+    can be counted there by hand: `{what: "loose" | "done", n}`, n as the log has it.
+    """
+    piece = Piece(q.maybe_part("piece") or q)
+    totals = _totals(q)
+    counts = Counts(piece, totals)
+    roll = counts.rolled()
+    minutes = minutes_of(q, piece)
+    first, nexts = next_of(counts)
+    share = _whole(piece, roll.to_go, minutes)
+    held_up = bottleneck(counts, roll.to_go, minutes)
+    steps = piece.needed() + [
+        s for s in piece.flow.order if counts.told[s] and s not in piece.needed()
+    ]
+    rows = [_step(counts, step, roll.to_go[step], nexts) for step in steps]
+    for row in rows:
+        row["bottleneck"] = row["step"] == held_up
+    return {
+        "steps": rows,
+        "to_go": {step: roll.to_go[step] for step in steps},
+        "loose": _loose(counts),
+        "next": first,
+        "bottleneck": held_up,
+        "missing": counts.missing,
+        "notes": counts.notes + _over(counts, roll.spare),
+        "warnings": _heated(piece, totals),
+        "share": share,
+        "share_percent": 100 * share,
+    }
