@@ -10,7 +10,7 @@ from pathlib import Path
 import bench
 
 from server.app import now_ms
-from server.carry import Brought, bring
+from server.log_transfer import Brought, bring
 from server.store import FILE, open_store
 
 

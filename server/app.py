@@ -15,10 +15,10 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from . import asking, offline, sync
-from .body import read_json
+from . import ask_api, assets, sync
 from .errors import Refusal, StoreFull, StoreTrouble, error_answer, json_answer
 from .guard import HEADERS, Guard
+from .json_body import read_json
 from .settings import Settings
 from .store import Book, open_store
 
@@ -43,10 +43,10 @@ async def exchange(request: Request) -> Response:
 ROUTES = [
     Route("/health", health),
     Route("/api/sync", exchange, methods=["POST"]),
-    Route("/api/ask", asking.ask, methods=["POST"]),
-    Route("/sw.js", offline.worker),
-    Route("/engine.json", offline.engine),
-    Route("/{path:path}", offline.page),
+    Route("/api/ask", ask_api.ask, methods=["POST"]),
+    Route("/sw.js", assets.worker),
+    Route("/engine.json", assets.engine),
+    Route("/{path:path}", assets.page),
 ]
 
 

@@ -19,9 +19,9 @@ import click
 import segno
 import uvicorn
 
-from . import backups, carry, vendor
+from . import backups, log_transfer, vendor
 from .app import build_app, now_ms
-from .asking import answers
+from .ask_api import answers
 from .doctor import findings
 from .errors import StoreTrouble, Unreadable
 from .settings import Settings, default_data
@@ -186,7 +186,7 @@ def restore_command(source: Path, data: Path) -> None:
 async def _export(data: Path, write: Callable[[str], Any]) -> int:
     n = 0
     async with look_into(data) as store:
-        async for line in carry.lines(store):
+        async for line in log_transfer.lines(store):
             write(line + "\n")
             n += 1
     return n - 1  # the first line says whose they are
@@ -208,10 +208,12 @@ def export_command(target: Path | None, data: Path) -> None:
     click.echo(f"Wrote {n} changes to {target}")
 
 
-async def _import(data: Path, found: carry.Found, join: bool) -> tuple[str, carry.Brought]:
+async def _import(
+    data: Path, found: log_transfer.Found, join: bool
+) -> tuple[str, log_transfer.Brought]:
     async with open_store(data) as store:
-        workshop = await carry.settle(store, found, join)
-        return workshop, await carry.bring(store, found.by_device, now_ms())
+        workshop = await log_transfer.settle(store, found, join)
+        return workshop, await log_transfer.bring(store, found.by_device, now_ms())
 
 
 @main.command("import")
@@ -227,7 +229,7 @@ def import_command(source: TextIO, join: bool, data: Path) -> None:
     one
     that moves in; a file of another workshop is refused unless told to --join.
     """
-    found = _tell(lambda: carry.read_lines(source))
+    found = _tell(lambda: log_transfer.read_lines(source))
     workshop, brought = _run(_import(data, found, join))
     click.echo(f"Into workshop {short(workshop)}:")
     click.echo(

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from .base.errors import BadField, EngineError
 from .base.fields import Fields, kind_of, unread
+from .base.sentences import sentence
 from .fabric import panel, pitch
 from .forecast import forecast, summary
 from .log import fold

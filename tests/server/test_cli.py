@@ -16,7 +16,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from server import cli
-from server.asking import answers
+from server.ask_api import answers
 from server.store import FILE, open_store
 from tests.server.link import Device, Link, app_link
 

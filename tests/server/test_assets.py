@@ -9,7 +9,7 @@ from pathlib import Path
 import httpx
 import pytest
 
-from server.offline import engine_files, offline_list, page_files
+from server.assets import engine_files, offline_list, page_files
 from server.settings import ROOT, Settings
 from tests.server.link import Link
 from tests.server.test_app import shape

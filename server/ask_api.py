@@ -14,7 +14,7 @@ from starlette.responses import Response
 
 from shared.ask import answer
 
-from .body import parse, read_text
+from .json_body import parse, read_text
 
 MARK = "\ufeff"  # the byte order mark that some editors write before a text
 

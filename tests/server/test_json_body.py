@@ -12,8 +12,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from server.body import DEEPEST, parse
 from server.errors import Unreadable
+from server.json_body import DEEPEST, parse
 from tests.server.link import Link
 from tests.server.test_app import SAID, shape
 

@@ -15,8 +15,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from . import sync
-from .body import parse
 from .errors import StoreTrouble, Unreadable
+from .json_body import parse
 from .store import Book, Row, Store
 from .workshop import OtherWorkshop, is_identity, short
 
