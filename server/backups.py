@@ -87,9 +87,9 @@ def workshop_of(path: Path) -> str | None:
 
 
 def _renewed(source: Path, folder: Path) -> Path:
-    """A copy of the copy, with a log identity of its own. A copy older than the workshop's name
-    takes the one in
-    whose place it comes; the logs that either had stay known, so that pages of that time find home.
+    """A copy of the copy, with a log identity of its own. A copy older than the workshop's name takes
+    the one in whose place it comes; the logs that either had stay known, so that pages of that time
+    find home.
     """
     fresh = folder / "restoring.sqlite"
     fresh.unlink(missing_ok=True)

@@ -226,8 +226,7 @@ def import_command(source: TextIO, join: bool, data: Path) -> None:
     """Take in a log; "-" reads standard input. What is known already is skipped.
 
     JSON lines as export writes them, or the file that the page wrote. An empty workshop becomes the
-    one
-    that moves in; a file of another workshop is refused unless told to --join.
+    one that moves in; a file of another workshop is refused unless told to --join.
     """
     found = _tell(lambda: log_transfer.read_lines(source))
     workshop, brought = _run(_import(data, found, join))

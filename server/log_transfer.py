@@ -126,8 +126,8 @@ def read_lines(text: Iterable[str]) -> Found:
 
 async def settle(store: Store, found: Found, join: bool) -> str:
     """Before anything is taken in: whose workshop this is from now on. An empty one takes over the
-    file's identity;
-    one with counts of its own refuses a file of another workshop, unless it shall `join` for good.
+    file's identity; one with counts of its own refuses a file of another workshop, unless it shall
+    `join` for good.
     """
 
     async def work(book: Book) -> str:

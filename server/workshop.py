@@ -2,8 +2,7 @@
 belongs to it.
 
 It is made once and stays through backup, restore, export, import and a change of computer; the
-log's
-identity, by contrast, changes with a restore. A page and a server of two workshops exchange
+log's identity, by contrast, changes with a restore. A page and a server of two workshops exchange
 nothing.
 """
 

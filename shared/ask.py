@@ -65,9 +65,7 @@ def reply(question: Any) -> dict[str, Any]:
     name = q.data.get("ask")
     if not isinstance(name, str) or name not in ANSWERS:
         names = ", ".join(sorted(ANSWERS))
-        raise BadField(
-            "ask", "Say what is asked: one of " + names + "; it is " + kind_of(name) + "."
-        )
+        raise BadField("ask", sentence("ask.unknown", names=names, kind=kind_of(name)))
     q.read = {"ask"}
     out = ANSWERS[name](q)
     left = unread(q, WHOLE.get(name, ()))

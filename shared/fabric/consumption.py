@@ -59,8 +59,7 @@ class Tally:
     ones want.
 
     Within a run the use is spread evenly, which is exact wherever its items are alike. Beyond the
-    last
-    run items go on using at the average.
+    last run items go on using at the average.
     """
 
     def __init__(self, runs: list[list[int]]) -> None:

@@ -297,11 +297,9 @@ def reached(weeks: Weeks, work: Left, hours: float, days: int) -> float:
     """Chance that the work is done in so many days with these hours expected in them.
 
     How sure the hours are is asked of the weeks it takes to do the work: what comes after can only
-    add to them, and
-    days off alter nothing. An hour's work is done as soon as one of the next evenings is free, so
-    the time it may
-    take counts there up to SHORT_WEEKS. Nobody works more than MOST_A_DAY, so the work must fit in
-    that too.
+    add to them, and days off alter nothing. An hour's work is done as soon as one of the next
+    evenings is free, so the time it may take counts there up to SHORT_WEEKS. Nobody works more than
+    MOST_A_DAY, so the work must fit in that too.
     """
     if hours <= 0 or days <= 0:
         return 0.0

@@ -27,8 +27,7 @@ ENOUGH_MIN = 20.0
 ENOUGH_LUMPS = 2
 TOO_QUICK = 20.0  # times the guessed pace
 # A stretch too short for a row of its own may be tried out, or tapped in one go afterwards: its
-# taps stand so far
-# from the work (minutes; common practice, no published source).
+# taps stand so far from the work (minutes; common practice, no published source).
 EDGES_MIN = 2.0
 ITEM_SCATTER = 0.1  # variance of ln time of one item against the next
 LUMP_SCATTER = 0.17  # of a count cut off to whole lumps, at both ends

@@ -53,9 +53,8 @@ class Ties:
     """How the paces of the steps hang together, as far as that is alike at any number of items.
 
     ln pace at a point hangs on the shared unknowns by its line (1, x, .., form) less r = sums /
-    weight of
-    its step, whose own unknown is taken out. Here are r's part in the covariance, and r's with each
-    other.
+    weight of its step, whose own unknown is taken out. Here are r's part in the covariance, and r's
+    with each other.
     """
 
     def __init__(self, pace: Pace) -> None:

@@ -9,13 +9,12 @@ from .observations import ITEM_SCATTER, Record
 from .pace_model import FORM_DAYS, Pace, Point
 
 # Of the variance of ln time: sittings last as long as they last, so minutes an item average
-# harmonically
-# (-1/2 for ln-normal sittings; a little less served better on invented makers).
+# harmonically (-1/2 for ln-normal sittings; a little less served better on invented makers).
 HARMONIC = -0.4
 WIDER = 1.14  # times the variance: it is itself only reckoned
 # Of the variance of what is not yet known, in ln hours below the mean: 1/2 puts the middle of a
-# ln-normal curve there;
-# more served better on invented makers, whose guesses are not as far off as that variance says.
+# ln-normal curve there; more served better on invented makers, whose guesses are not as far off as
+# that variance says.
 LOWER = 1.1
 LEAST_HOURS = 1e-6
 LEAST_SHARE = 0.02  # a practice less believed is left out

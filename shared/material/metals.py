@@ -1,10 +1,9 @@
 """Metals: density by name, and which wire carries zinc. The table names a source for every row.
 
 A row of the table says whether it is coated. Any other name is the maker's own: where it speaks of
-zinc, in
-one of many languages or as the trade writes it ('GI', 'HDG', 'Z275'), the wire is zinc-coated; else
-nobody
-knows. What is not known counts as zinc-coated until the maker says `zinc: false`.
+zinc, in one of many languages or as the trade writes it ('GI', 'HDG', 'Z275'), the wire is
+zinc-coated; else nobody knows. What is not known counts as zinc-coated until the maker says `zinc:
+false`.
 """
 
 from __future__ import annotations

