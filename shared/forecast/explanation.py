@@ -1,141 +1,130 @@
-"""Why the forecast says what it says, in the maker's words; figures only as plain fractions and
-counts.
+"""Why a forecast comes out as it does, in the maker's words.
+
+Each function returns one whole sentence from the table of sentences. Numbers in them are whole
+hours, plain fractions and counts; the exact figures stand beside the sentence in the answer.
 """
 
 from __future__ import annotations
 
 from ..base.rounding import days_words, figure, nearest
+from ..base.sentences import sentence
 
-# step -> the work as one says it
-DOING = {
-    "wind": "winding",
-    "cut": "cutting",
-    "soften": "softening",
-    "flatten": "flattening",
-    "soften_again": "softening again",
-    "pierce": "piercing",
-    "close": "closing",
-    "unit": "making units",
-    "unit_join": "joining units",
-    "chain_join": "joining chains",
-    "left_over": "the left-over row",
-    "panel_join": "joining panels",
-}
-# up to this share of the time, more or less of it, the words
+# steps of the trade whose work has a name of its own in the table (`work_close`: "closing")
+NAMED_WORK = (
+    "wind",
+    "cut",
+    "soften",
+    "flatten",
+    "soften_again",
+    "pierce",
+    "close",
+    "unit",
+    "unit_join",
+    "chain_join",
+    "left_over",
+    "panel_join",
+)
+# (largest share of the time more or less, its words in the table)
 FRACTIONS = [
-    (0.12, "about a tenth"),
-    (0.17, "about a seventh"),
-    (0.225, "a fifth"),
-    (0.29, "a quarter"),
-    (0.37, "a third"),
-    (0.45, "two fifths"),
+    (0.12, "forecast.share_tenth"),
+    (0.17, "forecast.share_seventh"),
+    (0.225, "forecast.share_fifth"),
+    (0.29, "forecast.share_quarter"),
+    (0.37, "forecast.share_third"),
+    (0.45, "forecast.share_two_fifths"),
 ]
+SAME = 1.08  # within this factor a guess is called right
 
 
-def standing(guessed: bool, usual: bool) -> str:
-    """What the steps to go are taken at: own guesses, usual figures where none was made, or both."""
+def capital(text: str) -> str:
+    """The text with its first letter a capital; "" stays."""
+    return text[:1].upper() + text[1:]
+
+
+def work_name(step: str) -> str:
+    """The work of a step: "closing" for `close`; a maker's own step by its name."""
+    if step in NAMED_WORK:
+        return sentence("forecast.work_" + step)
+    return step.replace("_", " ")
+
+
+def hours_words(h: float) -> str:
+    """Hours with one decimal, or whole where they are nearly whole or 20 and more: "4.3 h"."""
+    return figure(h, 0 if h >= 20 or abs(h - nearest(h)) < 0.05 else 1) + " h"
+
+
+def _basis(guessed: bool, usual: bool) -> str:
+    """Ending of a key: what the steps to go start from, own guesses, usual figures or both."""
     if guessed and usual:
-        return "your guesses, and usual figures where you made none"
-    return "usual figures, since you made no guess" if usual else "your guesses"
+        return "both"
+    return "usual" if usual else "guess"
+
+
+def no_record(guessed: bool, usual: bool) -> str:
+    """The sentence where no sitting is on record.
+
+    `guessed`: some step to go has the maker's own guess; `usual`: some step has a usual figure.
+    """
+    return sentence("forecast.no_record_" + _basis(guessed, usual))
 
 
 def no_pace_yet(counted: bool, guessed: bool, usual: bool) -> str:
-    """`counted`: something is, though less than one batch with the clock running, which is too
-    little to judge by.
+    """The sentence where sittings are on record, but no batch was timed.
+
+    `counted`: something was counted, though less than one batch with the clock running.
     """
-    little = (
-        "too little is counted yet to tell your pace"
-        if counted
-        else "no item is counted yet with the clock running"
-    )
-    return little + ", so it stands on " + standing(guessed, usual)
+    key = "forecast.pace_too_little_" if counted else "forecast.pace_none_"
+    return sentence(key + _basis(guessed, usual))
 
 
-def doing(step: str) -> str:
-    return DOING.get(step, step.replace("_", " "))
+def compare_times(key: str, ratio: float, **values: str) -> str:
+    """The sentence that compares a time with another, `ratio` = one over the other.
 
-
-def by_time(ratio: float, than: str, whole: str) -> str:
-    """`ratio` of the time taken to another, as a share of that time: "quicker by half" could be
-    read in two ways.
-
-    `than` names that time behind "than" and "as", `whole` behind "of".
+    As a share of the time, since "quicker by half" can be read in two ways. `key` begins the key;
+    its ending is `_less` or `_longer` with {share} in words up to about two fifths either way,
+    beyond that `_percent` with {percent} or `_times` with {times}.
     """
     part = abs(ratio - 1)
     for most, words in FRACTIONS:
         if part <= most:
-            return words + (" less time than " if ratio < 1 else " longer than ") + than
+            ending = "_less" if ratio < 1 else "_longer"
+            return sentence(key + ending, share=sentence(words), **values)
     if ratio < 1:
-        return figure(100 * ratio) + " % of " + whole
-    return figure(ratio, 0 if ratio >= 3 else 1) + " times as long as " + than
-
-
-def hours_words(h: float) -> str:
-    """Whole hours where they are whole or many."""
-    return figure(h, 0 if h >= 20 or abs(h - nearest(h)) < 0.05 else 1) + " h"
+        return sentence(key + "_percent", percent=figure(100 * ratio), **values)
+    return sentence(key + "_times", times=figure(ratio, 0 if ratio >= 3 else 1), **values)
 
 
 def pace_reason(step: str, ratio: float, own: bool, usual: bool = False) -> str:
-    """`ratio`: minutes as found over minutes as guessed; `own` when this step's own record says so.
+    """How the pace of a step compares with its guess.
 
-    `usual` where a usual figure stands in for a guess that the maker never made.
+    `ratio`: minutes found over minutes guessed; `own`: the step's own record shows it, else that
+    of other steps does; `usual`: a usual figure stands in for a guess that was never made.
     """
-    if 1 / 1.08 < ratio < 1.08:
-        return "the usual figures hold for you" if usual else "your guesses hold"
-    words = by_time(
-        ratio, *(("the usual figure",) * 2 if usual else ("you guessed", "the time you guessed"))
-    )
-    if own:
-        return doing(step) + " takes " + words
-    return doing(step) + " is expected to take " + words + ", as your other steps showed"
+    basis = "usual" if usual else "guess"
+    if 1 / SAME < ratio < SAME:
+        return sentence("forecast.pace_right_" + basis)
+    key = "forecast.pace_own_" if own else "forecast.pace_other_"
+    return compare_times(key + basis, ratio, work=capital(work_name(step)))
 
 
-def week_reason(seen: float, said: float, days: int, usual: bool = False) -> str:
-    """`seen` hours a week over the `days` of the record; `said` the maker's own, or the `usual`
-    figure in its place.
+def week_reason(seen: float, given: float, days: int, usual: bool = False) -> str:
+    """Which hours a week the dates rest on.
+
+    `seen`: hours a week over the `days` of the record; `given`: hours a week by the maker, 0 for
+    none; `usual`: `given` is the usual figure instead.
     """
-    if days < 7 and said > 0:  # a first day seven times over is no week
-        most = "the " + hours_words(said) + " a week you gave count most"
-        if usual:
-            most = (
-                "a usual "
-                + hours_words(said)
-                + " a week counts most, since you gave no hours of your own"
-            )
-        return "your record is " + days_words(days) + " long, so " + most
-    if usual and said > 0:
-        return (
-            "you have worked "
-            + hours_words(seen)
-            + " a week, where "
-            + hours_words(said)
-            + " is usual"
-        )
+    hours, week = hours_words(seen), hours_words(given)
+    if days < 7 and given > 0:  # a first day times seven would be no week
+        key = "forecast.week_short_usual" if usual else "forecast.week_short_given"
+        return sentence(key, days=days_words(days), week=week)
+    if usual and given > 0:
+        return sentence("forecast.week_usual", hours=hours, week=week)
     if seen < 0.1:
-        return "you have worked next to nothing a week" + (
-            ", not " + hours_words(said) if said > 0 else ""
+        return sentence(
+            "forecast.week_idle_given" if given > 0 else "forecast.week_idle", week=week
         )
-    if said <= 0:
-        return "you have worked " + hours_words(seen) + " a week"
-    if 0.9 < seen / said < 1.1:
-        return "you work the " + hours_words(said) + " a week you gave"
-    return "you have worked " + hours_words(seen) + " a week, not " + hours_words(said)
-
-
-def no_record(guessed: bool, usual: bool) -> str:
-    if guessed and not usual:
-        return (
-            "Nothing is on record yet: this is your own guess, as wide as guesses have proved"
-            " to be."
-        )
-    return (
-        "Nothing is on record yet: this stands on "
-        + standing(guessed, usual)
-        + "; it is as wide as guesses have proved to be."
-    )
-
-
-def why(parts: list[str]) -> str:
-    """One sentence from its halves."""
-    text = "; ".join(parts) + "."
-    return text[0].upper() + text[1:]
+    if given <= 0:
+        return sentence("forecast.week_seen", hours=hours)
+    if 0.9 < seen / given < 1.1:
+        return sentence("forecast.week_as_given", week=week)
+    return sentence("forecast.week_not_given", hours=hours, week=week)

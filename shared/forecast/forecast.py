@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from ..base.errors import BadField
 from ..base.fields import Fields
+from ..base.sentences import sentence
 from ..statistics.normal import point
 from . import diagnostics, explanation
 from .aggregate import SPREAD
@@ -92,14 +93,12 @@ def _pieces(q: Fields, record: Record) -> list[Piece]:
         known = [s.name for s in record.steps]
         for name in sorted(counts):
             if name not in known and counts[name] > 0:
-                raise part.bad(
-                    "to_go." + name, "This step is not among `steps`: add it there with a guess."
-                )
+                raise part.bad("to_go." + name, sentence("forecast.step_unknown"))
         todo = [float(counts.get(name, 0)) for name in known]
         due = part.day("due").toordinal() if part.has("due") else None
         name = part.text("id")
         if name in [p.name for _, _, p in out]:
-            raise part.bad("id", "The piece " + name + " stands there twice: once would do.")
+            raise part.bad("id", sentence("forecast.piece_twice", name=name))
         out.append((part.integer("order", -1000000, 1000000, i), i, Piece(name, todo, due)))
     return [p for _, _, p in sorted(out, key=lambda r: (r[0], r[1]))]
 
@@ -107,11 +106,7 @@ def _pieces(q: Fields, record: Record) -> list[Piece]:
 def _need_guesses(record: Record, pieces: list[Piece]) -> None:
     for s, step in enumerate(record.steps):
         if not step.known and [p for p in pieces if p.todo[s] > 0]:
-            why = (
-                "Nothing is known of the step "
-                + step.name
-                + ": guess the minutes an item, or time ten minutes of it."
-            )
+            why = sentence("forecast.guess_missing", step=step.name)
             raise BadField("steps[" + str(s) + "].guess_min_per_item", why)
 
 
@@ -239,7 +234,7 @@ def _finished(p: Piece, today: int, levels: list[float]) -> dict[str, Any]:
     out["finish"] = {k: _iso(today, 0) for k, _ in SHOWN}
     out["p_due"] = None if p.due is None else 1.0
     out["hours_per_week_for_due"] = out["bench_h_per_week_for_due"] = None if p.due is None else 0.0
-    out["why"] = "Nothing is left to make."
+    out["why"] = sentence("forecast.nothing_left")
     if levels:
         out["hours_at"], out["days_at"] = [0.0 for _ in levels], [0 for _ in levels]
     return out
@@ -280,16 +275,14 @@ def _why(o: Outlook, p: Piece) -> str:
         step = o.record.steps[worst]
         parts.append(explanation.pace_reason(step.name, ratio, work.pace.proved(worst), step.usual))
     parts.append(explanation.week_reason(o.weeks.seen, o.said, o.days, o.said_by == USUAL))
-    return explanation.why(parts)
+    return " ".join(parts)
 
 
 def _levels(q: Fields) -> list[float]:
     out = []
     for i, v in enumerate(q.entries("levels", most=99)):
         if not isinstance(v, (int, float)) or not 0 < v < 1:
-            raise q.bad(
-                "levels[" + str(i) + "]", "A chance between 0 and 1 is needed, for example 0.8."
-            )
+            raise q.bad("levels[" + str(i) + "]", sentence("forecast.level_bad"))
         out.append(float(v))
     return out
 
@@ -305,7 +298,7 @@ def _bench_days(q: Fields, today: int) -> dict[int, float]:
     for part in q.parts("bench_days", most=5000):
         day = part.day("date").toordinal()
         if day > today:
-            raise part.bad("date", "This bench day lies after today: correct its date, or today's.")
+            raise part.bad("date", sentence("forecast.bench_day_later"))
         out[day] = out.get(day, 0.0) + part.number("minutes", 0, 1440) / 60
     return out
 
@@ -342,7 +335,7 @@ def _notes(o: Outlook, first: int, off: dict[int, bool]) -> list[dict[str, Any]]
     out = (
         diagnostics.gaps(o.record, first, today)
         + diagnostics.form(likeliest(o.paces), today)
-        + diagnostics.habit(o.weeks)
+        + diagnostics.weekday_habit(o.weeks)
     )
     return out + diagnostics.days_off(off, today)
 
@@ -394,10 +387,10 @@ def answer(q: Fields) -> dict[str, Any]:
     levels, off, first = _levels(q), _off(q), _first(q, record, today)
     paces, lines = fit(record, today, trials)
     notes = (
-        diagnostics.mended(record)
-        + diagnostics.doubted(record, lines)
-        + diagnostics.uncounted(record)
-        + diagnostics.too_long(record)
+        diagnostics.overlapping_clocks(record)
+        + diagnostics.implausible_rows(record, lines)
+        + diagnostics.uncounted_steps(record)
+        + diagnostics.overlong_days(record)
     )
     weeks = learn(record.hours, first, today, said, off, temper(paces[0].s2 / (SPREAD * SPREAD)))
     said_by = MAKER if q.has("week_hours") or q.has("week") else USUAL
@@ -436,9 +429,9 @@ def answer_pace(q: Fields) -> dict[str, Any]:
     paces, lines = fit(record, today, trials)
     pace = likeliest(paces)
     notes = (
-        diagnostics.mended(record)
-        + diagnostics.doubted(record, lines)
-        + diagnostics.uncounted(record)
+        diagnostics.overlapping_clocks(record)
+        + diagnostics.implausible_rows(record, lines)
+        + diagnostics.uncounted_steps(record)
         + diagnostics.form(pace, today)
     )
     return {"pace": pace.told(today), "notes": notes}

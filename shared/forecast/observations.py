@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from ..base.errors import BadField
 from ..base.fields import Fields, kind_of, plain
+from ..base.sentences import sentence
 
 if TYPE_CHECKING:
     from typing import Any
@@ -102,9 +103,7 @@ class Record:
 def _guess(part: Fields, name: str) -> float:
     guess = part.number(name, 0, 100000, above=True, example="0.5")
     if guess < LEAST_GUESS:
-        raise part.bad(
-            name, "Nothing is made as quickly as that: give the minutes an item, for example 0.5."
-        )
+        raise part.bad(name, sentence("forecast.guess_too_small"))
     return guess
 
 
@@ -133,7 +132,7 @@ def read_steps(q: Fields) -> list[Step]:
         steps[-1].usual = part.choice("guess_from", ["maker", "usual"], "maker") == "usual"
     for i, step in enumerate(steps):
         if step.name in [s.name for s in steps[:i]]:
-            raise q.bad("steps", "The step " + step.name + " stands there twice: once would do.")
+            raise q.bad("steps", sentence("forecast.step_twice", step=step.name))
     return steps
 
 
@@ -195,7 +194,7 @@ def read_sittings(q: Fields, steps: list[Step], today: int) -> list[Sitting]:
     for i, raw in enumerate(q.entries("sittings", most=MOST_SITTINGS)):
         where = "sittings[" + str(i) + "]"
         if not isinstance(raw, dict):
-            raise q.bad(where, "A sitting must be an object; it is " + kind_of(raw) + ".")
+            raise q.bad(where, sentence("forecast.sitting_no_object", kind=kind_of(raw)))
         name, start = raw.get("step"), raw.get("start_min")
         step = index.get(name, -1) if isinstance(name, str) else -1
         day, start = _ordinal(raw.get("date"), known), -1 if start is None else start
@@ -234,22 +233,17 @@ _ASKED: list[tuple[str, int, int, bool]] = [
 def _fault(q: Fields, where: str, raw: dict[str, Any], step: int, day: int | None) -> BadField:
     """What is wrong with a sitting, the first of it."""
     if step < 0:
-        return q.bad(
-            where + ".step",
-            "Name one of the steps in `steps`; it is " + kind_of(raw.get("step")) + ".",
-        )
+        why = sentence("forecast.sitting_step", kind=kind_of(raw.get("step")))
+        return q.bad(where + ".step", why)
     if day is None:
-        return q.bad(
-            where + ".date",
-            "A date like 2026-05-17 is needed; it is " + kind_of(raw.get("date")) + ".",
-        )
+        why = sentence("forecast.sitting_date", kind=kind_of(raw.get("date")))
+        return q.bad(where + ".date", why)
     for name, least, most, need in _ASKED:
         if (need or raw.get(name) is not None) and not _good(raw.get(name), least, most):
-            why = (
-                "Give a number from 0 to " + plain(most) + "; it is " + kind_of(raw.get(name)) + "."
-            )
+            kind = kind_of(raw.get(name))
+            why = sentence("forecast.sitting_number", most=plain(most), kind=kind)
             return q.bad(where + "." + name, why)
-    return q.bad(where + ".date", "This sitting lies after today: correct its date, or today's.")
+    return q.bad(where + ".date", sentence("forecast.sitting_later"))
 
 
 def _merge(step: int, lump: int, parts: list[Sitting], before: float) -> Row:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from ..base.errors import BadField
 from ..base.fields import Fields, is_number
 from ..base.rounding import nearest
+from ..base.sentences import sentence
 from .aggregate import compact
 from .calendar_model import LOOK_BACK
 from .observations import (
@@ -32,6 +33,7 @@ MOST_AT_ONCE = 1000
 MOST_ROWS = 3000
 KEPT_DAYS = LOOK_BACK
 ROW = "step, day, mid, y, shares, days, fixed, minutes, items"
+OPEN = "step, day, start, minutes, items"
 
 
 def _as_list(record: Record, r: Row) -> list[Any]:
@@ -70,7 +72,7 @@ def _sound(v: Any) -> bool:
 def _as_row(names: dict[str, int], v: Any) -> Row | None:
     """None for a step that is no longer among the steps."""
     if not _sound(v):
-        raise BadField("summary.rows", "A row must be " + ROW + ", as `summarise` gave it.")
+        raise BadField("summary.rows", sentence("forecast.summary_row", fields=ROW))
     step = names.get(v[0], -1)
     if step < 0:
         return None
@@ -86,7 +88,7 @@ def _hours(part: Fields) -> dict[int, float]:
     out: dict[int, float] = {}
     for i, m in enumerate(kept.entries("minutes", most=KEPT_DAYS)):
         if not is_number(m) or not 0 <= m <= 100000:
-            raise kept.bad("minutes", "Minutes of each day are needed, as `summarise` gave them.")
+            raise kept.bad("minutes", sentence("forecast.summary_minutes"))
         if m > 0:
             out[first + i] = m / 60
     return out
@@ -109,10 +111,7 @@ def _step(v: Any) -> str:
         and [x for x in v[1:] if not is_number(x) or not -2 < x < 1e10] == []
     )
     if not good or not isinstance(v[0], str):
-        raise BadField(
-            "summary.open",
-            "A sitting must be step, day, start, minutes, items, as `summarise` gave it.",
-        )
+        raise BadField("summary.open", sentence("forecast.summary_open", fields=OPEN))
     return str(v[0])
 
 
@@ -202,7 +201,7 @@ def answer(q: Fields) -> dict[str, Any]:
     """
     sittings = q.entries("sittings", most=MOST_AT_ONCE)
     if not sittings and not q.has("summary"):
-        raise q.bad("sittings", "Give the sittings to sum up, up to 1,000 at a time.")
+        raise q.bad("sittings", sentence("forecast.summary_empty"))
     record = _read(_named_steps(q), date(2199, 12, 31).toordinal(), True)
     last = max([s.day for s in record.sittings] + sorted(record.hours) + [0])
     rows = compact(record.rows, last)
