@@ -17,11 +17,24 @@ export default [
         { property: "innerHTML", message: "User text goes through textContent or a lit binding." },
         { property: "outerHTML", message: "User text goes through textContent or a lit binding." },
       ],
-      "no-restricted-syntax": ["error", { selector: "CallExpression[callee.property.name='insertAdjacentHTML']", message: "No markup from text." }],
+      "no-restricted-syntax": [
+        "error",
+        {
+          selector: "CallExpression[callee.property.name='insertAdjacentHTML']",
+          message: "No markup from text.",
+        },
+      ],
       "no-throw-literal": "error",
       "require-atomic-updates": "off",
     },
   },
-  { files: ["opening.js"], languageOptions: { sourceType: "script" } },
-  { files: ["sw.js"], languageOptions: { sourceType: "script", globals: { ...globals.serviceworker } } },
+  {
+    files: ["*.cjs", ".*.cjs"],
+    languageOptions: { sourceType: "commonjs", globals: { ...globals.node } },
+  },
+  { files: ["log/open.js"], languageOptions: { sourceType: "script" } },
+  {
+    files: ["sw.js"],
+    languageOptions: { sourceType: "script", globals: { ...globals.serviceworker } },
+  },
 ];

@@ -5,30 +5,41 @@ const CACHE = `ringwright-${version}`;
 
 const install = async () => {
   const cache = await caches.open(CACHE);
-  await Promise.all(files.map(async (file) => {
-    const response = await fetch(file, { cache: "reload" });
-    if (!response.ok) throw new Error(`${file} answered ${response.status}`);
-    await cache.put(file, response);
-  }));
+  await Promise.all(
+    files.map(async (file) => {
+      const response = await fetch(file, { cache: "reload" });
+      if (!response.ok) throw new Error(`${file} answered ${response.status}`);
+      await cache.put(file, response);
+    }),
+  );
 };
 
 const activate = async () => {
-  for (const name of await caches.keys()) if (name.startsWith("ringwright-") && name !== CACHE) await caches.delete(name);
+  for (const name of await caches.keys())
+    if (name.startsWith("ringwright-") && name !== CACHE) await caches.delete(name);
   await self.clients.claim();
 };
 
 let opened;
 const answer = async (request) => {
   const cache = await (opened ??= caches.open(CACHE));
-  const kept = await cache.match(request.mode === "navigate" ? "/" : request, { ignoreSearch: request.mode === "navigate" });
+  const kept = await cache.match(request.mode === "navigate" ? "/" : request, {
+    ignoreSearch: request.mode === "navigate",
+  });
   return kept ?? fetch(request);
 };
 
 self.addEventListener("install", (event) => event.waitUntil(install()));
 self.addEventListener("activate", (event) => event.waitUntil(activate()));
-self.addEventListener("message", (event) => { if (event.data === "take over") self.skipWaiting(); });
+self.addEventListener("message", (event) => {
+  if (event.data === "take over") self.skipWaiting();
+});
 self.addEventListener("fetch", (event) => {
   const url = new URL(event.request.url);
-  const ours = event.request.method === "GET" && url.origin === location.origin && !url.pathname.startsWith("/api/") && url.pathname !== "/health";
+  const ours =
+    event.request.method === "GET" &&
+    url.origin === location.origin &&
+    !url.pathname.startsWith("/api/") &&
+    url.pathname !== "/health";
   if (ours) event.respondWith(answer(event.request));
 });

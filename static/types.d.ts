@@ -1,5 +1,8 @@
 /** Shapes shared by the page's modules. Units are in the names; times are milliseconds UTC. */
-export interface Key { device: string; seq: number }
+export interface Key {
+  device: string;
+  seq: number;
+}
 
 export interface Change extends Key {
   at: number;
@@ -39,36 +42,118 @@ export interface Change extends Key {
 /** A change before it has its place in the log. */
 export type Saying = Omit<Partial<Change>, "device" | "seq" | "v"> & { kind: Change["kind"] };
 
-export interface Total { key: string; piece: string; panel: string; step: string; done: number; spoiled: number; /** of `done`, what stocktakes put in or took off */ stocktake?: number }
+export interface Total {
+  key: string;
+  piece: string;
+  panel: string;
+  step: string;
+  done: number;
+  spoiled: number;
+  /** of `done`, what stocktakes put in or took off */ stocktake?: number;
+}
 
-export interface SittingEvent { event: string; piece?: string; step?: string; t: number; at: number; device: string; seq: number; tz: number; from_ms?: number; to_ms?: number; keep_min?: number; minutes?: number }
+export interface SittingEvent {
+  event: string;
+  piece?: string;
+  step?: string;
+  t: number;
+  at: number;
+  device: string;
+  seq: number;
+  tz: number;
+  from_ms?: number;
+  to_ms?: number;
+  keep_min?: number;
+  minutes?: number;
+}
 
 /** Where a count counts; a count of the whole piece has panel "". */
-export interface Place { piece: string; panel: string; step: string }
+export interface Place {
+  piece: string;
+  panel: string;
+  step: string;
+}
 
 /** Counts of one sitting, as they were said. */
-export interface Sum extends Place { done: number; spoiled: number }
+export interface Sum extends Place {
+  done: number;
+  spoiled: number;
+}
 
 /** What was corrected of a sitting: the value that holds. */
-export interface Corrected<T> { value: T; stamp: [number, number]; device: string; seq: number; tz: number }
+export interface Corrected<T> {
+  value: T;
+  stamp: [number, number];
+  device: string;
+  seq: number;
+  tz: number;
+}
 
-export interface Corrections { from_ms?: Corrected<number>; to_piece?: Corrected<string>; to_step?: Corrected<string>; deleted?: Corrected<boolean>; uncounted?: Corrected<boolean> }
+export interface Corrections {
+  from_ms?: Corrected<number>;
+  to_piece?: Corrected<string>;
+  to_step?: Corrected<string>;
+  deleted?: Corrected<boolean>;
+  uncounted?: Corrected<boolean>;
+}
 
-export interface Sitting { sitting: string; piece: string; step: string; events: SittingEvent[]; /** all that was counted */ items: number; /** of them those whose tap only started the clock */ untimed: number; last_ms: number; /** the last sign of any kind */ seen_ms: number; sums?: Record<string, Sum>; corrected?: Corrections }
+export interface Sitting {
+  sitting: string;
+  piece: string;
+  step: string;
+  events: SittingEvent[];
+  /** all that was counted */ items: number;
+  /** of them those whose tap only started the clock */ untimed: number;
+  last_ms: number;
+  /** the last sign of any kind */ seen_ms: number;
+  sums?: Record<string, Sum>;
+  corrected?: Corrections;
+}
 
-export interface Field { value: unknown; stamp: [number, number]; device: string; seq: number }
+export interface Field {
+  value: unknown;
+  stamp: [number, number];
+  device: string;
+  seq: number;
+}
 
-export interface ThingRow { key: string; thing: string; id: string; fields: Record<string, Field> }
+export interface ThingRow {
+  key: string;
+  thing: string;
+  id: string;
+  fields: Record<string, Field>;
+}
 
 /** A contact held apart, and the counts that answer it; once one has, it waits no more. */
-export interface Held { key: string; change: Change | null; counts: Key[]; waiting?: 1 }
+export interface Held {
+  key: string;
+  change: Change | null;
+  counts: Key[];
+  waiting?: 1;
+}
 
 /** A thing as the screens see it: its id and its fields' values. */
 export type Thing = { id: string } & Record<string, any>;
 
-export interface Clock { sitting: string; piece: string; step: string; running: boolean; paused: boolean; since_ms: number; minutes(now?: number): number }
+export interface Clock {
+  sitting: string;
+  piece: string;
+  step: string;
+  running: boolean;
+  paused: boolean;
+  since_ms: number;
+  minutes(now?: number): number;
+}
 
-export interface Gap { sitting: string; piece: string; step: string; from_ms: number; to_ms: number; minutes: number; /** the sitting ended before it, with a tap elsewhere */ outside?: boolean }
+export interface Gap {
+  sitting: string;
+  piece: string;
+  step: string;
+  from_ms: number;
+  to_ms: number;
+  minutes: number;
+  /** the sitting ended before it, with a tap elsewhere */ outside?: boolean;
+}
 
 export interface SyncState {
   /** other: the server keeps another workshop */
@@ -83,14 +168,27 @@ export interface SyncState {
 }
 
 /** Keys of the derived rows that a transaction wrote; other pages of this device read just these anew. */
-export interface Touched { totals: string[]; things: string[]; sittings: string[] }
+export interface Touched {
+  totals: string[];
+  things: string[];
+  sittings: string[];
+}
 
 /** The derived rows that a transaction reads and writes; backed by IndexedDB or by plain maps. */
 export interface Rows {
-  get(store: "totals" | "things" | "sittings" | "undone" | "holds" | "changes", key: any): Promise<any>;
-  put(store: "totals" | "things" | "sittings" | "undone" | "holds" | "changes", row: any): Promise<unknown> | void;
+  get(
+    store: "totals" | "things" | "sittings" | "undone" | "holds" | "changes",
+    key: any,
+  ): Promise<any>;
+  put(
+    store: "totals" | "things" | "sittings" | "undone" | "holds" | "changes",
+    row: any,
+  ): Promise<unknown> | void;
 }
 
 declare global {
-  interface Window { store?: unknown; opening?: IDBOpenDBRequest }
+  interface Window {
+    store?: unknown;
+    opening?: IDBOpenDBRequest;
+  }
 }

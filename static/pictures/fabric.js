@@ -1,7 +1,7 @@
 // The piece drawn as its fabric: a column of rings for each chain, filled where it hangs, hatched
 // where it is in hand, outlined where it is to come. Told apart by drawing first, by colour second.
 
-/** @typedef {import("../screens/progress.js").Chain} Chain */
+/** @typedef {import("./fabric-progress.js").Chain} Chain */
 
 export class Fabric {
   constructor() {
@@ -28,7 +28,11 @@ export class Fabric {
   }
 
   soon() {
-    if (!this.waiting) this.waiting = requestAnimationFrame(() => { this.waiting = 0; this.draw(); });
+    if (!this.waiting)
+      this.waiting = requestAnimationFrame(() => {
+        this.waiting = 0;
+        this.draw();
+      });
   }
 
   draw() {
@@ -41,7 +45,12 @@ export class Fabric {
     const style = getComputedStyle(this.root);
     const ink = (/** @type {string} */ name) => style.getPropertyValue(name).trim();
     pen.scale(dense, dense);
-    if (this.chains.length) this.#chains(pen, width, height, { done: ink("--done"), hand: ink("--hand"), ahead: ink("--line") });
+    if (this.chains.length)
+      this.#chains(pen, width, height, {
+        done: ink("--done"),
+        hand: ink("--hand"),
+        ahead: ink("--line"),
+      });
     else this.#bars(pen, width, height, ink("--done"), ink("--line"));
   }
 
@@ -52,11 +61,18 @@ export class Fabric {
     const wide = Math.max(1, step - Math.min(3, step * 0.2));
     const unit = height / tall;
     this.chains.forEach((chain, k) => {
-      const x = k * step, top = (height - chain.size * unit) / 2;
-      const made = chain.units * unit, foot = top + chain.size * unit;
+      const x = k * step,
+        top = (height - chain.size * unit) / 2;
+      const made = chain.units * unit,
+        foot = top + chain.size * unit;
       pen.strokeStyle = pen.fillStyle = ink[chain.state];
       pen.lineWidth = 1;
-      pen.strokeRect(x + 0.5, top + 0.5, Math.max(0.5, wide - 1), Math.max(0.5, chain.size * unit - 1));
+      pen.strokeRect(
+        x + 0.5,
+        top + 0.5,
+        Math.max(0.5, wide - 1),
+        Math.max(0.5, chain.size * unit - 1),
+      );
       if (chain.state === "done") {
         pen.fillRect(x, top, wide, chain.size * unit);
         if (wide > 12) this.#rings(pen, x, top, wide, chain.size * unit);
@@ -91,7 +107,10 @@ export class Fabric {
     pen.clip();
     pen.lineWidth = 2;
     pen.beginPath();
-    for (let y = top - wide; y < top + high + wide; y += 5) { pen.moveTo(x, y + wide); pen.lineTo(x + wide, y); }
+    for (let y = top - wide; y < top + high + wide; y += 5) {
+      pen.moveTo(x, y + wide);
+      pen.lineTo(x + wide, y);
+    }
     pen.stroke();
     pen.restore();
   }

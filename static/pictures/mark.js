@@ -1,7 +1,14 @@
 // A piece's mark: a drawn shape, so that pieces are told apart without colour or reading.
 
 /** @type {[string, string][]} the shape and its word, in the order they are given out */
-export const MARKS = [["disc", "Disc"], ["square", "Square"], ["triangle", "Triangle"], ["diamond", "Diamond"], ["ring", "Ring"], ["cross", "Cross"]];
+export const MARKS = [
+  ["disc", "Disc"],
+  ["square", "Square"],
+  ["triangle", "Triangle"],
+  ["diamond", "Diamond"],
+  ["ring", "Ring"],
+  ["cross", "Cross"],
+];
 
 const SHAPES = {
   disc: "M12 3 a9 9 0 0 1 0 18 a9 9 0 0 1 0 -18 Z",
@@ -25,7 +32,13 @@ function element(name, is) {
 /** Drawn anew at each call; lit templates take it as it is. @param {string | undefined} name */
 export function mark(name) {
   const known = /** @type {keyof typeof SHAPES} */ (name && name in SHAPES ? name : "disc");
-  const out = element("svg", { class: "mark", "data-mark": known, viewBox: "0 0 24 24", role: "img", "aria-label": markWord(known) });
+  const out = element("svg", {
+    class: "mark",
+    "data-mark": known,
+    viewBox: "0 0 24 24",
+    role: "img",
+    "aria-label": markWord(known),
+  });
   out.append(element("path", { d: SHAPES[known], "fill-rule": "evenodd" }));
   return out;
 }

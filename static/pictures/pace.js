@@ -1,15 +1,20 @@
 // Every sitting of a step as a rivet: across by day, upward by the time one item took (each line
 // twice the one below, so a tenth quicker looks alike at seconds and at minutes).
 import { html, svg } from "../vendor/lit-html.js";
-import { day, daysBetween, minutes, several } from "../plainly.js";
+import { day, daysBetween, minutes, several } from "../format/words.js";
 
-const WIDTH = 340, HEIGHT = 170, LEFT = 64, BASE = 140, TOP = 12;
+const WIDTH = 340,
+  HEIGHT = 170,
+  LEFT = 64,
+  BASE = 140,
+  TOP = 12;
 
 /** @typedef {{date: string, each: number, items: number}} Rivet */
 
 /** Doublings that take in all values. @param {number[]} values */
 function doublings(values) {
-  const low = Math.floor(Math.log2(Math.min(...values))), high = Math.ceil(Math.log2(Math.max(...values)));
+  const low = Math.floor(Math.log2(Math.min(...values))),
+    high = Math.ceil(Math.log2(Math.max(...values)));
   return Array.from({ length: Math.max(2, high - low + 1) }, (_, i) => 2 ** (low + i));
 }
 
@@ -19,10 +24,13 @@ function doublings(values) {
  */
 export function paceOverTime(sittings, now, today, name) {
   const lines = doublings([...sittings.map((s) => s.each), ...(now ? [now.p10, now.p90] : [])]);
-  const low = Math.log2(lines[0]), high = Math.log2(lines[lines.length - 1]);
-  const y = (/** @type {number} */ each) => BASE - (BASE - TOP) * (Math.log2(each) - low) / (high - low);
+  const low = Math.log2(lines[0]),
+    high = Math.log2(lines[lines.length - 1]);
+  const y = (/** @type {number} */ each) =>
+    BASE - ((BASE - TOP) * (Math.log2(each) - low)) / (high - low);
   const span = Math.max(1, daysBetween(sittings[0].date, today));
-  const x = (/** @type {string} */ date) => LEFT + (WIDTH - LEFT - 20) * daysBetween(sittings[0].date, date) / span;
+  const x = (/** @type {string} */ date) =>
+    LEFT + ((WIDTH - LEFT - 20) * daysBetween(sittings[0].date, date)) / span;
   const most = Math.max(...sittings.map((s) => s.items));
   const said = `${name}: ${several(sittings.length, "sitting")}, from ${minutes(sittings[0].each)} each on ${day(sittings[0].date, true)} to ${minutes(sittings[sittings.length - 1].each)} each on ${day(sittings[sittings.length - 1].date, true)}.`;
   return html`<figure class="pace"><svg viewBox="0 0 ${WIDTH} ${HEIGHT}" role="img" aria-label=${said}>

@@ -1,17 +1,21 @@
 // One ring to scale, seen flat: wire, inside, and the lap with its rivet.
 import { html, svg, nothing } from "../vendor/lit-html.js";
-import { some } from "../plainly.js";
+import { some } from "../format/words.js";
 
-const SIZE = 240, ROOM = 30;
+const SIZE = 240,
+  ROOM = 30;
 
 /** @param {number} r @param {number} angle radians from the top, clockwise */
-const point = (r, angle) => `${(r * Math.sin(angle)).toFixed(2)} ${(-r * Math.cos(angle)).toFixed(2)}`;
+const point = (r, angle) =>
+  `${(r * Math.sin(angle)).toFixed(2)} ${(-r * Math.cos(angle)).toFixed(2)}`;
 
 /** @param {number} r @param {number} from @param {number} to */
-const arc = (r, from, to) => `M${point(r, from)} A${r} ${r} 0 ${to - from > Math.PI ? 1 : 0} 1 ${point(r, to)}`;
+const arc = (r, from, to) =>
+  `M${point(r, from)} A${r} ${r} 0 ${to - from > Math.PI ? 1 : 0} 1 ${point(r, to)}`;
 
 /** @param {number} angle @param {number} mid @param {number} wire across the wire */
-const across = (angle, mid, wire) => `M${point(mid - wire / 2, angle)} L${point(mid + wire / 2, angle)}`;
+const across = (angle, mid, wire) =>
+  `M${point(mid - wire / 2, angle)} L${point(mid + wire / 2, angle)}`;
 
 /** The lap: where the wire lies double; the upper end's edge is drawn whole, the lower one's dashed. @param {number} mid @param {number} wire @param {number} half its half angle @param {boolean} riveted @param {boolean} left whether the left end lies on top */
 function lap(mid, wire, half, riveted, left) {
@@ -28,10 +32,11 @@ function lap(mid, wire, half, riveted, left) {
 export function ringPicture({ wire_mm, inner_mm, lap_mm, kind }, overlap) {
   const outer = inner_mm + 2 * wire_mm;
   const scale = (SIZE - 2 * ROOM) / outer;
-  const mid = (inner_mm + wire_mm) * scale / 2, wire = wire_mm * scale;
+  const mid = ((inner_mm + wire_mm) * scale) / 2,
+    wire = wire_mm * scale;
   const half = Math.min(1.2, (lap_mm ?? 0) / (inner_mm + wire_mm));
   const said = `Ring to scale: ${some(inner_mm)} mm inside, ${some(outer)} mm outside, wire ${some(wire_mm)} mm${lap_mm ? `, lap ${some(lap_mm)} mm` : ""}.`;
-  const reach = inner_mm * scale / 2;
+  const reach = (inner_mm * scale) / 2;
   return html`<figure class="ring-picture">
     <svg viewBox=${`${-SIZE / 2} ${-SIZE / 2} ${SIZE} ${SIZE}`} role="img" aria-label=${said}>
       <circle class="wire" r=${mid} stroke-width=${wire}></circle>

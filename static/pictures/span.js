@@ -1,21 +1,42 @@
 // The span of a finish date as a row of linked rings, each a stretch of days: filled while the piece
 // is surely at the bench, half filled while it may be, open once it is more likely done.
 import { html, svg } from "../vendor/lit-html.js";
-import { day, daysBetween } from "../plainly.js";
+import { day, daysBetween } from "../format/words.js";
 
-const WIDTH = 340, ROW = 50, LEFT = 14, MOST = 15, ROOM = 158;
+const WIDTH = 340,
+  ROW = 50,
+  LEFT = 14,
+  MOST = 15,
+  ROOM = 158;
 /** @type {[number, string][]} */
-const UNITS = [[1, "a day"], [2, "two days"], [7, "a week"], [14, "a fortnight"], [30.44, "a month"], [91.3, "three months"], [182.6, "half a year"], [365.25, "a year"], [1826, "five years"], [18262, "fifty years"]];
+const UNITS = [
+  [1, "a day"],
+  [2, "two days"],
+  [7, "a week"],
+  [14, "a fortnight"],
+  [30.44, "a month"],
+  [91.3, "three months"],
+  [182.6, "half a year"],
+  [365.25, "a year"],
+  [1826, "five years"],
+  [18262, "fifty years"],
+];
 /** @type {["p10" | "p50" | "p80" | "p95", number][]} */
-const LEVELS = [["p10", 0.1], ["p50", 0.5], ["p80", 0.8], ["p95", 0.95]];
+const LEVELS = [
+  ["p10", 0.1],
+  ["p50", 0.5],
+  ["p80", 0.8],
+  ["p95", 0.95],
+];
 
 /** @typedef {{p10: string, p50: string, p80: string, p95: string}} Finish */
 
 /** Chance of done by `t` days, along straight lines between the levels. @param {[number, number][]} points @param {number} t */
 function chanceBy(points, t) {
   for (let i = 1; i < points.length; i++) {
-    const [t0, p0] = points[i - 1], [t1, p1] = points[i];
-    if (t <= t1) return t1 > t0 ? p0 + (p1 - p0) * (t - t0) / (t1 - t0) : p1;
+    const [t0, p0] = points[i - 1],
+      [t1, p1] = points[i];
+    if (t <= t1) return t1 > t0 ? p0 + ((p1 - p0) * (t - t0)) / (t1 - t0) : p1;
   }
   return 0.95;
 }
@@ -25,7 +46,10 @@ const look = (p) => (p < 0.1 ? "at" : p < 0.5 ? "may" : p < 0.8 ? "likely" : "do
 
 /** @param {number} x @param {number} r @param {string} kind */
 function ring(x, r, kind) {
-  const half = kind === "may" ? svg`<path class="half" d="M${x} ${ROW + r}a${r} ${r} 0 0 1 0 ${-2 * r}z"/>` : null;
+  const half =
+    kind === "may"
+      ? svg`<path class="half" d="M${x} ${ROW + r}a${r} ${r} 0 0 1 0 ${-2 * r}z"/>`
+      : null;
   return svg`<g class="ring ${kind}"><circle cx=${x} cy=${ROW} r=${r}/>${half}</g>`;
 }
 
@@ -53,13 +77,22 @@ function marks(finish, x50, x80) {
 /** @param {Finish} finish @param {string} today @param {string} [due] */
 export function span(finish, today, due) {
   /** @type {[number, number][]} */
-  const points = [[0, 0], ...LEVELS.map(([name, p]) => /** @type {[number, number]} */ ([Math.max(0, daysBetween(today, finish[name])), p]))];
+  const points = [
+    [0, 0],
+    ...LEVELS.map(
+      ([name, p]) =>
+        /** @type {[number, number]} */ ([Math.max(0, daysBetween(today, finish[name])), p]),
+    ),
+  ];
   const last = Math.max(points[4][0], due ? daysBetween(today, due) : 0, 1);
   const [unit, word] = UNITS.find(([d]) => Math.ceil(last / d) <= MOST) ?? UNITS[UNITS.length - 1];
   const count = Math.max(2, Math.ceil(last / unit));
-  const pitch = Math.min(34, (WIDTH - 2 * LEFT) / count), r = pitch * 0.58;
+  const pitch = Math.min(34, (WIDTH - 2 * LEFT) / count),
+    r = pitch * 0.58;
   const x = (/** @type {number} */ days) => LEFT + Math.min(count, days / unit) * pitch;
-  const rings = Array.from({ length: count }, (_, i) => ring(LEFT + (i + 0.5) * pitch, r, look(chanceBy(points, (i + 1) * unit))));
+  const rings = Array.from({ length: count }, (_, i) =>
+    ring(LEFT + (i + 0.5) * pitch, r, look(chanceBy(points, (i + 1) * unit))),
+  );
   const said = `Row of ${count} rings from ${day(today, true)}, each ${word}. As likely before as after ${day(finish.p50)}; four chances in five by ${day(finish.p80)}.`;
   return html`<figure class="span">
     <svg viewBox="0 0 ${WIDTH} 126" role="img" aria-label=${said}>
@@ -70,4 +103,3 @@ export function span(finish, today, due) {
     <figcaption>Each ring is ${word}, from today. <span class="key at">at the bench</span> <span class="key may">may be done</span> <span class="key likely">likely done</span> <span class="key done">done 4 times in 5</span></figcaption>
   </figure>`;
 }
-

@@ -11,7 +11,7 @@ import pytest
 
 from shared.ask import answer
 from shared.log.fold import Log
-from tests.engine import page_walls, portable
+from tests.engine import portable
 
 ROOT = Path(__file__).parents[2]
 FUTURE = "from __future__ import annotations\n"
@@ -248,50 +248,3 @@ def test_arithmetic_in_the_server_would_be_found():
     assert arithmetic("import math\nx = math.pi * 8") == ["pi"]
     assert arithmetic("from math import sqrt") == ["sqrt"]
     assert arithmetic("import math\nmath.isfinite(x)") == []
-
-
-def test_the_page_keeps_its_walls():
-    assert page_walls.findings(page_walls.modules(ROOT / "static")) == []
-
-
-def test_the_page_has_the_modules_that_the_walls_speak_of():
-    found = page_walls.modules(ROOT / "static")
-    assert {"app.js", "store.js", "journal.js", "engine.js", "sync.js"} <= set(found)
-    assert page_walls.imports(found["store.js"]) != [] and any(
-        name.startswith("screens/") for name in found
-    )
-
-
-@pytest.mark.parametrize(
-    ("name", "source", "word"),
-    [
-        ("store.js", 'import { x } from "./screens/bench.js";', "screens"),
-        ("store.js", 'import "./app.js";', "on top"),
-        ("screens/bench.js", 'import { journal } from "../journal.js";', "through the store"),
-        ("screens/bench.js", 'const e = await import("../engine.js");', "through the store"),
-        ("screens/bench.js", 'import { openDB } from "../vendor/idb.js";', "only transaction.js"),
-        ("sync.js", 'import { withDatabase } from "./database.js";', "stands below"),
-        ("screens/bench.js", 'import { byTime } from "../looking.js";', "through the store"),
-        ("journal.js", 'import { store } from "./store.js";', "below the store"),
-        ("engine.js", 'import { log } from "./journal.js";', "below the store"),
-        ("sync.js", 'export { store } from "./store.js";', "below the store"),
-        ("keys.js", 'import { Bench } from "./screens/bench.js";', "screens"),
-        ("store.js", 'import x from "https://cdn.invalid/x.js";', "outside"),
-        ("store.js", 'import x from "../server/x.js";', "outside"),
-    ],
-)
-def test_a_breach_of_the_pages_walls_is_found(name, source, word):
-    found = page_walls.findings({name: source})
-    assert found and word in found[0]
-
-
-def test_a_circle_is_found_and_a_type_in_a_comment_is_not_an_import():
-    circle = {"a.js": 'import "./b.js";', "b.js": 'import { a } from "./a.js";'}
-    assert len(page_walls.findings(circle)) == 2
-    typed = {
-        "journal.js": (
-            '/** @typedef {import("./store.js").Store} S */\n// import "./store.js"\nexport const x'
-            " = 1;"
-        )
-    }
-    assert page_walls.findings(typed) == []

@@ -9,7 +9,7 @@ from typing import Any
 
 from playwright.sync_api import BrowserContext, Page
 
-STORE = 'const { store } = await import("/store.js");'
+STORE = 'const { store } = await import("/store/store.js");'
 
 
 def opened(context: BrowserContext, url: str, way: str = "") -> Page:

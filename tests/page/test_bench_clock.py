@@ -236,7 +236,7 @@ def test_a_gap_is_asked_about_first_and_alone(bench: Bench) -> None:
 
 
 REST = """
-const { BreakWatch } = await import("/breaks.js");
+const { BreakWatch } = await import("/device/break-reminder.js");
 let said = 0;
 const watch = new BreakWatch(store, (minutes) => { said = minutes; });
 await watch.look();

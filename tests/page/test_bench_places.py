@@ -8,7 +8,7 @@ from tests.page.benchwork import Bench, box
 from tests.page.desk import ask
 
 PLAN_LANES = """
-const { Lanes } = await import("/screens/plan-lanes.js");
+const { Lanes } = await import("/screens/plan/bench-steps.js");
 const lanes = new Lanes(() => {});
 lanes.open(given, store.plan(given));
 await lanes.save();
@@ -17,7 +17,7 @@ await lanes.save();
 BROUGHT = """
 const said = Object.entries(given.fields).map(([field, value], k) => ({ device: "other", seq: given.seq + k,
   at: Date.now(), tz: 0, v: 1, kind: "set", thing: "lane", id: given.id, field, value, stamp: [Date.now(), k] }));
-const { take, meta } = await import("/journal.js");
+const { take, meta } = await import("/log/log.js");
 await store.taken(await take(said, {}, { device: await meta("device"), workshop: await meta("workshop") }));
 """
 

@@ -20,7 +20,7 @@ def graph(name: str, seen: set[str]) -> set[str]:
 
 
 def test_every_module_of_the_first_screen_is_preloaded() -> None:
-    needed = graph("screens/bench.js", graph("app.js", set()))
+    needed = graph("screens/bench/bench.js", graph("app.js", set()))
     said = re.findall(
         r'rel="modulepreload" href="./([^"]+)"', (STATIC / "index.html").read_text("utf-8")
     )
@@ -29,7 +29,7 @@ def test_every_module_of_the_first_screen_is_preloaded() -> None:
 
 def test_nothing_but_the_first_screen_is_asked_for_before_it_stands() -> None:
     page = (STATIC / "index.html").read_text("utf-8")
-    assert re.findall(r'<script[^>]*src="./([^"]+)"', page) == ["opening.js", "app.js"]
+    assert re.findall(r'<script[^>]*src="./([^"]+)"', page) == ["log/open.js", "app.js"]
     assert re.findall(r'rel="stylesheet" href="./css/([^"]+)"', page) == [
         "tokens.css",
         "base.css",

@@ -11,7 +11,7 @@ from tests.page.desk import go
 from tests.running import Serving
 
 ASK_ALL = """async (questions) => {
-  const { ask } = await import("/engine.js");
+  const { ask } = await import("/engine/client.js");
   const answered = [];
   for (const question of questions) {
     const refusal = ({ field, why, missing, example }) => ({ ok: false, error: { field, why, missing, example } });

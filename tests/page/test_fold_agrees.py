@@ -24,8 +24,8 @@ STEPS = ["close", "unit", "pierce"]
 START_MS = 1790000000000
 
 FOLD_ALL = """async (logs) => {
-  const { apply } = await import("/fold.js");
-  const { benchMinutes, stands, whenOf, stateOf } = await import("/sitting.js");
+  const { apply } = await import("/log/fold.js");
+  const { benchMinutes, stands, whenOf, stateOf } = await import("/log/sitting.js");
   const keyOf = { changes: (c) => `${c.device}:${c.seq}`, sittings: (r) => r.sitting };
   return Promise.all(logs.map(async (log) => {
     const stores = {};

@@ -113,7 +113,7 @@ def test_a_piece_due_today_is_not_given_a_chance_of_nothing(forecast: Page) -> N
         "That is today."
     )
     words = """async () => {
-      const { forecastWords } = await import("/screens/sight.js");
+      const { forecastWords } = await import("/screens/bench/piece-status.js");
       return forecastWords({ finish: { p50: "2099-01-01", p80: null }, hours: { p50: 5 }, p_due: null });
     }"""
     assert forecast.evaluate(words) == "Even chance by 1 Jan 2099; 8 in 10 not in sight. 5 h left."

@@ -123,7 +123,7 @@ def test_engine_answers_from_a_cold_start_with_the_server_stopped(
     serving.stop()
     page.reload()
     answer = page.evaluate(
-        "async () => (await import('./store.js')).store.ask({ask: 'gauge', gauge: 16})"
+        "async () => (await import('./store/store.js')).store.ask({ask: 'gauge', gauge: 16})"
     )
     # American wire gauge 16: 1.291 mm by the formula of ASTM B258
     assert (
@@ -165,7 +165,7 @@ def test_cache_holds_every_file_the_page_and_the_manifest_name(
         "/",
         "/manifest.webmanifest",
         "/engine.json",
-        "/engine-worker.js",
+        "/engine/worker.js",
     }
     wanted |= {f"/screens/{p.name}" for p in (STATIC / "screens").glob("*.js")}
     assert wanted <= kept

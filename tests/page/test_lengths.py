@@ -7,8 +7,8 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
-READ = "async (typed) => (await import('/lengths.js')).typedLength(typed)"
-SAID = "async (typed) => (await import('/lengths.js')).understood(typed)"
+READ = "async (typed) => (await import('/format/parse-length.js')).typedLength(typed)"
+SAID = "async (typed) => (await import('/format/parse-length.js')).understood(typed)"
 
 LENGTHS = [
     ("304.8", 304.8),
@@ -71,7 +71,7 @@ def test_inches_are_understood_beside_the_field_at_once_and_kept_as_millimetres(
     expect(page.locator(".plan-foot [role=status]")).to_contain_text("rings", timeout=20000)
     page.locator("[data-do=save]").click()
     expect(page.locator("#h-lanes")).to_be_visible()
-    kept = page.evaluate("""async () => { const { store } = await import('./store.js');
+    kept = page.evaluate("""async () => { const { store } = await import('./store/store.js');
       const [ring] = store.things("ring"), [panel] = store.things("panel");
       return [ring.wire_mm, ring.inner_mm, panel.shape.width_mm, panel.shape.height_mm]; }""")
     assert kept == [1.5875, 9.525, 304.8, 300]

@@ -18,8 +18,8 @@ QUESTION = 'return JSON.parse(store.answers.kept.get("forecast").asked);'
 FRESH = "await store.answers.freshen();"
 WHOLE = """
 const question = JSON.parse(store.answers.kept.get("forecast").asked);
-const { timed } = await import("/questions.js"), { inOrder } = await import("/summary.js");
-const { mapSittings } = await import("/looking.js");
+const { timed } = await import("/engine/questions.js"), { inOrder } = await import("/engine/sittings-summary.js");
+const { mapSittings } = await import("/log/queries.js");
 const sittings = (await mapSittings(timed)).sort(inOrder).map(({ sitting, ...row }) => row);
 const { summary, ...rest } = question;
 return store.ask({ ...rest, sittings });"""

@@ -50,7 +50,7 @@ def save(page: Page) -> None:
 
 def things(page: Page, kind: str) -> list[dict[str, object]]:
     return list(
-        page.evaluate("async (kind) => (await import('./store.js')).store.things(kind)", kind)
+        page.evaluate("async (kind) => (await import('./store/store.js')).store.things(kind)", kind)
     )
 
 
@@ -167,13 +167,13 @@ def test_own_steps_joins_losses_and_consumables_reach_the_bill(plan: Page) -> No
 
 def test_a_saved_piece_is_changed_field_by_field(plan: Page) -> None:
     save(plan)
-    before = plan.evaluate("async () => (await import('./store.js')).store.everything()")
+    before = plan.evaluate("async () => (await import('./store/store.js')).store.everything()")
     plan.get_by_role("link", name="To its plan").click()
     plan.locator("#f-panels-0-m-width_mm").fill("240")
     foot_says(plan, "rings")
     plan.locator("[data-do=save]").click()
     expect(plan.locator("[data-do=save]")).to_have_text("Saved", timeout=20000)
-    after = plan.evaluate("async () => (await import('./store.js')).store.everything()")
+    after = plan.evaluate("async () => (await import('./store/store.js')).store.everything()")
     new = [c for c in after if c not in before and c["thing"] != "forecast"]
     assert [(c["thing"], c["field"]) for c in new] == [("panel", "shape")]
 
@@ -226,7 +226,7 @@ def test_what_another_device_changed_meanwhile_is_not_written_over(plan: Page) -
     piece = things(plan, "piece")[0]["id"]
     plan.locator("#f-panels-0-m-width_mm").fill("240")
     plan.evaluate(
-        "async (id) => (await import('./store.js')).store.set('piece', id, { due: '2027-05-17' })",
+        "async (id) => (await import('./store/store.js')).store.set('piece', id, { due: '2027-05-17' })",
         piece,
     )
     foot_says(plan, "rings")
@@ -446,7 +446,7 @@ def test_a_panel_taken_out_takes_its_joins_along(plan: Page) -> None:
 def test_a_row_saved_unfinished_takes_only_itself_out_of_the_plan(plan: Page) -> None:
     """As another device or an older page may have left it: Bench and Forecast keep the rest."""
     save(plan)
-    spoil = """async (id) => { const { store } = await import('./store.js');
+    spoil = """async (id) => { const { store } = await import('./store/store.js');
       await store.set('piece', id, { joins: [{ how: 'end_to_end', panels: ['', ''] }] });
       await store.answers.freshen();
       return [store.plan(id)?.rings, Boolean(store.standing(id)), store.answers.planFaults(id).length]; }"""
@@ -459,7 +459,7 @@ def test_a_plan_made_smaller_than_what_is_counted_says_so(plan: Page) -> None:
     save(plan)
     piece = things(plan, "piece")[0]["id"]
     count = (
-        "async (id) => (await import('./store.js')).store.count(id, 'unit', 150, { how: 'hand'"
+        "async (id) => (await import('./store/store.js')).store.count(id, 'unit', 150, { how: 'hand'"
         " }).saved"
     )
     plan.evaluate(count, piece)
@@ -571,7 +571,7 @@ def test_a_piece_saved_before_panels_had_their_own_keeps_its_fabric(plan: Page) 
     save(plan)
     piece = things(plan, "piece")[0]["id"]
     forget = (
-        "async (id) => (await import('./store.js')).store.set('piece', id, { fabric: null, swatch:"
+        "async (id) => (await import('./store/store.js')).store.set('piece', id, { fabric: null, swatch:"
         " null })"
     )
     plan.evaluate(forget, piece)

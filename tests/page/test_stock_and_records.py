@@ -226,7 +226,7 @@ def test_a_card_tells_the_ring_and_state_of_a_panel_of_its_own(desk: Page, full:
 
 
 JUDGE = """
-const { judge } = await import("/held.js"), { daysAfter: addDays } = await import("/plainly.js");
+const { judge } = await import("/engine/forecast-calibration.js"), { daysAfter: addDays } = await import("/format/words.js");
 return given.map(([said, known]) => judge({ day: "2026-01-01", piece: "p", ms: 0, said }, { ...known, addDays }));"""
 SAID = {
     "finish": {"p80": "2026-02-01"},

@@ -10,7 +10,7 @@ from tests.page.benchwork import Bench, log, saved, shown
 from tests.page.desk import ask, until
 
 LOSSES = """
-const { takeRecord } = await import("/screens/plan-deeds.js");
+const { takeRecord } = await import("/screens/plan/actions.js");
 const desk = { answer: { table: { steps: [{ step: "close" }] } }, draft: { piece: { losses: {} } }, touched() {} };
 takeRecord(desk);
 return desk.draft.piece.losses;

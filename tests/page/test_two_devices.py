@@ -221,7 +221,7 @@ def test_two_pages_of_one_device_lose_no_tap(
     pages = [opened(devices[0], serving.url) for _ in range(2)]
     for page in pages:  # begun side by side, awaited afterwards
         page.evaluate(
-            '(given) => { window.tapping = import("/store.js").then(async ({ store }) => {'
+            '(given) => { window.tapping = import("/store/store.js").then(async ({ store }) => {'
             f" {TAP} }}); }}",
             ["shirt", "unit", 500],
         )

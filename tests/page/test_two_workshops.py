@@ -305,7 +305,7 @@ def test_a_page_older_than_the_name_is_taken_home_by_the_log_it_knows(
     synced(page)
     ask(page, TAP, ["sleeve", 5])
     forget = (
-        'const journal = await import("/journal.js"); await journal.setMeta({ workshop:'
+        'const journal = await import("/log/log.js"); await journal.setMeta({ workshop:'
         " undefined });"
     )
     ask(page, forget)
@@ -451,7 +451,7 @@ def test_a_number_that_was_kept_aside_elsewhere_holds_up_no_record(
     """
     ask(
         phone,
-        """const journal = await import("/journal.js");
+        """const journal = await import("/log/log.js");
         const change = (seq) => ({ device: "tablet", seq, at: seq, tz: 0, v: 1, kind: "count",
         piece: "sleeve",
           step: "close", n: 1, how: "tap" });

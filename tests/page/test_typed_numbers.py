@@ -9,11 +9,11 @@ from tests.page.desk import go, until
 from tests.running import Serving
 
 READ = (
-    "async (all) => { const { typedNumber } = await import('/typed.js'); return"
+    "async (all) => { const { typedNumber } = await import('/format/parse-number.js'); return"
     " all.map(typedNumber); }"
 )
 LENGTH = (
-    "async (all) => { const { typedLength } = await import('/lengths.js'); return"
+    "async (all) => { const { typedLength } = await import('/format/parse-length.js'); return"
     " all.map(typedLength); }"
 )
 GOOD = {
@@ -99,7 +99,7 @@ def test_a_count_typed_at_the_bench_takes_parted_thousands_and_no_decimals(
     desk: Page, full: Serving
 ) -> None:
     read = (
-        "async (t) => { const { wholeNumber } = await import('/screens/lane-sheet.js'); return"
+        "async (t) => { const { wholeNumber } = await import('/screens/bench/lane-sheet.js'); return"
         " wholeNumber(t); }"
     )
     go(desk, full.url, "#bench")

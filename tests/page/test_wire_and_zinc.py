@@ -143,7 +143,7 @@ def test_one_wire_figure_goes_from_the_plan_to_stock_and_price(plan: Page) -> No
     card = plan.get_by_role("region", name="mild steel 1.60 mm")
     expect(card).to_contain_text(f"{used:.1f} m")
     expect(card).to_contain_text(f"To buy: {1.1 * used:.1f} m")
-    price = """const { priceQuestion } = await import("/pricing.js");
+    price = """const { priceQuestion } = await import("/engine/price-question.js");
       await store.setSetting("wire_per_kg", 1000);
       return priceQuestion(store, store.thing("piece", given), store.plan(given), { p50: 1, p80: 1 }).wire[0].kg;"""
     assert ask(plan, price, piece) == pytest.approx(wire["buy_kg"], rel=1e-12)
@@ -225,14 +225,14 @@ MASSES = [
 @pytest.mark.parametrize(("typed", "unit", "g"), MASSES)
 def test_a_weight_is_read_in_the_unit_it_says(page: Page, typed: str, unit: str, g: float) -> None:
     page.goto("/#setup")
-    read = "async ([typed, unit]) => (await import('/masses.js')).typedMass(typed, unit)"
+    read = "async ([typed, unit]) => (await import('/format/parse-mass.js')).typedMass(typed, unit)"
     assert page.evaluate(read, [typed, unit]) == pytest.approx(g, rel=1e-12)
 
 
 @pytest.mark.parametrize("typed", ["heavy", "kg", "3 stone", "1e9"])
 def test_what_is_no_weight_stays_as_it_was_typed(page: Page, typed: str) -> None:
     page.goto("/#setup")
-    read = "async (typed) => (await import('/masses.js')).typedMass(typed, 'g')"
+    read = "async (typed) => (await import('/format/parse-mass.js')).typedMass(typed, 'g')"
     assert page.evaluate(read, typed) == typed
 
 
@@ -303,7 +303,7 @@ def test_softened_rings_of_zinc_coated_wire_get_a_notice(bench: Bench) -> None:
 
 def test_what_an_older_engine_answered_is_asked_again(bench: Bench) -> None:
     page = bench(["close"])
-    wrong = """const journal = await import("/journal.js");
+    wrong = """const journal = await import("/log/log.js");
       const kept = store.answers.kept.get("plan:p1");
       await journal.keepAnswer("plan:p1", { ...kept, by: "an older one", answer: { ...kept.answer, wire_m: 0.5 } });"""
     right = ask(page, 'return store.plan("p1").wire_m')

@@ -80,8 +80,8 @@ def read(page: Page, root: str = "body") -> list[str]:
     return list(page.evaluate(READ, root))
 
 
-DAYS = """const { day, withDays } = await import("/plainly.js");
-const { forecastWords } = await import("/screens/sight.js");
+DAYS = """const { day, withDays } = await import("/format/words.js");
+const { forecastWords } = await import("/screens/bench/piece-status.js");
 const year = new Date().getFullYear(), now = `${year}-07-01`, next = `${year + 1}-07-01`;
 const said = [day(now, true), day(next, true), forecastWords({ finish: { p50: now, p80: next } })];
 return [...said, withDays(`order by ${next}: now`)].map((t) => t.replaceAll(String(year + 1), "NEXT"));"""
@@ -110,7 +110,7 @@ def test_every_change_is_listed_in_the_makers_words(
     walk: tuple[Page, list[str]], full: Serving
 ) -> None:
     page, ids = walk
-    say = """const { inWords } = await import("/screens/change-words.js");
+    say = """const { inWords } = await import("/screens/records/change-words.js");
       return [...new Set((await store.everything()).map((c) => inWords(c)))];"""
     texts = ask(page, say)
     assert len(texts) > 150
@@ -257,7 +257,7 @@ def test_the_labels_of_the_table_are_those_of_the_form(
     )
     labels: Any = ask(
         page,
-        """const { label } = await import("/words.js");
+        """const { label } = await import("/format/labels.js");
         const text = (e) => [...e.childNodes].filter((n) => n.nodeType === 3).map((n) =>
         n.data).join("").trim();
         return [...document.querySelectorAll("rw-plan input[data-path], rw-plan
@@ -271,7 +271,7 @@ def test_the_labels_of_the_table_are_those_of_the_form(
 
 def test_one_item_is_said_as_one(walk: tuple[Page, list[str]]) -> None:
     page, _ = walk
-    said = """const { amount } = await import("/plainly.js");
+    said = """const { amount } = await import("/format/words.js");
       const some = [[1, "coils"], [1, "closed rings"], [1, "rings softened again"], [1, "boxes", "box"], [2, "units"]];
       return some.map((one) => amount(...one));"""
     assert ask(page, said) == [

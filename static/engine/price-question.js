@@ -1,0 +1,83 @@
+// Puts a piece, its hours and the maker's rates into the engine's question `price`. Money is whole
+// numbers of the smallest unit everywhere; only fields show it with a point.
+import { figure } from "../format/numbers.js";
+
+/** @typedef {import("../types").Thing} Thing */
+
+const SHARES = ["overhead_percent", "margin_percent", "tax_percent", "deposit_percent"];
+
+/** @param {Thing[]} reels @param {any} wire @param {number | null} usual smallest units a kilogram */
+function perKg(reels, wire, usual) {
+  const same = reels.filter(
+    (r) => r.metal === wire.metal && Math.abs(r.wire_mm - wire.wire_mm) < 5e-4 && r.per_kg > 0,
+  );
+  return same.length ? Math.max(...same.map((r) => r.per_kg)) : usual;
+}
+
+/**
+ * @param {{setting: (name: string, fallback?: any) => any, things: (kind: string) => Thing[], thing: (kind: string, id: string) => Thing | null}} store
+ * @param {Thing} piece @param {any} plan @param {{p50: number, p80: number}} hours whole work: done and to come
+ */
+export function priceQuestion(store, piece, plan, hours) {
+  const reels = store.things("reel"),
+    usual = store.setting("wire_per_kg", null);
+  const wires = plan.wires.map((/** @type {any} */ w) => ({
+    name: `Wire, ${w.metal || "metal not named"} ${w.wire_mm} mm`,
+    kg: w.buy_kg ?? w.kg,
+    per_kg: perKg(reels, w, usual),
+  }));
+  const used = plan.consumables.map((/** @type {any} */ c) => ({
+    ...c,
+    per_unit: store.thing("price", c.name)?.per_unit ?? null,
+  }));
+  return {
+    ask: "price",
+    currency: store.setting("currency", ""),
+    hours,
+    rate: store.setting("rate", null),
+    wire: wires.filter((/** @type {any} */ w) => w.kg != null && w.per_kg != null),
+    consumables: used.filter((/** @type {any} */ c) => c.per_unit != null),
+    other: (piece.costs ?? []).filter((/** @type {any} */ c) => c.name && c.amount > 0),
+    margin_on: store.setting("margin_on", "price"),
+    ...Object.fromEntries(SHARES.map((name) => [name, store.setting(name, 0)])),
+  };
+}
+
+/** What is not in the price because nobody said what it costs. @param {any} store @param {any} plan @returns {string[]} */
+export function unpriced(store, plan) {
+  const reels = store.things("reel"),
+    usual = store.setting("wire_per_kg", null);
+  const out = plan.wires
+    .filter((/** @type {any} */ w) => w.kg == null || perKg(reels, w, usual) == null)
+    .map((/** @type {any} */ w) => `wire ${w.wire_mm} mm`);
+  return [
+    ...out,
+    ...plan.consumables
+      .filter((/** @type {any} */ c) => store.thing("price", c.name)?.per_unit == null)
+      .map((/** @type {any} */ c) => c.name),
+  ];
+}
+
+/** @param {number} amount in the smallest unit @param {number} digits */
+export const major = (amount, digits) => (amount / 10 ** digits).toFixed(digits);
+
+/** @type {Map<string, number>} */
+const known = new Map();
+
+/** Digits after the point of the maker's currency, as far as the engine has told. @param {{setting: (name: string, fallback?: any) => any}} store */
+export const digitsOf = (store) => known.get(store.setting("currency", "")) ?? 2;
+
+/** Ask the engine once a currency; true when that was news. @param {{setting: (name: string, fallback?: any) => any, ask: (question: object) => Promise<any>}} store */
+export async function learnDigits(store) {
+  const currency = store.setting("currency", "");
+  if (!currency || known.has(currency)) return false;
+  known.set(currency, 2);
+  const { digits } = await store
+    .ask({ ask: "price", currency, rate: 0, hours: { p50: 0, p80: 0 } })
+    .catch(() => ({ digits: 2 }));
+  known.set(currency, digits);
+  return digits !== 2;
+}
+
+/** @param {number} amount @param {{digits: number}} currency */
+export const sum = (amount, { digits }) => figure(amount / 10 ** digits, digits);

@@ -1,0 +1,189 @@
+// Puts what the maker has said into the engine's questions. It names and gathers; it reckons nothing.
+import { benchMinutes, stands, timedItems, whenOf } from "../log/sitting.js";
+import { LEVELS } from "./forecast-calibration.js";
+
+/** @typedef {import("../types").Thing} Thing */
+/** @typedef {{things: (kind: string) => Thing[], thing: (kind: string, id: string) => Thing | null, setting: (name: string, fallback?: any) => any}} Said */
+
+const RING = [
+  "kind",
+  "wire_mm",
+  "inner_mm",
+  "lap_mm",
+  "metal",
+  "density_g_cm3",
+  "zinc",
+  "cut",
+  "rivet_mm",
+  "rivet_kind",
+  "rivet_point_mm",
+  "flat_mm",
+  "kerf_mm",
+  "mandrel_length_mm",
+  "mandrel_mm_used",
+  "coil_inner_mm",
+  "reel_kg",
+];
+const SWATCH = ["columns", "rows", "width_mm", "height_mm", "state"];
+
+/** @param {Record<string, any> | null | undefined} from @param {string[]} names */
+export function pick(from, names) {
+  return Object.fromEntries(
+    names.filter((n) => from?.[n] != null && from[n] !== "").map((n) => [n, from?.[n]]),
+  );
+}
+
+/** @param {Said} said @param {string | undefined} id */
+function ringOf(said, id) {
+  const ring = pick(said.thing("ring", id ?? ""), RING);
+  const unknown =
+    ring.wire_mm != null && ring.metal == null && ring.density_g_cm3 == null && ring.zinc == null;
+  return unknown ? { ...ring, zinc: true } : ring; // wire of which nothing is known is never heated
+}
+
+/** @param {Said} said @param {Thing} piece @param {Thing} panel */
+function panelFields(said, piece, panel) {
+  const swatch = said.thing("swatch", panel.swatch ?? "");
+  const ring = ringOf(said, panel.ring ?? piece.ring);
+  const bare = panel.shape.kind === "count" && ring.wire_mm == null && ring.inner_mm == null; // a count needs no ring
+  return {
+    name: panel.name ?? "Panel",
+    ...(bare ? {} : { ring }),
+    ...(swatch ? { swatch: pick(swatch, SWATCH) } : {}),
+    state: panel.state ?? "relaxed",
+    shape: { ...panel.shape, ...pick(panel, ["units_per_chain", "rows_run", "max_change"]) },
+  };
+}
+
+/** The question `piece`, or null while the piece has no panel with a shape. @param {Said} said @param {string} id */
+export function pieceQuestion(said, id) {
+  const piece = said.thing("piece", id);
+  const panels = said.things("panel").filter((p) => p.piece === id && p.shape);
+  if (!piece || !panels.length) return null;
+  return {
+    ask: "piece",
+    panels: panels.map((p) => panelFields(said, piece, p)),
+    ...pick(piece, ["finishing", "without", "joins", "losses", "sure", "consumables"]),
+    ...pick(
+      { reel_kg: said.setting("reel_kg"), reserve_percent: said.setting("wire_reserve_percent") },
+      ["reel_kg", "reserve_percent"],
+    ),
+  };
+}
+
+/**
+ * The question `stand` for a planned piece.
+ * @param {object} piece its `piece` question @param {Record<string, {done: number, spoiled: number}>} journal
+ */
+export const standQuestion = (piece, journal) => ({ ...piece, ask: "stand", journal });
+
+/** The maker's guess of a step in minutes an item, their own steps' among them; null where only a usual figure stands. @param {Said} said @param {any} planned a step of a plan */
+export function ownGuess(said, planned) {
+  const typed = said
+    .things("piece")
+    .flatMap((p) => p.finishing ?? [])
+    .find((f) => f.step === planned.step && f.guess_min_per_item > 0);
+  return said.thing("step", planned.step)?.guess_min_per_item ?? typed?.guess_min_per_item ?? null;
+}
+
+/** @param {Said} said @param {any} planned a step of a plan */
+function stepFields(said, planned) {
+  /** @type {Record<string, any>} */
+  const own = said.thing("step", planned.step) ?? {};
+  return {
+    step: planned.step,
+    guess_min_per_item: own.guess_min_per_item ?? planned.guess_min_per_item ?? 1,
+    ...(ownGuess(said, planned) == null ? { guess_from: "usual" } : {}),
+    lump: own.lump ?? planned.batch ?? 1,
+    ...pick(own, ["practised"]),
+  };
+}
+
+/** @typedef {import("./sittings-summary.js").Row} Row */
+
+/** @param {import("../types").Sitting} s @returns {Row} */
+function sittingFields(s) {
+  const untimed = Math.min(s.items, s.untimed ?? 0); // the pace leaves them out; the rest of the record does not
+  return {
+    sitting: s.sitting,
+    step: s.step,
+    piece: s.piece,
+    ...whenOf(s),
+    minutes: benchMinutes(s),
+    items: s.items,
+    ...(untimed > 0 ? { untimed } : {}),
+  };
+}
+
+/** @param {import("../types").Sitting[]} sittings */
+export const timed = (sittings) =>
+  sittings
+    .filter(stands)
+    .map(sittingFields)
+    .filter((s) => s.minutes > 0 && s.items >= 0);
+
+/** Steps of the record that no open piece plans: they tell how guesses fare. @param {Said} said @param {Row[]} rows @param {any} summary @param {any[]} table @param {Set<string>} planned */
+function otherSteps(said, rows, summary, table, planned) {
+  /** @type {Map<string, {minutes: number, items: number}>} */
+  const others = new Map(
+    Object.keys(summary?.made ?? {}).map((step) => [step, { minutes: 0, items: 0 }]),
+  );
+  for (const row of rows) {
+    const sum = others.get(row.step) ?? { minutes: 0, items: 0 };
+    others.set(row.step, {
+      minutes: sum.minutes + row.minutes,
+      items: sum.items + timedItems(row),
+    });
+  }
+  return [...others]
+    .filter(([step]) => !planned.has(step))
+    .map(([step, { minutes, items }]) => {
+      const known = table.find((row) => row.step === step);
+      return known || items > 0 || said.thing("step", step)?.guess_min_per_item
+        ? stepFields(said, known ?? { step, guess_min_per_item: items > 0 ? minutes / items : 1 })
+        : null;
+    })
+    .filter((step) => step !== null);
+}
+
+/** How many items of a step are counted at once. @param {Said} said @param {any[]} rows of plans and of the table @param {string} step */
+export const lumpOf = (said, rows, step) =>
+  stepFields(said, rows.find((row) => row.step === step) ?? { step }).lump;
+
+/**
+ * The question `forecast` over all open pieces that have a plan.
+ * @param {Said} said
+ * @param {{id: string, plan: any, standing: any}[]} pieces in the maker's order
+ * @param {Row[]} recent sittings in order
+ * @param {{today: string, summary: any, table: any[]}} more `table`: the steps' usual guesses
+ */
+export function forecastQuestion(said, pieces, recent, { today, summary, table }) {
+  const steps = new Map();
+  for (const { plan } of pieces)
+    for (const s of plan.steps) if (!steps.has(s.step)) steps.set(s.step, stepFields(said, s));
+  for (const step of otherSteps(said, recent, summary, table, new Set(steps.keys())))
+    steps.set(step.step, step);
+  const trials = said.things("step").filter((s) => s.trial?.minutes > 0 && s.trial?.items > 0);
+  return {
+    ask: "forecast",
+    today,
+    steps: [...steps.values()],
+    // another device's clock may run ahead of this one's day
+    sittings: recent
+      .filter((s) => steps.has(s.step))
+      .map(({ sitting: _, date, ...row }) => ({ ...row, date: date > today ? today : date })),
+    ...(summary ? { summary } : {}),
+    trials: trials
+      .filter((s) => steps.has(s.id))
+      .map((s) => ({ step: s.id, minutes: s.trial.minutes, items: s.trial.items })),
+    ...pick(said.thing("setting", "workshop") ?? {}, ["week_hours"]),
+    queue: said.setting("queue", "in_order"),
+    off_days: said.setting("off_days", []),
+    levels: LEVELS,
+    pieces: pieces.map(({ id, standing }) => ({
+      id,
+      to_go: Object.fromEntries(standing.steps.map((/** @type {any} */ s) => [s.step, s.to_go])),
+      ...pick(said.thing("piece", id), ["due"]),
+    })),
+  };
+}

@@ -1,0 +1,152 @@
+// The database on this device: its stores, and the connection to it.
+
+const NAME = "ringwright",
+  VERSION = 3,
+  TRIES = 3;
+
+/** @type {Promise<IDBDatabase> | null} */
+let handle = null;
+/** @type {IDBDatabase | null} the connection once it stands: a tap's transaction begins within the tap's own task */
+let live = null;
+/** @type {string[]} */
+const unheard = [];
+let complain = (/** @type {string} */ why) => {
+  unheard.push(why);
+};
+
+/** @param {IDBDatabase} db */
+function create(db) {
+  const changes = db.createObjectStore("changes", { keyPath: ["device", "seq"] });
+  changes.createIndex("thing", ["thing", "id"]);
+  changes.createIndex("sitting", "sitting");
+  changes.createIndex("at", "at");
+  db.createObjectStore("sittings", { keyPath: "sitting" });
+  for (const name of ["totals", "things", "undone", "holds"])
+    db.createObjectStore(name, { keyPath: "key" });
+  for (const name of ["answers", "meta"]) db.createObjectStore(name);
+}
+
+/** Ways into a long record, so that a screen reads its part of it and not the years. @param {IDBTransaction} tx */
+function index(tx) {
+  const sittings = tx.objectStore("sittings");
+  sittings.createIndex("seen", "seen_ms");
+  sittings.createIndex("piece", "piece");
+  sittings.createIndex("step", ["step", "seen_ms"]);
+  tx.objectStore("holds").createIndex("waiting", "waiting");
+}
+
+/** @param {IDBObjectStore} store @param {(row: any) => object | null} change null leaves a row as it is */
+function renew(store, change) {
+  store.openCursor().onsuccess = ({ target }) => {
+    const cursor = /** @type {IDBRequest<IDBCursorWithValue | null>} */ (target).result;
+    if (!cursor) return;
+    const row = change(cursor.value);
+    if (row) cursor.update(row);
+    cursor.continue();
+  };
+}
+
+/**
+ * @param {IDBDatabase} db @param {IDBTransaction} tx @param {number} was its version; 0: there is none yet
+ * @param {typeof import("./upgrade-rows.js") | null} renewing what brings old rows up to date; none are old without it
+ */
+function lay(db, tx, was, renewing) {
+  if (was < 1) create(db);
+  if (was < 2) index(tx);
+  if (was === 1)
+    renew(tx.objectStore("holds"), (row) => (row.change ? { ...row, waiting: 1 } : null)); // what its index looks at
+  if (was > 0 && was < 3)
+    renewing?.sumSittings(tx).catch((error) => {
+      complain(`The older records here could not be brought up to date: ${error.message}`);
+      tx.abort();
+    });
+}
+
+/** @param {(why: string) => void} listener also told what there was to say before */
+export function complainTo(listener) {
+  complain = listener;
+  unheard.splice(0).forEach(listener);
+}
+
+/** @param {IDBOpenDBRequest} asked @returns {Promise<IDBDatabase>} */
+const answered = (asked) =>
+  new Promise((resolve, reject) => {
+    asked.onsuccess = () => resolve(asked.result);
+    asked.onerror = () => reject(asked.error);
+    if (asked.readyState !== "done") return;
+    if (asked.error) reject(asked.error);
+    else resolve(asked.result);
+  });
+
+/** What opening.js asked for; it is not there yet at the very first start. */
+async function early() {
+  const asked = self.opening;
+  delete self.opening;
+  const db = asked ? await answered(asked).catch(() => null) : null;
+  if (db?.version === VERSION) return db;
+  db?.close();
+  return null;
+}
+
+/** Old rows are brought up to date by a module of its own, fetched before the upgrade begins: it cannot wait within it. */
+async function helper() {
+  const known = await indexedDB.databases?.(); // not every browser tells
+  const was = known ? (known.find((db) => db.name === NAME)?.version ?? 0) : 1;
+  return was > 0 && was < VERSION ? import("./upgrade-rows.js") : null;
+}
+
+async function ask() {
+  const renewing = await helper();
+  const asked = indexedDB.open(NAME, VERSION);
+  asked.onupgradeneeded = (event) =>
+    lay(
+      asked.result,
+      /** @type {IDBTransaction} */ (asked.transaction),
+      event.oldVersion,
+      renewing,
+    );
+  asked.onblocked = () =>
+    complain(
+      "Another open page holds the old store. Close the other Ringwright pages, then reload this one.",
+    );
+  return answered(asked);
+}
+
+/** @returns {Promise<IDBDatabase>} */
+async function open() {
+  const db = (await early()) ?? (await ask());
+  db.onversionchange = () => {
+    letGo();
+    db.close();
+  };
+  db.onclose = letGo;
+  live = db;
+  return db;
+}
+
+const opened = () => (handle ??= open());
+
+function letGo() {
+  handle = live = null;
+}
+
+/** @param {unknown} error the handle is dead; a fresh one may do */
+const isLost = (error) =>
+  error instanceof DOMException &&
+  ["InvalidStateError", "AbortError", "UnknownError"].includes(error.name);
+
+/**
+ * Browsers drop the connection in the background; the handle is then opened anew, never reused.
+ * @template T @param {(db: IDBDatabase) => Promise<T>} work @returns {Promise<T>}
+ */
+export async function lastingly(work) {
+  for (let round = 1; ; round++) {
+    try {
+      return await work(live ?? (await opened()));
+    } catch (error) {
+      if (error instanceof DOMException && (isLost(error) || error.name === "VersionError"))
+        letGo();
+      if (!isLost(error) || round === TRIES) throw error;
+    }
+  }
+}

@@ -1,0 +1,271 @@
+// What one change does to the derived rows. Pure: it reads and writes through `rows`, so the same
+// code runs inside an IndexedDB transaction and over plain maps. Order and repeats do not matter.
+// The engine's `fold` answers the same from the whole log; a test holds the two together.
+import { beginning, CORRECTED, holding, placeOf } from "./sitting.js";
+
+/** @typedef {import("../types").Change} Change */
+/** @typedef {import("../types").Rows} Rows */
+/** @typedef {import("../types").Sitting} Sitting */
+/** @typedef {import("../types").Key} Key */
+/** @typedef {import("../types").Held} Held */
+
+/** @param {string} device @param {number} seq */
+export const keyOf = (device, seq) => `${device}:${seq}`;
+
+/** @param {string | undefined} piece @param {string | undefined} panel @param {string | undefined} step */
+export const totalKey = (piece, panel, step) => `${piece}|${panel ?? ""}|${step}`;
+
+/** @param {string | undefined} thing @param {string | undefined} id */
+export const thingKey = (thing, id) => `${thing}:${id}`;
+
+/**
+ * Later stamp wins; equal stamps go to the greater device name, then the later seq.
+ * @param {{stamp: [number, number], device: string, seq: number}} a
+ * @param {{stamp: [number, number], device: string, seq: number}} b
+ */
+export function isLater(a, b) {
+  if (a.stamp[0] !== b.stamp[0]) return a.stamp[0] > b.stamp[0];
+  if (a.stamp[1] !== b.stamp[1]) return a.stamp[1] > b.stamp[1];
+  return a.device !== b.device ? a.device > b.device : a.seq > b.seq;
+}
+
+/** @typedef {import("../types").Place} Place */
+
+/** @param {Rows} rows @param {Place | null} place null: it counts nowhere @param {number} done @param {number} spoiled @param {number} [found] of the done those that a stocktake found lying there: not made */
+async function addToTotal(rows, place, done, spoiled, found = 0) {
+  if (!place || (!done && !spoiled)) return;
+  const { piece, panel, step } = place,
+    key = totalKey(piece, panel, step);
+  const row = (await rows.get("totals", key)) ?? { key, piece, panel, step, done: 0, spoiled: 0 };
+  const taken = found ? { stocktake: (row.stocktake ?? 0) + found } : {};
+  await rows.put("totals", {
+    ...row,
+    done: row.done + done,
+    spoiled: row.spoiled + spoiled,
+    ...taken,
+  });
+}
+
+/** @param {Rows} rows @param {Change} change @returns {Promise<Sitting>} */
+async function sittingOf(rows, change) {
+  const row = await rows.get("sittings", change.sitting);
+  return (
+    row ?? {
+      sitting: change.sitting,
+      piece: change.piece,
+      step: change.step,
+      events: [],
+      items: 0,
+      untimed: 0,
+      last_ms: 0,
+      seen_ms: 0,
+    }
+  );
+}
+
+/**
+ * The sitting with this count added, or taken back; with sign 0 it is but a sign of the bench.
+ * @param {Sitting} row @param {Change} change @param {number} sign @returns {Sitting}
+ */
+export function counted(row, change, sign) {
+  const n = sign * (change.n ?? 0),
+    { at } = change;
+  const out = { ...row, last_ms: Math.max(row.last_ms, at), seen_ms: Math.max(row.seen_ms, at) };
+  if (!n) return out;
+  const key = totalKey(change.piece, change.panel, change.step),
+    spoiled = change.kind === "scrap";
+  const sum = row.sums?.[key] ?? {
+    piece: change.piece ?? "",
+    panel: change.panel ?? "",
+    step: change.step ?? "",
+    done: 0,
+    spoiled: 0,
+  };
+  const what = spoiled ? "spoiled" : "done";
+  out.sums = { ...row.sums, [key]: { ...sum, [what]: sum[what] + n } };
+  if (!spoiled)
+    Object.assign(out, { items: row.items + n, untimed: row.untimed + (change.opens ? n : 0) });
+  return out;
+}
+
+/** @param {Rows} rows @param {Change} change @param {number | Promise<number>} by sign; 0 counts nothing */
+async function weigh(rows, change, by) {
+  const { piece = "", panel = "", step = "" } = change,
+    said = { piece, panel, step };
+  const soon = rows.get("totals", totalKey(piece, panel, step)); // asked for together: a tap waits for it
+  const [row, sign] = await Promise.all([
+    change.sitting ? sittingOf(rows, change) : null,
+    by,
+    soon,
+  ]);
+  if (row) await rows.put("sittings", counted(row, change, sign));
+  const n = sign * (change.n ?? 0);
+  const scrap = change.kind === "scrap",
+    place = row ? placeOf(row, said) : said;
+  await addToTotal(
+    rows,
+    place,
+    scrap ? 0 : n,
+    scrap ? n : 0,
+    !scrap && change.how === "stocktake" ? n : 0,
+  );
+}
+
+/** @param {Rows} rows @param {Change} change */
+async function tally(rows, change) {
+  if (change.undoes) return cancel(rows, change.undoes);
+  const sign = rows
+    .get("undone", keyOf(change.device, change.seq))
+    .then((undone) => (undone ? 0 : 1));
+  if (answersHold(change)) return answer(rows, change, await sign);
+  await weigh(rows, change, sign);
+}
+
+/** An undo cancels its target once, also when it comes first. @param {Rows} rows @param {Key} target */
+async function cancel(rows, { device, seq }) {
+  const key = keyOf(device, seq);
+  if (await rows.get("undone", key)) return;
+  await rows.put("undone", { key });
+  const target = await rows.get("changes", [device, seq]);
+  if (!target || !["count", "scrap"].includes(target.kind) || target.undoes) return;
+  if (!answersHold(target)) {
+    await weigh(rows, target, -1);
+    return;
+  }
+  const held = await heldOf(rows, target);
+  await passOn(
+    rows,
+    held,
+    held.counts.filter((c) => byKey(c, target) !== 0),
+  );
+}
+
+/** @param {Change} change */
+const answersHold = (change) => change.kind === "count" && Boolean(change.holds);
+
+/** @param {Rows} rows @param {Change} change @returns {Promise<Held>} */
+async function heldOf(rows, { holds }) {
+  const key = keyOf(holds?.device ?? "", holds?.seq ?? 0);
+  const { counts = [] } = (await rows.get("holds", key)) ?? {};
+  return { key, change: null, counts };
+}
+
+/** A contact held apart stays so until a count answers it. @param {Rows} rows @param {Change} change */
+async function holdApart(rows, change) {
+  const key = keyOf(change.device, change.seq);
+  if (!(await rows.get("holds", key)))
+    await rows.put("holds", { key, change, counts: [], waiting: 1 });
+}
+
+/** @param {Key} a @param {Key} b */
+const byKey = (a, b) => (a.device < b.device ? -1 : a.device > b.device ? 1 : a.seq - b.seq);
+
+/** @param {Rows} rows @param {Change} change @param {number} sign 0: it was taken back before it came */
+async function answer(rows, change, sign) {
+  const held = await heldOf(rows, change);
+  const { device, seq } = change;
+  await weigh(rows, change, 0); // a sign of the bench, whether it counts or not
+  await passOn(rows, held, sign ? [...held.counts, { device, seq }].sort(byKey) : held.counts);
+}
+
+/** Of the counts that answer a hold only the first counts. @param {Rows} rows @param {Held} held @param {Key[]} counts in order, none undone */
+async function passOn(rows, held, counts) {
+  await rows.put("holds", { ...held, counts });
+  const [was] = held.counts,
+    [now] = counts;
+  for (const [key, sign] of /** @type {[Key | undefined, number][]} */ ([
+    [was, -1],
+    [now, 1],
+  ])) {
+    if (key && !(was && now && byKey(was, now) === 0))
+      await weigh(rows, await rows.get("changes", [key.device, key.seq]), sign);
+  }
+}
+
+/**
+ * A correction takes the sitting's counts along, those that are here and those still to come.
+ * @param {Rows} rows @param {Sitting} row @param {Change} change
+ */
+async function correct(rows, row, change) {
+  const { device, seq, tz, at } = change,
+    stamp = change.stamp ?? [at, 0];
+  const sums = Object.values(row.sums ?? {}),
+    was = sums.map((sum) => placeOf(row, sum)),
+    corrected = /** @type {Record<string, any>} */ ({ ...row.corrected });
+  for (const field of CORRECTED) {
+    const value = change[field],
+      held = corrected[field],
+      said = { value, stamp, device, seq, tz };
+    if (value != null && (!held || isLater(said, held))) corrected[field] = said;
+  }
+  const now = named({ ...row, corrected });
+  await rows.put("sittings", now);
+  for (const [k, sum] of sums.entries()) {
+    await addToTotal(rows, was[k], -sum.done, -sum.spoiled);
+    await addToTotal(rows, placeOf(now, sum), sum.done, sum.spoiled);
+  }
+}
+
+/** Its piece and step: as it began, or as corrected. @param {Sitting} row @returns {Sitting} */
+function named(row) {
+  const { piece = row.piece, step = row.step } = beginning(row) ?? {};
+  return {
+    ...row,
+    piece: holding(row, "to_piece") ?? piece,
+    step: holding(row, "to_step") ?? step,
+  };
+}
+
+/** @param {Rows} rows @param {Change} change */
+async function sit(rows, change) {
+  const row = await sittingOf(rows, change);
+  if (change.event === "correct") return correct(rows, row, change);
+  const { event, at, device, seq, tz, from_ms, to_ms, keep_min, minutes, piece, step } = change;
+  const said = {
+    event: event ?? "",
+    piece,
+    step,
+    at,
+    t: event !== "trim" && from_ms != null ? from_ms : at,
+    device,
+    seq,
+    tz,
+  };
+  row.events.push(event === "trim" ? { ...said, from_ms, to_ms, keep_min, minutes } : said);
+  row.events.sort(
+    (a, b) => a.t - b.t || (a.device < b.device ? -1 : a.device > b.device ? 1 : a.seq - b.seq),
+  );
+  row.seen_ms = Math.max(row.seen_ms, said.t);
+  await rows.put("sittings", named(row));
+}
+
+/** @param {Rows} rows @param {Change} change */
+async function settle(rows, change) {
+  const key = thingKey(change.thing, change.id);
+  const row = (await rows.get("things", key)) ?? {
+    key,
+    thing: change.thing,
+    id: change.id,
+    fields: {},
+  };
+  const field = {
+    value: change.value,
+    stamp: change.stamp ?? [change.at, 0],
+    device: change.device,
+    seq: change.seq,
+  };
+  const held = row.fields[change.field ?? ""];
+  if (held && !isLater(field, held)) return;
+  row.fields[change.field ?? ""] = field;
+  await rows.put("things", row);
+}
+
+const DOES = { count: tally, scrap: tally, sitting: sit, set: settle, hold: holdApart };
+
+/**
+ * Apply one change that was not applied before. Unknown kinds change nothing: a newer device may say them.
+ * @param {Rows} rows @param {Change} change
+ */
+export async function apply(rows, change) {
+  await DOES[change.kind]?.(rows, change);
+}

@@ -1,0 +1,250 @@
+// The log on this device; with the modules it stands on the only one that touches IndexedDB.
+// A change is saved when its strict transaction completes; change, totals and sitting go into one
+// transaction, so that two open pages can both append and no total can be half written.
+import { firstRead, read } from "./first-read.js";
+import { complainTo } from "./database.js";
+import { ALL, foresee, inTransaction, rowsOf, standsAt, withDatabase } from "./transaction.js";
+import { apply, keyOf, thingKey } from "./fold.js";
+
+/** @typedef {import("../types").Change} Change */
+/** @typedef {import("../types").Saying} Saying */
+/** @typedef {import("../types").Touched} Touched */
+
+/** Reads that no tap waits for, fetched when first wanted. */
+export const looking = () => import("./queries.js");
+
+/** @type {ReturnType<typeof read> | null} what was read ahead of the store, given once */
+let ahead = firstRead;
+/** The device whose log this page shows; null: it was emptied and this page is about to go. @type {string | null} */
+let here = "";
+
+/** What this page shows was erased by itself or another page: nothing of it may go into the log that begins now. */
+export class Emptied extends Error {
+  constructor() {
+    super("This device was emptied meanwhile. Load this page again, then count it again.");
+  }
+}
+
+/** The server's answer is of another workshop than this device's counts. */
+export class OtherWorkshop extends Error {
+  /** @param {string} why @param {string} served the workshop of the server */
+  constructor(why, served) {
+    super(why);
+    this.served = served;
+  }
+}
+
+/** A device's first rows: a numbering of its own, and the workshop it belongs to. @param {any} meta @param {string | null} workshop */
+export function begin(meta, workshop) {
+  meta.put(crypto.randomUUID().replaceAll("-", "").slice(0, 16), "device");
+  meta.put(0, "seq");
+  if (workshop) meta.put(workshop, "workshop");
+}
+
+/** Nothing that this page still shows is written from now on. */
+export const shut = () => {
+  here = null;
+};
+
+/** The workshop that served this page, as far as it says. */
+const servedBy = () =>
+  document.querySelector('meta[name="workshop"]')?.getAttribute("content") || null;
+
+/** @param {(why: string) => void} listener */
+export async function open(listener) {
+  complainTo(listener);
+  if ((await (ahead ??= read())).device) return; // a start writes nothing
+  ahead = null;
+  await inTransaction(async (tx) => {
+    const meta = tx.objectStore("meta");
+    if (!(await meta.get("device"))) begin(meta, servedBy());
+  });
+}
+
+/** Everything the first screen needs. */
+export async function load() {
+  const first = ahead ?? read();
+  ahead = null;
+  const kept = await first;
+  here = kept.device;
+  return kept;
+}
+
+/** How far the own log and what others said go, as far as it is on the disk. @returns {Promise<[number, number | undefined]>} */
+export const stands = () =>
+  withDatabase(async (db) => {
+    const { store } = db.transaction("meta");
+    return /** @type {any} */ (Promise.all([store.get("seq"), store.get("after")]));
+  });
+
+/** Where log and clock stand. @param {any} tx @returns {Promise<{seq: number, acked: number, sitting: import("../types").Sitting | null}>} */
+async function standing(tx) {
+  const [seq, acked, clock] = await Promise.all(
+    ["seq", "acked", "clock"].map((name) => tx.objectStore("meta").get(name)),
+  );
+  return {
+    seq,
+    acked: acked ?? 0,
+    sitting: clock ? ((await tx.objectStore("sittings").get(clock)) ?? null) : null,
+  };
+}
+
+/** What another page or a sync wrote, and where the log stands now. @param {Touched} touched */
+export function look({ totals, things, sittings }) {
+  return withDatabase(async (db) => {
+    const tx = db.transaction(ALL, "readonly");
+    const rows = (/** @type {string} */ store, /** @type {string[]} */ keys) =>
+      Promise.all(keys.map((key) => tx.objectStore(store).get(key)));
+    const [stand, ...found] = await Promise.all([
+      standing(tx),
+      rows("totals", totals),
+      rows(
+        "things",
+        things.filter((key) => !key.startsWith("forecast:")),
+      ),
+      rows("sittings", sittings),
+    ]);
+    return { ...stand, totals: found[0], things: found[1], sittings: found[2] };
+  });
+}
+
+/** The next hybrid stamp: never behind what was seen, whatever the clock says. @param {any} meta @param {number} now */
+async function nextStamp(meta, now) {
+  const [ms, n] = (await meta.get("hlc")) ?? [0, 0];
+  const stamp = now > ms ? [now, 0] : [ms, n + 1];
+  meta.put(stamp, "hlc");
+  return /** @type {[number, number]} */ (stamp);
+}
+
+/** Which values are knowingly replaced: the one that holds, and what was named. @param {import("../types").Rows} rows @param {Change} change */
+async function heldNow(rows, { thing, id, field, over = [] }) {
+  const held = (await rows.get("things", thingKey(thing, id)))?.fields[field ?? ""];
+  return held ? [...over, { device: held.device, seq: held.seq }] : over;
+}
+
+/** @param {ReturnType<typeof rowsOf>} rows @returns {Touched} */
+const touchedBy = (rows) => ({
+  totals: rows.written("totals").map((r) => r.key),
+  things: rows.written("things").map((r) => r.key),
+  sittings: rows.written("sittings").map((r) => r.sitting),
+});
+
+/**
+ * Append what was said, in order, as this device's next changes; resolves when it is on the disk.
+ * @param {Saying[]} sayings
+ * @param {{clock?: string | null}} [also] the sitting that is open after this
+ * @returns {Promise<{changes: Change[], totals: import("../types").Total[], sittings: import("../types").Sitting[], touched: Touched}>}
+ */
+export function append(sayings, also = {}) {
+  return inTransaction(async (tx) => {
+    const meta = tx.objectStore("meta"),
+      rows = foresee(rowsOf(tx), sayings),
+      changes = [];
+    const [device, last] = await Promise.all([meta.get("device"), meta.get("seq")]);
+    if (here !== "" && device !== here) throw new Emptied();
+    let seq = last;
+    for (const said of sayings) {
+      const change = /** @type {Change} */ ({
+        device,
+        seq: ++seq,
+        at: Date.now(),
+        tz: 0 - new Date().getTimezoneOffset(),
+        v: 1,
+        ...said,
+      });
+      if (change.kind === "set" || change.event === "correct")
+        change.stamp = await nextStamp(meta, change.at);
+      if (change.kind === "set") change.over = await heldNow(rows, change);
+      tx.objectStore("changes")
+        .add(change)
+        .catch(() => {});
+      await apply(rows, change);
+      changes.push(change);
+    }
+    rows.write();
+    standsAt({ device, seq });
+    meta.put(seq, "seq");
+    if (also.clock !== undefined) meta.put(also.clock, "clock");
+    return {
+      changes,
+      totals: rows.written("totals"),
+      sittings: rows.written("sittings"),
+      touched: touchedBy(rows),
+    };
+  });
+}
+
+/** Those not here yet, each once; all looked up together. @param {any} tx @param {Change[]} changes */
+async function unknown(tx, changes) {
+  const here = await Promise.all(
+    changes.map((c) => tx.objectStore("changes").getKey([c.device, c.seq])),
+  );
+  const fresh = new Map(
+    changes.filter((_, i) => here[i] === undefined).map((c) => [keyOf(c.device, c.seq), c]),
+  );
+  return [...fresh.values()];
+}
+
+/**
+ * Take in what other devices said, and the cursors that go with it. An answer to a device that is no more, or
+ * of another workshop, is refused before anything is written; a device with nothing on it joins any workshop.
+ * @param {Change[]} changes @param {Record<string, any>} cursors written to meta in the same transaction
+ * @param {{device: string, workshop: string}} whose who asked, and whose answer it is @returns {Promise<Touched>}
+ */
+export function take(changes, cursors, whose) {
+  return inTransaction(async (tx) => {
+    const store = tx.objectStore("changes"),
+      meta = tx.objectStore("meta"),
+      rows = rowsOf(tx);
+    const [device, own, any] = await Promise.all([
+      meta.get("device"),
+      meta.get("workshop"),
+      store.getAllKeys(null, 1),
+    ]);
+    if (device !== whose.device) throw new Emptied();
+    if (own && any.length && own !== whose.workshop)
+      throw new OtherWorkshop("This server keeps another workshop.", whose.workshop);
+    const [known = [0, 0], seq = 0, fresh] = await Promise.all([
+      meta.get("hlc"),
+      meta.get("seq"),
+      unknown(tx, changes),
+    ]);
+    await Promise.all(fresh.map((c) => rows.get("undone", keyOf(c.device, c.seq))));
+    let hlc = known;
+    for (const change of fresh) {
+      store.add(change).catch(() => {});
+      await apply(rows, change);
+      const s = change.stamp;
+      if (s && (s[0] > hlc[0] || (s[0] === hlc[0] && s[1] > hlc[1]))) hlc = s;
+    }
+    rows.write();
+    meta.put(hlc, "hlc");
+    // numbers once used are never used again, also when the server knows more of them than this device
+    if (cursors.seq) cursors.seq = Math.max(cursors.seq, seq);
+    for (const [name, value] of Object.entries(cursors)) meta.put(value, name);
+    return touchedBy(rows);
+  });
+}
+
+/** This device's changes after `acked`, at most `most`. @param {string} device @param {number} acked @param {number} most @returns {Promise<Change[]>} */
+export const unsent = (device, acked, most) =>
+  withDatabase((db) =>
+    db.getAll("changes", IDBKeyRange.bound([device, acked], [device, Infinity], true), most),
+  );
+
+/** Nothing was ever counted, written or heard on this device. */
+export const isEmpty = () =>
+  withDatabase(async (db) => !(await db.getAllKeys("changes", null, 1)).length);
+
+/** @param {string} name */
+export const meta = (name) => withDatabase((db) => db.get("meta", name));
+
+/** @param {Record<string, any>} values */
+export const setMeta = (values) =>
+  inTransaction(async (tx) => {
+    for (const [name, value] of Object.entries(values)) tx.objectStore("meta").put(value, name);
+  });
+
+/** Answers of the engine worth having before it has started. @param {string} key @param {any} value */
+export const keepAnswer = async (key, value) =>
+  here === null ? undefined : withDatabase((db) => db.put("answers", value, key));

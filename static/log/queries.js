@@ -1,0 +1,155 @@
+// What screens read of the log and of its derived rows: nothing a tap or the first screen waits for.
+// Each read says its bounds; what must go through the years goes in portions, so that taps get their turn.
+import { withDatabase } from "./transaction.js";
+import { forecastKeys } from "./first-read.js";
+import { keyOf, thingKey } from "./fold.js";
+
+/** @typedef {import("../types").Change} Change */
+/** @typedef {import("../types").Sitting} Sitting */
+
+const PORTION = 400,
+  FILE_PORTION = 2000;
+
+/** Forecasts kept, one a day and piece. @returns {Promise<import("../types").ThingRow[]>} */
+export const forecasts = () => withDatabase((db) => db.getAll("things", forecastKeys()));
+
+/** @param {string} id piece and day */
+export const hasForecast = (id) =>
+  withDatabase(async (db) => (await db.getKey("things", thingKey("forecast", id))) !== undefined);
+
+/**
+ * A whole store in portions. @template T
+ * @param {string} store @param {(portion: any[]) => T[]} work @param {(row: any) => any} keyOf its key @param {number} [most] at once @returns {Promise<T[]>}
+ */
+async function mapAll(store, work, keyOf, most = PORTION) {
+  const out = /** @type {T[]} */ ([]);
+  for (let after = null; ;) {
+    const range = after === null ? null : IDBKeyRange.lowerBound(after, true);
+    const rows = await withDatabase((db) => db.getAll(store, range, most));
+    for (const each of work(rows)) out.push(each);
+    if (rows.length < most) return out;
+    after = keyOf(rows[rows.length - 1]);
+    await new Promise((turn) => setTimeout(turn));
+  }
+}
+
+/** Every sitting of the record. @template T @param {(portion: Sitting[]) => T[]} work @returns {Promise<T[]>} */
+export const mapSittings = (work) => mapAll("sittings", work, (row) => row.sitting);
+
+/** @param {string} piece @returns {Promise<Sitting[]>} */
+export const sittingsOf = (piece) =>
+  withDatabase((db) => db.getAllFromIndex("sittings", "piece", piece));
+
+/** Those that gave a sign at or after `ms`. @param {number} ms @returns {Promise<Sitting[]>} */
+export const sittingsSince = (ms) =>
+  withDatabase((db) => db.getAllFromIndex("sittings", "seen", IDBKeyRange.lowerBound(ms)));
+
+/** The last ones of a step, newest first. @param {string} step @param {number} most @returns {Promise<Sitting[]>} */
+export const lastSittings = (step, most) =>
+  withDatabase(async (db) => {
+    const range = IDBKeyRange.bound([step, 0], [step, Infinity]),
+      out = [];
+    let at = await db.transaction("sittings").store.index("step").openCursor(range, "prev");
+    for (; at && out.length < most; at = await at.continue()) out.push(at.value);
+    return out;
+  });
+
+/** @returns {Promise<Sitting | undefined>} @param {string} id */
+export const sitting = (id) => withDatabase((db) => db.get("sittings", id));
+
+/** Everything ever said of one thing, all devices. @param {string} thing @param {string} id @returns {Promise<Change[]>} */
+export const saidOf = (thing, id) =>
+  withDatabase((db) => db.getAllFromIndex("changes", "thing", [thing, id]));
+
+/** Everything ever written down about things, but for the forecasts. @returns {Promise<Change[]>} */
+export const sets = () =>
+  withDatabase(async (db) => {
+    const ranges = [
+      IDBKeyRange.upperBound(["forecast"], true),
+      IDBKeyRange.lowerBound(["forecast", []]),
+    ];
+    return (
+      await Promise.all(ranges.map((range) => db.getAllFromIndex("changes", "thing", range)))
+    ).flat();
+  });
+
+/**
+ * Changes of all devices by wall time, newest first, each with whether it was taken back.
+ * @param {number} most @param {import("../types").Key & {at: number}} [before] the last one already seen
+ * @returns {Promise<(Change & {undone: boolean})[]>}
+ */
+export function byTime(most, before) {
+  return withDatabase(async (db) => {
+    const tx = db.transaction(["changes", "undone"], "readonly");
+    let cursor = await tx
+      .objectStore("changes")
+      .index("at")
+      .openCursor(before ? IDBKeyRange.upperBound(before.at) : null, "prev");
+    const seen = (/** @type {Change} */ c) =>
+      before &&
+      c.at === before.at &&
+      (c.device > before.device || (c.device === before.device && c.seq >= before.seq));
+    const out = [];
+    for (; cursor && out.length < most; cursor = await cursor.continue()) {
+      if (seen(cursor.value)) continue;
+      const { device, seq } = cursor.value;
+      out.push({
+        ...cursor.value,
+        undone: Boolean(await tx.objectStore("undone").get(keyOf(device, seq))),
+      });
+    }
+    return out;
+  });
+}
+
+/**
+ * The newest changes of this device that pass, newest first.
+ * @param {string} device @param {(change: Change) => boolean} wanted @param {number} most @param {number} [look] how far back
+ */
+export function latest(device, wanted, most, look = 400) {
+  return withDatabase(async (db) => {
+    const tx = db.transaction(["changes", "undone"], "readonly");
+    const out = /** @type {Change[]} */ ([]);
+    let cursor = await tx
+      .objectStore("changes")
+      .openCursor(IDBKeyRange.bound([device, 0], [device, Infinity]), "prev");
+    for (let k = 0; cursor && k < look && out.length < most; k++) {
+      if (
+        wanted(cursor.value) &&
+        !(await tx.objectStore("undone").get(keyOf(device, cursor.value.seq)))
+      )
+        out.push(cursor.value);
+      cursor = await cursor.continue();
+    }
+    return out;
+  });
+}
+
+/** @param {string} device @param {number} seq @returns {Promise<Change | null>} */
+export const one = (device, seq) =>
+  withDatabase(async (db) => (await db.get("changes", [device, seq])) ?? null);
+
+/** Contacts held apart that no count has answered. @returns {Promise<Change[]>} */
+export const holds = () =>
+  withDatabase(async (db) =>
+    (await db.getAllFromIndex("holds", "waiting")).map((row) => row.change),
+  );
+
+/** Of contacts held apart those that no count has ever answered. @param {Change[]} held @returns {Promise<Change[]>} */
+export const unanswered = (held) =>
+  withDatabase(async (db) => {
+    const rows = await Promise.all(held.map((c) => db.get("holds", keyOf(c.device, c.seq))));
+    return held.filter((_, k) => rows[k]?.waiting);
+  });
+
+/** The counts that answer a contact held apart and were not taken back. @param {import("../types").Key} hold @returns {Promise<Change[]>} */
+export const answersTo = (hold) =>
+  withDatabase(async (db) => {
+    const counts = /** @type {import("../types").Key[]} */ (
+      (await db.get("holds", keyOf(hold.device, hold.seq)))?.counts ?? []
+    );
+    return Promise.all(counts.map((c) => db.get("changes", [c.device, c.seq])));
+  });
+
+/** All changes, for a file the maker can keep. @template T @param {(portion: Change[]) => T[]} work @returns {Promise<T[]>} */
+export const mapChanges = (work) => mapAll("changes", work, (c) => [c.device, c.seq], FILE_PORTION);

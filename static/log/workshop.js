@@ -1,0 +1,97 @@
+// Whose counts this device holds, and the ways from one workshop to another: bring the records over, start empty.
+import * as journal from "./log.js";
+import { ALL, withDatabase } from "./transaction.js";
+
+/** @typedef {import("../types").Change} Change */
+
+const STORES = [...ALL, "answers"],
+  MOST = 500,
+  DRAFTS = "ringwright-";
+
+/** No round with a server runs meanwhile. @template T @param {() => Promise<T>} work */
+const aloneWithTheLog = (work) => navigator.locks.request("ringwright-sync", work);
+
+/** @returns {Promise<{workshop: string, changes: number, brought: {refused: number} | null}>} `changes`: of all devices, on this one */
+export const holdings = () =>
+  withDatabase(async (db) => {
+    const [workshop, brought, changes] = await Promise.all([
+      db.get("meta", "workshop"),
+      db.get("meta", "brought"),
+      db.count("changes"),
+    ]);
+    return { workshop: workshop ?? "", brought: brought ?? null, changes };
+  });
+
+/** Erase everything here; a new numbering begins. @param {string} workshop the one it belongs to from now on */
+export async function empty(workshop) {
+  await aloneWithTheLog(() =>
+    withDatabase(async (db) => {
+      const tx = db.transaction(STORES, "readwrite", { durability: "strict" });
+      for (const name of STORES)
+        tx.objectStore(name)
+          .clear()
+          .catch(() => {}); // the transaction says why
+      journal.begin(tx.objectStore("meta"), workshop);
+      await tx.done;
+      journal.shut();
+    }),
+  );
+  for (const name of Object.keys(localStorage))
+    if (name.startsWith(DRAFTS)) localStorage.removeItem(name);
+}
+
+/** From now on the records belong to another workshop: the next rounds send all of them there. @param {string} workshop */
+export const moveTo = (workshop) =>
+  aloneWithTheLog(() =>
+    journal.setMeta({ workshop, log: null, acked: 0, after: 0, bringing: true, brought: null }),
+  );
+
+/** @param {string} device @returns {Promise<string | undefined>} the next one with changes here */
+const deviceAfter = (device) =>
+  withDatabase(async (db) => {
+    const [key] = await db.getAllKeys(
+      "changes",
+      IDBKeyRange.lowerBound([device, Infinity], true),
+      1,
+    );
+    return /** @type {[string, number] | undefined} */ (key)?.[0];
+  });
+
+/**
+ * A server takes each device's numbers without a gap. One is missing here where the old server kept a change aside;
+ * its number is used up in the same way. @param {Change[]} changes @param {number} after
+ */
+function withoutGaps(changes, after) {
+  const out = /** @type {object[]} */ ([]);
+  let seq = after;
+  for (const change of changes) {
+    while (++seq < change.seq)
+      out.push({ device: change.device, seq, at: change.at, tz: change.tz, v: 1, kind: "missing" });
+    out.push(change);
+  }
+  return out.slice(0, MOST);
+}
+
+/**
+ * Send what was heard from other devices, each under its own name and numbers: brought over from two devices, it is
+ * there once. Begun again from the start where it was cut short.
+ * @param {(body: object) => Promise<any>} post @param {(changes: Change[]) => Change[]} fitting
+ */
+export async function bringOthers(post, fitting) {
+  const [own, workshop] = await Promise.all(["device", "workshop"].map(journal.meta));
+  let refused = 0;
+  for (let device = await deviceAfter(""); device; device = await deviceAfter(device)) {
+    for (let sent = 0, after = 0; device !== own;) {
+      const changes = /** @type {any[]} */ (
+        withoutGaps(fitting(await journal.unsent(device, sent, MOST)), sent)
+      );
+      if (!changes.length) break;
+      const answer = await post({ v: 1, device, workshop, log: null, after, changes });
+      refused += answer.refused.filter((/** @type {{seq: number}} */ r) =>
+        changes.some((c) => c.seq === r.seq && c.kind !== "missing"),
+      ).length;
+      [sent, after] = [changes[changes.length - 1].seq, answer.upto];
+    }
+  }
+  await journal.setMeta({ bringing: false, brought: { refused } });
+}

@@ -1,0 +1,109 @@
+// What to ask for a piece: the maker's rate and costs in, the engine's lines and totals out.
+import { html } from "../../vendor/lit-html.js";
+import { store } from "../../store/store.js";
+import { hours } from "../../format/words.js";
+import {
+  digitsOf,
+  learnDigits,
+  priceQuestion,
+  unpriced,
+  sum,
+} from "../../engine/price-question.js";
+import { costsForm, ratesForm } from "./rates.js";
+
+/** @typedef {{asked: string, answer: any, refused: {field: string, why: string} | null, lacks: boolean}} Kept `lacks`: currency or rate not said yet */
+
+export class Prices {
+  /** @param {() => void} redraw */
+  constructor(redraw) {
+    this.redraw = redraw;
+    /** @type {Map<string, Kept>} */
+    this.kept = new Map();
+    /** @type {Map<string, {said: any, hours: number}>} hours already worked, by piece, as they stood at that forecast */
+    this.spent = new Map();
+    /** @type {Set<string>} */
+    this.open = new Set();
+    /** @type {Map<string, boolean>} whether the rates stood open at first: later it is the maker's own doing */
+    this.rates = new Map();
+  }
+
+  /** @param {any} piece @param {any} said */
+  view(piece, said) {
+    const toggle = (/** @type {Event} */ e) => {
+      const { open } = /** @type {HTMLDetailsElement} */ (e.target);
+      if (open) this.open.add(piece.id);
+      else this.open.delete(piece.id);
+      if (open) this.ask(piece, said).catch(() => {});
+    };
+    if (this.open.has(piece.id)) this.ask(piece, said).catch(() => {});
+    return html`<details @toggle=${toggle}><summary>What to ask for it</summary>${this.open.has(piece.id) ? this.inside(piece) : null}</details>`;
+  }
+
+  /** Read again when the forecast has changed, as it does with every sitting. @param {string} piece @param {any} said */
+  async worked(piece, said) {
+    if (this.spent.get(piece)?.said !== said) {
+      const rows = await store.sittings({ piece });
+      this.spent.set(piece, { said, hours: rows.reduce((all, s) => all + s.minutes / 60, 0) });
+    }
+    return this.spent.get(piece)?.hours ?? 0;
+  }
+
+  /** @param {any} piece @param {any} said */
+  async ask(piece, said) {
+    const plan = store.plan(piece.id);
+    if (!plan) return;
+    const done = await this.worked(piece.id, said);
+    const question = priceQuestion(store, piece, plan, {
+      p50: done + said.hours.p50,
+      p80: done + said.hours.p80,
+    });
+    const asked = JSON.stringify(question);
+    if (this.kept.get(piece.id)?.asked === asked) return;
+    /** @type {Kept} */
+    const row = {
+      asked,
+      answer: null,
+      refused: null,
+      lacks: !question.currency || question.rate == null,
+    };
+    this.kept.set(piece.id, row);
+    await learnDigits(store);
+    try {
+      if (!row.lacks) row.answer = await store.ask(question);
+    } catch (error) {
+      row.refused = /** @type {any} */ (error);
+    }
+    this.redraw();
+  }
+
+  /** @param {any} piece */
+  inside(piece) {
+    const kept = this.kept.get(piece.id),
+      plan = store.plan(piece.id);
+    const missing = plan ? unpriced(store, plan) : [];
+    if (kept && !this.rates.has(piece.id))
+      this.rates.set(piece.id, Boolean(kept.refused || kept.lacks));
+    return html`${this.total(piece, kept)}
+      ${kept?.answer && missing.length ? html`<p class="told warn">Not in it, for want of a price: ${missing.join(", ")}.</p>` : null}
+      ${costsForm(piece, plan, digitsOf(store))}
+      <details ?open=${this.rates.get(piece.id)}><summary>Your rates, for every piece</summary>${ratesForm(piece.id, digitsOf(store), kept?.refused ?? null)}</details>`;
+  }
+
+  /** @param {any} piece @param {Kept | undefined} kept */
+  total(piece, kept) {
+    if (kept?.lacks)
+      return html`<p>Say your currency and what an hour of your work costs, below; then the price stands here.</p>`;
+    if (kept?.refused)
+      return html`<p class="told bad">${kept.refused.field === "currency" ? "This currency is not known; see below." : kept.refused.why}</p>`;
+    const a = kept?.answer;
+    if (!a) return html`<p class="soft">Being worked out…</p>`;
+    const line = (/** @type {string} */ name, /** @type {any} */ v, why = "", strong = false) =>
+      html`<tr class=${strong ? "total" : ""}><th scope="row">${name}${why ? html` <small class="soft">${why}</small>` : null}</th><td class="n">${sum(v.p50, a)}</td><td class="n">${sum(v.p80, a)}</td></tr>`;
+    return html`<p class="verdict"><span class="soft">Ask about</span><strong>${a.currency} ${sum(a.total.p50, a)} to ${sum(a.total.p80, a)}</strong></p>
+      <p class="soft">${a.note}${this.spent.get(piece.id)?.hours ? ` The ${hours(this.spent.get(piece.id)?.hours)} already worked are in it.` : ""}</p>
+      <div class="scroll" tabindex="0" role="region" aria-label=${`Price of ${piece.name}`}><table class="money">
+        <thead><tr><th>${a.currency}</th><th class="n">even</th><th class="n">4 in 5</th></tr></thead>
+        <tbody>${a.lines.filter((/** @type {any} */ l) => l.p80).map((/** @type {any} */ l) => line(l.name, l, l.why))}
+          ${line("To ask", a.total, "", true)}${a.deposit.p80 ? html`${line("Deposit", a.deposit)}${line("At the end", a.balance)}` : null}</tbody></table></div>`;
+  }
+}

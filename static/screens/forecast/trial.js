@@ -1,0 +1,169 @@
+// Ten timed minutes of one step: a clock and a pad. The time kept ends with the last item made, so
+// that an unfinished one in the hand spoils nothing.
+import { html, render } from "../../vendor/lit-html.js";
+import { store } from "../../store/store.js";
+import { today } from "../../store/answers.js";
+import { senses } from "../../device/feedback.js";
+import { Wake } from "../../device/wake-lock.js";
+import { minutes, several, stepName, upper } from "../../format/words.js";
+import { caution, careRead } from "../../ui/caution.js";
+
+const MS = 60000,
+  LONG_MIN = 10;
+
+/** @param {number} ms */
+const clockFace = (ms) =>
+  `${Math.floor(ms / MS)}:${String(Math.floor(ms / 1000) % 60).padStart(2, "0")}`;
+
+export class Trial extends HTMLElement {
+  constructor() {
+    super();
+    /** @type {any} */
+    this.step = null;
+    this.began = 0;
+    this.last = 0;
+    this.items = 0;
+    this.rung = false;
+    this.piece = "";
+    this.wake = new Wake(() => {});
+    /** @type {ReturnType<typeof setInterval> | undefined} */
+    this.ticking = undefined;
+  }
+
+  connectedCallback() {
+    this.classList.add("room");
+  }
+
+  /** @returns {HTMLDialogElement} */
+  get dialog() {
+    return /** @type {HTMLDialogElement} */ (this.querySelector("dialog"));
+  }
+
+  /** @param {any} step a step of a plan */
+  open(step) {
+    Object.assign(this, {
+      step,
+      began: 0,
+      last: 0,
+      items: 0,
+      piece: this.pieces(step)[0]?.id ?? "",
+    });
+    this.draw();
+    this.dialog.showModal();
+  }
+
+  /** @param {any} step */
+  pieces(step) {
+    return store
+      .things("piece")
+      .filter(
+        (p) =>
+          p.state !== "done" &&
+          store.plan(p.id)?.steps.some((/** @type {any} */ s) => s.step === step.step),
+      );
+  }
+
+  /** One pair of hands: the clock of the bench rests meanwhile. */
+  begin() {
+    if (store.clock?.running) store.pause();
+    this.began = this.last = Date.now();
+    this.rung = false;
+    this.ticking = setInterval(() => this.tick(), 500);
+    this.wake.want(true);
+    this.draw();
+  }
+
+  tick() {
+    if (!this.rung && Date.now() - this.began >= LONG_MIN * MS) {
+      this.rung = true;
+      senses.give("full");
+    }
+    this.draw();
+  }
+
+  ended() {
+    clearInterval(this.ticking);
+    this.wake.want(false);
+  }
+
+  /** @param {number} n */
+  made(n) {
+    this.items = Math.max(0, this.items + n);
+    this.last = Date.now();
+    senses.give(n > 0 ? "tap" : "back");
+    this.draw();
+  }
+
+  close() {
+    this.ended();
+    this.dialog.close();
+  }
+
+  async keep() {
+    const { items, piece } = this,
+      step = this.step.step;
+    const trial = { minutes: (this.last - this.began) / MS, items, date: today() };
+    this.close();
+    await store.set("step", step, { trial });
+    if (piece)
+      await store.press({ kind: "count", piece, step, n: items, how: "hand" }, "done", []).saved;
+  }
+
+  draw() {
+    if (!this.step) return;
+    const name = upper(this.step.name ?? stepName(store, this.step.step));
+    render(
+      html`<dialog class="trial" aria-labelledby="trial-name" @close=${() => this.ended()}>
+      <h2 id="trial-name">${name}: ten timed minutes</h2>
+      ${this.began ? this.running() : this.before()}
+    </dialog>`,
+      this,
+    );
+  }
+
+  before() {
+    const lump =
+      this.step.batch > 1
+        ? ` One tap for each ${this.step.item}; after a whole batch use the field.`
+        : "";
+    return html`${this.care()}<p>Lay everything ready, start the clock, work as you always do, and tap the pad after each ${this.step.item ?? "item"}.${lump} Stop when ten minutes are round and the one in your hand is finished.</p>
+      <div class="row"><button class="main" @click=${() => this.begin()}>Start the clock</button><button @click=${() => this.close()}>Not now</button></div>`;
+  }
+
+  /** Whole, but where it was read before and the wire is bare. */
+  care() {
+    const { caution: text, step } = this.step;
+    if (!text) return null;
+    return careRead(this.piece, step)
+      ? caution(text, this.piece, step)
+      : html`<p class="caution">${text}</p>`;
+  }
+
+  running() {
+    const spent = Date.now() - this.began;
+    const batch = this.step.batch > 1 ? this.step.batch : 0;
+    return html`<p class="face" role="timer" aria-live="off">${clockFace(spent)}<span class="soft">${spent >= LONG_MIN * MS ? " ■ ten minutes are round" : " of 10:00"}</span></p>
+      <button class="main tappad" @click=${() => this.made(1)}><span class="count">${this.items}</span> one more ${this.step.item ?? "item"}</button>
+      <div class="row">${batch ? html`<button @click=${() => this.made(batch)}>+${batch}</button>` : null}<button ?disabled=${!this.items} @click=${() => this.made(-1)}>Take one back</button></div>
+      ${this.items ? this.ending() : html`<button @click=${() => this.close()}>Throw away</button>`}`;
+  }
+
+  ending() {
+    const took = (this.last - this.began) / MS;
+    const pieces = this.pieces(this.step);
+    return html`<p role="status">${several(this.items, this.step.item ?? "item", this.step.items)} in ${minutes(took)}: ${minutes(took / this.items)} each.</p>
+      ${
+        pieces.length
+          ? html`<div class="field"><label for="trial-piece">Count them for</label><select id="trial-piece" @change=${(
+              /** @type {Event} */ e,
+            ) => {
+              this.piece = /** @type {HTMLSelectElement} */ (e.target).value;
+            }}>
+        ${pieces.map((p) => html`<option value=${p.id} ?selected=${p.id === this.piece}>${p.name}</option>`)}<option value="">no piece, a test only</option></select></div>`
+          : null
+      }
+      <div class="row"><button class="main" ?disabled=${took < 1} @click=${() => this.keep()}>Keep this pace</button><button @click=${() => this.close()}>Throw away</button></div>
+      ${took < 1 ? html`<p class="soft">Under a minute says too little: go on a while.</p>` : null}`;
+  }
+}
+customElements.define("rw-trial", Trial);

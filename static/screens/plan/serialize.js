@@ -1,0 +1,311 @@
+// The form in the engine's words, and as things when it is saved.
+import { typedNumber } from "../../format/parse-number.js";
+import { typedLength } from "../../format/parse-length.js";
+import { typedMass } from "../../format/parse-mass.js";
+import { EITHER, FORMS } from "../../format/panel-forms.js";
+import { COATED, PIECE, RING_NUMBERS, RING_WORDS, typedAgain } from "./draft.js";
+
+/** @typedef {import("../../types").Thing} Thing */
+/** @typedef {import("./draft.js").Store} Store */
+/** @typedef {import("./draft.js").Draft} Draft */
+/** @typedef {import("./draft.js").PanelDraft} PanelDraft */
+
+/** @param {unknown} typed a bare number is kilograms */
+function kilograms(typed) {
+  const g = typedMass(typed, "kg");
+  return typeof g === "number" ? g / 1000 : g;
+}
+
+/** Lengths by their names: wire_mm, mandrel_mm_used. @param {Record<string, any>} from @param {string[]} names */
+const numbers = (from, names) =>
+  Object.fromEntries(
+    names.map((n) => [
+      n,
+      /_mm(_|$)/.test(n)
+        ? typedLength(from[n])
+        : n === "reel_kg"
+          ? kilograms(from[n])
+          : typedNumber(from[n]),
+    ]),
+  );
+
+/** @param {Record<string, any>} fields only those that say something */
+const said = (fields) =>
+  Object.fromEntries(
+    Object.entries(fields).filter(([, v]) => v != null && v !== "" && v !== false),
+  );
+
+/** @param {PanelDraft} panel */
+export function shapeOf(panel) {
+  const form = /** @type {any} */ (FORMS)[panel.form];
+  const measures = numbers(
+    panel.m,
+    form.measures.filter((/** @type {string} */ m) => m !== "widths" && m !== "round"),
+  );
+  const outline =
+    form.kind !== "profile"
+      ? {}
+      : {
+          round: Boolean(panel.m.round),
+          widths: panel.m.widths
+            .filter((/** @type {any[]} */ p) => p.some((v) => String(v).trim()))
+            .map((/** @type {any[]} */ p) => p.map(typedLength)),
+        };
+  const items = form.items ? { items: said(numbers(panel.m.items ?? {}, form.items)) } : {};
+  return { kind: form.kind, ...measures, ...items, ...outline, ...(form.also ?? {}) };
+}
+
+/** What belongs to the ring as it is; a butted ring has no lap, whatever was typed before. @param {Draft} draft */
+export const ringOf = ({ ring }) => ringSaid(ring);
+
+/** @param {Record<string, any>} ring */
+function ringSaid(ring) {
+  const riveted = (ring.kind || "riveted") === "riveted";
+  const fields = {
+    ...Object.fromEntries(RING_WORDS.map((k) => [k, ring[k]])),
+    ...numbers(ring, RING_NUMBERS),
+  };
+  if (ring.metal) fields.density_g_cm3 = null;
+  else fields.metal = String(ring.own_metal ?? "").trim() || "this metal"; // without its density it is refused, and no wire is taken for bare
+  if (!riveted)
+    for (const name of ["lap_mm", "rivet_mm", "rivet_point_mm", "flat_mm", "rivet_kind", "cut"])
+      fields[name] = null;
+  const zinc = /** @type {Record<string, boolean>} */ (COATED)[
+    ring.coating ?? (ring.zinc === true ? "coated" : "")
+  ]; // a draft of an older page says it by `zinc`
+  return { ...said(fields), ...(zinc === undefined ? {} : { zinc }) }; // "it is bare" is an answer too
+}
+
+/** @param {Record<string, any>} typed */
+const swatchSaid = (typed) => ({
+  ...numbers(typed, ["columns", "rows", "width_mm", "height_mm"]),
+  state: typed.swatch_state,
+});
+
+/** @param {Draft} draft */
+export const swatchOf = ({ fabric }) => (fabric.swatch ? swatchSaid(fabric) : null);
+
+/** Rows as typed, in the engine's words. @param {any[]} rows @param {string[]} figures */
+const rowsOf = (rows, figures) => rows.map((r) => said({ ...r, ...numbers(r, figures) }));
+
+/** A join names its panels; in the form it holds their ids, so that a new name stays joined. @param {Draft} draft @param {any} join */
+function joinSaid(draft, join) {
+  const found = (join.panels ?? []).map(
+    (/** @type {string} */ it) =>
+      draft.panels.find((p) => p.id === it) ?? draft.panels.find((p) => p.name === it),
+  );
+  return {
+    ...join,
+    panels: found
+      .slice(0, PLACES[join.how] ?? 2)
+      .filter(Boolean)
+      .map(panelName),
+  };
+}
+
+/** @param {PanelDraft} panel */
+const panelName = (panel) => panel.name.trim() || "Panel";
+
+/** How many panels a join names. @type {Record<string, number>} */
+export const PLACES = { end_to_end: 2, stacked: 2, round: 1, rings: 0 };
+
+/** Joins that do not name their panels yet. @param {Draft} draft @returns {import("../../engine/question-parts.js").Fault[]} */
+export function blankJoins(draft) {
+  return draft.piece.joins.flatMap((/** @type {any} */ join, /** @type {number} */ i) => {
+    const places = PLACES[join.how] ?? 2,
+      said = joinSaid(draft, join).panels.length;
+    if (said >= places) return [];
+    return [
+      {
+        field: `joins[${i}].panels[${said}]`,
+        why:
+          places === 1
+            ? "Choose the panel that is closed."
+            : "Choose the two panels that are joined.",
+        missing: true,
+      },
+    ];
+  });
+}
+
+/** Steps of the same name on several pieces share their pace, so the key follows the name. @param {any} row @param {number} i */
+const keyOf = (row, i) =>
+  row.step ||
+  `own_${
+    row.name
+      .toLowerCase()
+      .replace(/[^\p{L}\p{N}]+/gu, "_")
+      .slice(0, 50) || i + 1
+  }`;
+
+/** Only steps whose record says something. @param {Record<string, any>} losses */
+const lossesOf = (losses) =>
+  Object.fromEntries(
+    Object.entries(losses)
+      .map(([step, row]) => [
+        step,
+        { ...{ good: 0, bad: 0 }, ...said(numbers(row, ["good", "bad"])) },
+      ])
+      .filter(([, row]) => Object.values(row).some(Boolean)),
+  );
+
+/** The fields of the piece itself as they are saved. @param {Draft} draft */
+function pieceFields(draft) {
+  const { piece } = draft;
+  return {
+    ...Object.fromEntries(PIECE.map((name) => [name, piece[name]])),
+    name: piece.name.trim(),
+    due: piece.due || null,
+    sure: typedNumber(piece.sure),
+    losses: lossesOf(piece.losses),
+    finishing: rowsOf(
+      piece.finishing.map((/** @type {any} */ r, /** @type {number} */ i) => ({
+        ...r,
+        step: keyOf(r, i),
+      })),
+      ["items", "batch", "guess_min_per_item"],
+    ),
+    consumables: rowsOf(piece.consumables, ["per_1000_rings"]),
+    joins: rowsOf(
+      piece.joins.map((/** @type {any} */ join) => joinSaid(draft, join)),
+      ["rings"],
+    ),
+    ring: draft.ring.id,
+    fabric: draft.fabric.state,
+    swatch: draft.fabric.swatch ? draft.fabric.id : null,
+  };
+}
+
+/** @param {Draft} draft @param {PanelDraft} panel @param {number} order */
+function panelFields(draft, panel, order) {
+  return {
+    piece: draft.id,
+    name: panelName(panel),
+    order,
+    ring: panel.ring?.id ?? null,
+    swatch: panel.swatch?.id ?? (draft.fabric.swatch && !panel.ring ? draft.fabric.id : null),
+    state: panel.state || draft.fabric.state,
+    shape: shapeOf(panel),
+    rows_run: EITHER.includes(panel.form) ? panel.rows_run : "round",
+    ...numbers(panel, ["units_per_chain", "max_change"]),
+  };
+}
+
+/** Every field is told, so that one taken back is cleared. @param {Record<string, any>} ring */
+const ringFields = (ring) => ({
+  ...Object.fromEntries([...RING_NUMBERS, ...RING_WORDS, "zinc"].map((n) => [n, null])),
+  ...ringSaid(ring),
+});
+
+/** The things of a draft: kind, id and fields, the piece last. @param {Draft} draft @returns {[string, string, Record<string, any>][]} */
+export function thingsOf(draft) {
+  const swatch = swatchOf(draft);
+  const own = draft.panels.filter((p) => p.swatch);
+  const rings = [draft.ring, ...draft.panels.map((p) => p.ring)].filter((r) => r !== null);
+  return [
+    ...rings.map(
+      (ring) => /** @type {[string, string, any]} */ (["ring", ring.id, ringFields(ring)]),
+    ),
+    ...(swatch
+      ? [
+          /** @type {[string, string, any]} */ ([
+            "swatch",
+            draft.fabric.id,
+            { ...swatch, ring: draft.ring.id },
+          ]),
+        ]
+      : []),
+    ...own.map(
+      (p) =>
+        /** @type {[string, string, any]} */ ([
+          "swatch",
+          p.swatch?.id,
+          { ...swatchSaid(p.swatch ?? {}), ring: p.ring?.id ?? draft.ring.id },
+        ]),
+    ),
+    ...draft.panels.map(
+      (panel, i) =>
+        /** @type {[string, string, any]} */ (["panel", panel.id, panelFields(draft, panel, i)]),
+    ),
+    ["piece", draft.id, pieceFields(draft)],
+  ];
+}
+
+/** The form of a piece that was saved, null when there is none. @param {Store} store @param {string} id @returns {Draft | null} */
+export function readDraft(store, id) {
+  const draft = typedAgain(store, id);
+  if (!draft) return null;
+  draft.base = Object.fromEntries(
+    thingsOf(draft).map(([kind, thing, fields]) => [`${kind}:${thing}`, fields]),
+  );
+  const piece = store.thing("piece", id);
+  Object.assign(draft.base[`piece:${id}`], {
+    fabric: piece?.fabric ?? null,
+    swatch: piece?.swatch ?? null,
+  }); // read from the panels where it is older: written with the next save
+  return draft;
+}
+
+/** The things as a question reads them, before they are saved. @param {Store} store @param {Draft} draft */
+export function asSaid(store, draft) {
+  const things = thingsOf(draft).map(([kind, id, fields]) => ({
+    kind,
+    thing: /** @type {Thing} */ ({ id, ...fields }),
+  }));
+  return {
+    things: (/** @type {string} */ kind) =>
+      things.filter((t) => t.kind === kind).map((t) => t.thing),
+    thing: (/** @type {string} */ kind, /** @type {string} */ id) =>
+      things.find((t) => t.kind === kind && t.thing.id === id)?.thing ?? null,
+    setting: (/** @type {string} */ name, /** @type {any} */ fallback) =>
+      store.setting(name, fallback),
+  };
+}
+
+/** @param {Record<string, any>} fields @param {Record<string, any>} base */
+const differing = (fields, base) =>
+  Object.fromEntries(
+    Object.entries(fields).filter(
+      ([name, v]) => JSON.stringify(v ?? null) !== JSON.stringify(base[name] ?? null),
+    ),
+  );
+
+/** Write what the maker changed, and let go of panels taken out. @param {Store} store @param {Draft} draft */
+export async function saveDraft(store, draft) {
+  const things = thingsOf(draft);
+  const gone = Object.keys(draft.base).filter(
+    (key) => key.startsWith("panel:") && !things.some(([kind, id]) => key === `${kind}:${id}`),
+  );
+  for (const [kind, id, fields] of things) {
+    const first =
+      kind === "piece" && draft.fresh ? { state: "open", order: store.things("piece").length } : {};
+    const changed = { ...differing(fields, draft.base[`${kind}:${id}`] ?? {}), ...first };
+    if (Object.keys(changed).length) await store.set(kind, id, changed);
+  }
+  for (const key of gone) await store.set("panel", key.slice("panel:".length), { deleted: true });
+}
+
+/** The same piece again as a new one: a second sleeve, another collar. @param {Store} store @param {Draft} draft @returns {Draft} */
+export function anotherLike(store, draft) {
+  const copy = structuredClone(draft);
+  copy.piece.joins = copy.piece.joins.map((/** @type {any} */ join) => ({
+    ...join,
+    panels: (join.panels ?? []).map((/** @type {string} */ it) =>
+      draft.panels.findIndex((p) => p.id === it),
+    ),
+  }));
+  const fresh = (/** @type {{id: string} | null} */ thing) => {
+    if (thing) thing.id = store.newId();
+  };
+  for (const thing of [
+    copy,
+    copy.ring,
+    copy.fabric,
+    ...copy.panels,
+    ...copy.panels.flatMap((p) => /** @type {any[]} */ ([p.ring, p.swatch ?? null])),
+  ])
+    fresh(/** @type {any} */ (thing));
+  for (const join of copy.piece.joins)
+    join.panels = join.panels.map((/** @type {number} */ k) => copy.panels[k]?.id ?? "");
+  return { ...copy, fresh: true, base: {}, piece: { ...copy.piece, name: "", due: "" } };
+}

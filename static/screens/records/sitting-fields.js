@@ -1,0 +1,146 @@
+// What a sitting is written down with, in the same fields whether it is written in or corrected: piece, step,
+// day, beginning, minutes, items; and what is wrong with them, or worth asking about, in words.
+import { html, nothing } from "../../vendor/lit-html.js";
+import { store } from "../../store/store.js";
+import { today } from "../../store/answers.js";
+import { day, daysAfter, stepName, upper } from "../../format/words.js";
+import { numberIn } from "../../format/parse-number.js";
+
+/** @typedef {{piece: string, step: string, date: string, time: string, minutes: string, items: string}} Draft */
+/** @typedef {{field: string, why: string}} Fault */
+/** @typedef {{piece: string, step: string, from_ms: number, minutes: number, items: number}} Read */
+
+const MINUTE = 60000,
+  DAY_MIN = 1440;
+const FIRST_DAY = "1970-01-02"; // before it the log has no time
+
+/** @param {string} piece @returns {{step: string, name?: string}[]} */
+export const stepsOf = (piece) => store.plan(piece)?.steps ?? [];
+
+/** Pieces whose steps are known, open ones first. */
+export const piecesToSitAt = () =>
+  store
+    .things("piece")
+    .filter((p) => stepsOf(p.id).length)
+    .sort((a, b) => Number(a.state === "done") - Number(b.state === "done"));
+
+/** @param {{step: string, name?: string}} s */
+const nameOf = (s) => upper(s.name ?? stepName(store, s.step));
+
+/**
+ * @param {string} id of the form @param {Draft} draft @param {Fault | null} fault
+ * @param {(field: keyof Draft, value: string) => void} set
+ */
+export function sittingFields(id, draft, fault, set) {
+  const pieces = piecesToSitAt(),
+    steps = stepsOf(draft.piece);
+  const known = steps.some((s) => s.step === draft.step);
+  const own = pieces.some((p) => p.id === draft.piece);
+  const take = (/** @type {keyof Draft} */ field) => (/** @type {Event} */ e) =>
+    set(field, /** @type {HTMLInputElement} */ (e.target).value);
+  const more = (/** @type {keyof Draft} */ field) =>
+    fault?.field === field ? `${id}-bad` : nothing;
+  const input = (
+    /** @type {keyof Draft} */ field,
+    /** @type {string} */ label,
+    /** @type {string} */ type,
+    /** @type {string} */ mode = "",
+  ) => html`
+    <div class="field"><label for=${`${id}-${field}`}>${label}</label>
+      <input id=${`${id}-${field}`} name=${field} type=${type} inputmode=${mode || nothing} max=${type === "date" ? today() : nothing} maxlength=${type === "text" ? 12 : nothing} autocomplete="off"
+        .value=${draft[field]} aria-invalid=${String(fault?.field === field)} aria-describedby=${more(field)} @input=${take(field)}></div>`;
+  return html`<div class="pair sit">
+    <div class="field"><label for=${`${id}-piece`}>Piece</label><select id=${`${id}-piece`} name="piece" @change=${take("piece")}>
+      ${own ? null : html`<option value=${draft.piece} selected>${store.thing("piece", draft.piece)?.name ?? "a piece no longer kept"}</option>`}
+      ${pieces.map((p) => html`<option value=${p.id} .selected=${p.id === draft.piece}>${p.name}</option>`)}</select></div>
+    <div class="field"><label for=${`${id}-step`}>Step</label><select id=${`${id}-step`} name="step" @change=${take("step")}>
+      ${known ? null : html`<option value=${draft.step} selected>${upper(stepName(store, draft.step))}</option>`}
+      ${steps.map((s) => html`<option value=${s.step} .selected=${s.step === draft.step}>${nameOf(s)}</option>`)}</select></div>
+    ${input("date", "Day", "date")}
+    ${input("time", "Begun at", "time")}
+    ${input("minutes", id === "fg" ? "Minutes" : "Minutes really worked", "text", "decimal")}
+    ${input("items", "Items made", "text", "numeric")}
+  </div>${fault ? html`<p class="bad" id=${`${id}-bad`} role="alert">${fault.why}</p>` : null}`;
+}
+
+/** @param {Draft} draft @param {{minutes: number}} least @returns {{read: Read | null, fault: Fault | null}} */
+export function readSitting(draft, least) {
+  const wrong = (/** @type {keyof Draft} */ field, /** @type {string} */ why) => ({
+    read: null,
+    fault: { field, why },
+  });
+  if (!/^\d{4}-\d\d-\d\d$/.test(draft.date))
+    return wrong("date", "Day: give the day of the sitting, with its year.");
+  if (draft.date < FIRST_DAY)
+    return wrong(
+      "date",
+      `Day: the year ${Number(draft.date.slice(0, 4))} cannot be right; give a day from 1970 on.`,
+    );
+  if (draft.date > today())
+    return wrong("date", `Day: ${day(draft.date)} is still to come; give today or a day gone by.`);
+  if (!/^\d\d:\d\d/.test(draft.time))
+    return wrong("time", "Begun at: give the time of day, for example 19:30.");
+  const minutes = numberIn(draft.minutes, {
+    name: "Minutes",
+    low: least.minutes,
+    high: DAY_MIN,
+    needed: true,
+    example: "7.5",
+  });
+  if (minutes.why) return wrong("minutes", minutes.why);
+  const items = numberIn(draft.items, {
+    name: "Items",
+    low: 0,
+    high: 100000,
+    whole: true,
+    needed: true,
+    example: "44",
+  });
+  if (items.why) return wrong("items", items.why);
+  const from_ms = new Date(`${draft.date}T${draft.time}`).getTime(),
+    long = minutes.value ?? 0;
+  if (from_ms + long * MINUTE > Date.now() + MINUTE)
+    return wrong(
+      "time",
+      "Begun at: the sitting would end after now; give an earlier beginning or fewer minutes.",
+    );
+  return {
+    read: { piece: draft.piece, step: draft.step, from_ms, minutes: long, items: items.value ?? 0 },
+    fault: null,
+  };
+}
+
+/**
+ * A day before all else that is known of a piece may be a slip of the year: a question, or "" where there is none.
+ * @param {string} piece @param {string} date @param {{piece: string, date: string, sitting: string}[]} rows @param {string} [besides] a sitting that says nothing about it
+ */
+export function tooEarly(piece, date, rows, besides) {
+  const name = store.thing("piece", piece)?.name ?? "this piece";
+  const written = store.table.rowsOf("piece").find((r) => r.id === piece)?.fields ?? {};
+  const days = [
+    ...rows.filter((r) => r.piece === piece && r.sitting !== besides).map((r) => r.date),
+    ...Object.values(written).map((f) => today(new Date(f.stamp[0]))),
+  ].sort();
+  return days.length && date < days[0]
+    ? `${day(date)} is before the first record of ${name}, ${day(days[0])}. Was it really that day?`
+    : "";
+}
+
+/** A question that has just come must not lie out of sight. */
+export const showQuestion = () =>
+  requestAnimationFrame(() =>
+    requestAnimationFrame(() =>
+      document.querySelector("rw-records .ask")?.scrollIntoView({ block: "nearest" }),
+    ),
+  );
+
+/** Where a sitting that follows would begin. @param {Draft} draft @param {number} minutes @returns {{date: string, time: string}} */
+export function after({ date, time }, minutes) {
+  const [h, m] = time.split(":").map(Number),
+    end = h * 60 + m + Math.ceil(minutes);
+  const clock = end % DAY_MIN;
+  return {
+    date: daysAfter(date, Math.floor(end / DAY_MIN)),
+    time: `${String(Math.floor(clock / 60)).padStart(2, "0")}:${String(clock % 60).padStart(2, "0")}`,
+  };
+}

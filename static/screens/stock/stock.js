@@ -1,0 +1,75 @@
+// Stock: reels and rings on hand, whether they reach for the open pieces, and when to order.
+import { html } from "../../vendor/lit-html.js";
+import { store } from "../../store/store.js";
+import { today } from "../../store/answers.js";
+import { about, figure } from "../../format/numbers.js";
+import { learnDigits } from "../../engine/price-question.js";
+import { stockQuestion } from "../../engine/stock-question.js";
+import { Room } from "../../ui/screen.js";
+import { numberEntry } from "../../ui/form-fields.js";
+import { reach, reelsSheet, ringsSheet } from "./inventory.js";
+
+export class StockRoom extends Room {
+  constructor() {
+    super("Stock", ["things", "plan", "standing", "forecast", "engine"]);
+    this.asked = "";
+    /** @type {any} */
+    this.answer = null;
+    /** @type {{field: string, why: string} | null} */
+    this.refused = null;
+    /** @type {any[]} */
+    this.metals = [];
+  }
+
+  draw() {
+    super.draw();
+    this.ask().catch((error) => {
+      this.refused = { field: "", why: error.message };
+    });
+  }
+
+  /** Ask only when something is different. */
+  async ask() {
+    if (!this.metals.length) {
+      this.metals = (await store.ask({ ask: "metals" })).metals;
+      this.soon();
+    }
+    if (await learnDigits(store)) this.soon();
+    const question = stockQuestion(store, today()),
+      asked = JSON.stringify(question);
+    if (asked === this.asked) return;
+    this.asked = asked;
+    try {
+      Object.assign(this, { answer: await store.ask(question), refused: null });
+    } catch (error) {
+      this.refused = /** @type {any} */ (error);
+    }
+    this.soon();
+  }
+
+  view() {
+    const wires = this.answer?.wires ?? [];
+    return html`
+      ${wires.length ? html`<div class="tiles wide">${wires.map((/** @type {any} */ w) => this.wire(w))}</div>` : html`<p>No wire is written down yet, and no piece asks for any. Add a reel below; it is enough to weigh it.</p>`}
+      ${(this.answer?.warnings ?? []).map((/** @type {string} */ why) => html`<p class="told bad">${why}</p>`)}
+      <div class="halves"><div>${reelsSheet(this.metals, this.answer, this.refused)}</div><div>${ringsSheet()}
+      <section class="sheet" aria-labelledby="ordering"><h2 id="ordering">Ordering</h2><div class="pair">
+        ${numberEntry("delivery-days", "Days a delivery takes", store.setting("delivery_days", 7), (v) => store.setSetting("delivery_days", v ?? 7), { high: 365, whole: true })}
+        ${numberEntry("spare-days", "Days to spare before it runs out", store.setting("spare_days", 7), (v) => store.setSetting("spare_days", v ?? 7), { high: 365, whole: true })}
+      </div><p class="hint soft">The day to order follows from the forecast: each piece takes its wire evenly until it is likely done.</p></section></div></div>`;
+  }
+
+  /** @param {any} w a wire of the answer */
+  wire(w) {
+    const name = `${w.metal ?? "Wire"} ${figure(w.wire_mm, 2)} mm`;
+    return html`<section class="sheet wire" data-reaches=${w.reaches ? "yes" : "no"} aria-label=${name}>
+      <h2>${name}</h2>
+      <p class="reaches"><strong>${w.reaches ? "●" : "▲"} ${w.why}</strong></p>
+      ${reach(w.held_m, w.needed_m, `${about(w.held_m)} m on hand, ${about(w.needed_m)} m still to take`)}
+      <p class="soft">▬ on hand ${about(w.held_m)} m (${about(w.held_kg)} kg) &nbsp; ╌ still to take ${about(w.needed_m)} m (${about(w.needed_kg)} kg)</p>
+      ${w.reserve_m ? html`<p class="soft">In reserve besides: ${about(w.reserve_m, 2)} m.${w.buy_m > 0.05 ? ` To buy: ${about(w.buy_m)} m, ${about(w.buy_kg)} kg.` : ""}</p>` : null}
+      ${w.caution ? html`<p class="caution">${w.caution}</p>` : null}
+    </section>`;
+  }
+}
+customElements.define("rw-stock", StockRoom);

@@ -1,0 +1,193 @@
+// Asks the engine: each question only when it has changed, what it answers kept on the disk.
+import { boot, Refused } from "../engine/client.js";
+import { ask } from "../engine/readable-answers.js";
+import { askByParts } from "../engine/question-parts.js";
+import * as journal from "../log/log.js";
+import {
+  forecastQuestion,
+  lumpOf,
+  pieceQuestion,
+  standQuestion,
+  timed,
+} from "../engine/questions.js";
+import { OldSittings } from "../engine/sittings-summary.js";
+
+/** @typedef {import("../types").Sitting} Sitting */
+
+const NOTHING_H = 1 / 60;
+
+/** A plan as far as it can be worked out; what had to be left out is kept beside it. @param {any} question */
+async function planned(question) {
+  const { answer, question: worked, faults } = await askByParts(ask, question);
+  return { answer, ...(faults.length ? { worked, faults } : {}) };
+}
+
+export class Reckoning {
+  /** @param {import("./store.js").Store} store @param {Map<string, import("./answers.js").Kept>} kept answers by their key @param {() => string} today */
+  constructor(store, kept, today) {
+    this.store = store;
+    this.kept = kept;
+    this.today = today;
+    /** @type {Map<string, import("../engine/sittings-summary.js").Row> | null} timed sittings by their id */
+    this.rows = null;
+    /** @type {Sitting[] | null} said while the record is being read */
+    this.late = null;
+    this.old = new OldSittings(ask, {
+      get: () => this.kept.get("summary")?.answer,
+      put: (answer) => {
+        this.kept.set("summary", { asked: "", answer });
+        journal.keepAnswer("summary", { asked: "", answer }).catch(() => {});
+      },
+    });
+    /** @type {any[]} the table of steps, for their usual guesses */
+    this.table = [];
+  }
+
+  /** The record may have changed in any part. */
+  forget() {
+    this.rows = this.late = null;
+    this.old.stale = true;
+  }
+
+  /** A stretch that the maker is still asked about is no bench time yet. @param {Sitting} said @returns {Sitting} */
+  #known(said) {
+    const asked = this.store.timing.gaps.filter(
+      (/** @type {any} */ g) => g.sitting === said.sitting && !g.outside,
+    );
+    return !asked.length
+      ? said
+      : {
+          ...said,
+          events: [
+            ...said.events,
+            ...asked.map(({ from_ms, to_ms }) => ({
+              event: "trim",
+              from_ms,
+              to_ms,
+              keep_min: 0,
+              t: to_ms,
+              at: to_ms,
+              device: "",
+              seq: 0,
+              tz: 0,
+            })),
+          ],
+        };
+  }
+
+  /** @param {Sitting[]} sittings */
+  #timed(sittings) {
+    return timed(sittings.map((said) => this.#known(said)));
+  }
+
+  /** @param {Sitting} said */
+  sat(said) {
+    if (!this.rows) this.late?.push(said);
+    if (!this.rows) return;
+    const [row] = this.#timed([said]);
+    if (row) this.rows.set(said.sitting, row);
+    else this.rows.delete(said.sitting);
+    this.old.altered(row ?? said);
+  }
+
+  /** @param {string} key @param {object | null} question @param {(question: any) => Promise<{answer: any}>} [answering] @returns {Promise<any>} the answer, null when refused */
+  async #keep(key, question, answering = async (q) => ({ answer: await ask(q) })) {
+    if (!question) {
+      this.kept.delete(key);
+      return null;
+    }
+    const asked = JSON.stringify(question);
+    const known = this.kept.get(key);
+    const by = await boot().catch(() => known?.by); // an engine that does not start spoils nothing kept
+    if (known?.asked === asked && known.by === by) return known.answer;
+    /** @type {import("./answers.js").Kept} */
+    let row;
+    try {
+      row = { asked, by, ...(await answering(question)) };
+    } catch (error) {
+      if (!(error instanceof Refused) || error.field === "engine") throw error;
+      row = { asked, by, answer: null, refused: { field: error.field, why: error.why } };
+    }
+    this.kept.set(key, row);
+    journal.keepAnswer(key, row).catch(() => {});
+    this.store.emit(key.split(":")[0] === "stand" ? "standing" : key.split(":")[0], {
+      piece: key.split(":")[1],
+    });
+    return row.answer;
+  }
+
+  /** Plans, standings and the forecast, as far as their questions have changed. @param {() => boolean} wanted still */
+  async ask(wanted) {
+    const open = this.store.things("piece").filter((p) => p.state !== "done");
+    const pieces = [];
+    for (const { id } of open) {
+      const question = pieceQuestion(this.store, id);
+      const plan = await this.#keep(`plan:${id}`, question, planned);
+      if (!wanted()) return;
+      const worked = this.kept.get(`plan:${id}`)?.worked ?? question; // without the rows that could not be used
+      const standing =
+        plan && worked
+          ? await this.#keep(`stand:${id}`, standQuestion(worked, this.store.tallies.ofPiece(id)))
+          : null;
+      if (!wanted()) return;
+      if (plan && standing) pieces.push({ id, plan, standing });
+    }
+    await this.#foresee(pieces, wanted);
+  }
+
+  /** The record anew; what is said while it is read counts as said afterwards. */
+  async #read() {
+    const said = (this.late = /** @type {Sitting[]} */ ([]));
+    const rows = new Map(
+      (await (await journal.looking()).mapSittings((sittings) => this.#timed(sittings))).map(
+        (row) => [row.sitting, row],
+      ),
+    );
+    if (this.late !== said) return rows; // overtaken by another reading
+    this.rows = rows;
+    this.late = null;
+    said.forEach((row) => this.sat(row));
+    return rows;
+  }
+
+  /**
+   * The question `forecast` for these pieces, over the whole record.
+   * @param {{id: string, plan: any, standing: any}[]} pieces @param {() => boolean} [wanted] still
+   */
+  async questionFor(pieces, wanted = () => true) {
+    if (!this.table.length) this.table = (await ask({ ask: "steps" })).steps;
+    const rows = this.rows ?? (await this.#read());
+    const recent = await this.old.split(
+      [...rows.values()],
+      (step) => lumpOf(this.store, this.table, step),
+      wanted,
+    );
+    return forecastQuestion(this.store, pieces, recent, {
+      today: this.today(),
+      summary: this.old.summary,
+      table: this.table,
+    });
+  }
+
+  /** @param {{id: string, plan: any, standing: any}[]} pieces @param {() => boolean} wanted */
+  async #foresee(pieces, wanted) {
+    const question = pieces.length ? await this.questionFor(pieces, wanted) : null;
+    if (!wanted()) return;
+    const answer = await this.#keep("forecast", question);
+    if (answer) await this.#remember(answer, pieces);
+  }
+
+  /** A forecast is kept once a day and piece, so that Records can show how good it was. One with nothing left to make proves nothing. @param {any} answer @param {{id: string, standing: any}[]} pieces */
+  async #remember(answer, pieces) {
+    const { hasForecast } = await journal.looking();
+    for (const piece of answer.pieces) {
+      const id = `${piece.id}:${this.today()}`;
+      if (piece.hours.p95 < NOTHING_H || (await hasForecast(id))) continue;
+      const { hours, finish, p_due, hours_at, days_at } = piece;
+      const to_go = pieces.find((p) => p.id === piece.id)?.standing.to_go;
+      await this.store.set("forecast", id, {
+        said: { hours, finish, p_due, hours_at, days_at, to_go },
+      });
+    }
+  }
+}

@@ -1,0 +1,156 @@
+// The clock of the sitting: one pair of hands, so one sitting is open at a time. It plans what has
+// to be said (start, stop, pause) and never writes; the store says it in one transaction with the tap.
+import { benchMinutes, stateOf } from "../log/sitting.js";
+
+/** @typedef {import("../types").Saying} Saying */
+/** @typedef {import("../types").Sitting} Sitting */
+
+export class BenchClock {
+  /** @param {Sitting | null} row @param {(step: string) => number} usualMinutes longest gap that is usual at a step */
+  constructor(row, usualMinutes) {
+    this.row = row && stateOf(row) !== "stopped" ? row : null;
+    this.usualMinutes = usualMinutes;
+  }
+
+  get state() {
+    return this.row ? stateOf(this.row) : "stopped";
+  }
+
+  /** When the bench last gave a sign, ms. */
+  get lastSign() {
+    if (!this.row) return 0;
+    return this.row.events.reduce((last, e) => Math.max(last, e.t, e.to_ms ?? 0), this.row.last_ms);
+  }
+
+  /** @param {string} piece @param {string} step */
+  isOn(piece, step) {
+    return this.row !== null && this.row.piece === piece && this.row.step === step;
+  }
+
+  /** @param {number} now */
+  minutes(now = Date.now()) {
+    if (!this.row) return 0;
+    return benchMinutes(
+      this.row,
+      this.state === "running" ? Math.max(now, this.row.last_ms) : this.row.last_ms,
+    );
+  }
+
+  /** A stretch without a sign, longer than usual at this step. @param {number} now */
+  gap(now) {
+    if (!this.row || this.state !== "running") return null;
+    const from = this.lastSign;
+    if (now - from <= this.usualMinutes(this.row.step) * 60000) return null;
+    const { sitting, piece, step } = this.row;
+    return { sitting, piece, step, from_ms: from, to_ms: now, minutes: (now - from) / 60000 };
+  }
+
+  /** @param {Saying["event"]} event @param {number} t @param {Partial<Saying>} [more] @returns {Saying} */
+  #say(event, t, more = {}) {
+    const row = /** @type {Sitting} */ (this.row);
+    row.events.push({
+      event: event ?? "",
+      t,
+      at: t,
+      device: "",
+      seq: 0,
+      tz: 0 - new Date().getTimezoneOffset(),
+      ...more,
+    });
+    return {
+      kind: "sitting",
+      sitting: row.sitting,
+      piece: row.piece,
+      step: row.step,
+      event,
+      ...more,
+    };
+  }
+
+  /** Close what is open at `t`. @param {number} t @param {number} now @returns {Saying[]} */
+  #close(t, now) {
+    if (!this.row) return [];
+    const said =
+      this.state === "stopped" ? [] : [this.#say("stop", t, t === now ? {} : { from_ms: t })];
+    this.row = null;
+    return said;
+  }
+
+  /** @param {string} piece @param {string} step @param {string} id @param {number} t @param {number} now */
+  #begin(piece, step, id, t, now) {
+    this.row = {
+      sitting: id,
+      piece,
+      step,
+      events: [],
+      items: 0,
+      untimed: 0,
+      last_ms: 0,
+      seen_ms: 0,
+    };
+    return this.#say("start", t, t === now ? {} : { from_ms: t });
+  }
+
+  /** A touch on the clock of a lane. @param {string} piece @param {string} step @param {string} id @param {number} now @returns {Saying[]} */
+  start(piece, step, id, now) {
+    if (this.isOn(piece, step)) return this.state === "paused" ? this.go(now) : [];
+    return [...this.#close(now, now), this.#begin(piece, step, id, now, now)];
+  }
+
+  /**
+   * What a tap says besides itself. Time since the last sign belongs to the item just made, also
+   * across a change of lane; after a stop, a pause or an unusual gap the tap only opens the clock.
+   * @param {string} piece @param {string} step @param {string} id @param {number} now
+   * @returns {{sayings: Saying[], opens: boolean}}
+   */
+  tap(piece, step, id, now) {
+    if (this.isOn(piece, step)) {
+      const paused = this.state === "paused";
+      const sayings = paused ? this.go(now) : [];
+      /** @type {Sitting} */ (this.row).last_ms = now;
+      return { sayings, opens: paused };
+    }
+    const running = this.state === "running" && !this.gap(now);
+    const from = running ? this.lastSign : now;
+    const sayings = this.#close(this.state === "running" ? this.lastSign : now, now);
+    sayings.push(this.#begin(piece, step, id, from, now));
+    /** @type {Sitting} */ (/** @type {unknown} */ (this.row)).last_ms = now;
+    return { sayings, opens: !running };
+  }
+
+  /** @param {number} now @returns {Saying[]} */
+  pause(now) {
+    return this.state === "running" ? [this.#say("pause", now)] : [];
+  }
+
+  /** @param {number} now @returns {Saying[]} */
+  go(now) {
+    return this.state === "paused" ? [this.#say("go", now)] : [];
+  }
+
+  /** @param {number} now @returns {Saying[]} */
+  stop(now) {
+    return this.#close(now, now);
+  }
+
+  /** Of a gap only `keep_min` counts; one that the sitting ended before is put in again as far as it was work. @param {import("../types").Gap} gap @param {number} keep_min @returns {Saying[]} */
+  answerGap(gap, keep_min) {
+    const { sitting, piece, step, from_ms, to_ms } = gap;
+    if (gap.outside) {
+      const at = (/** @type {"go" | "stop"} */ event, /** @type {number} */ t) => ({
+        kind: /** @type {const} */ ("sitting"),
+        sitting,
+        piece,
+        step,
+        event,
+        from_ms: t,
+      });
+      return keep_min > 0
+        ? [at("go", from_ms), at("stop", Math.min(to_ms, Math.round(from_ms + keep_min * 60000)))]
+        : [];
+    }
+    const trim = { from_ms, to_ms, keep_min };
+    if (this.row?.sitting === sitting) this.#say("trim", to_ms, trim);
+    return [{ kind: "sitting", sitting, piece, step, event: "trim", ...trim }];
+  }
+}
