@@ -3,7 +3,7 @@ tests/bench/start.py`.
 
 From the navigation's own start to the frame in which the pad is there. A pad is only drawn once the
 store is
-open, and counts from its first moment: `tests/page/test_bench_first.py`. The starts of both take
+open, and counts from its first moment: `tests/page/bench/test_first_tap.py`. The starts of both take
 turns, so that
 whatever else the machine does falls on both.
 """

@@ -16,8 +16,8 @@ from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 
 from server import backups
 from shared.log.fold import fold
+from tests.page.bench.test_clock import TURN, turn, wake
 from tests.page.desk import ask, go, opened, synced, total, until
-from tests.page.test_bench_clock import TURN, turn, wake
 from tests.running import Serving
 
 YEAR_MIN = 365 * 24 * 60

@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.page.bench.test_clock import TURN, turn
 from tests.page.benchwork import Bench, log, middle, shown
 from tests.page.desk import ask, until
-from tests.page.test_bench_clock import TURN, turn
 
-AXE = Path(__file__).resolve().parents[2] / "static" / "node_modules" / "axe-core" / "axe.min.js"
+AXE = Path(__file__).resolve().parents[3] / "static" / "node_modules" / "axe-core" / "axe.min.js"
 
 # share of pixels of a column of the canvas that are painted, and of its middle that is left open
 COLUMNS = """(columns) => {

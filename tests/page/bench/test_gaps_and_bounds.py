@@ -7,9 +7,9 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import expect
 
+from tests.page.bench.test_clock import middle, slept
 from tests.page.benchwork import Bench, saved
 from tests.page.desk import ask, until
-from tests.page.test_bench_clock import middle, slept
 
 LARGE = {"kind": "panel", "rows": 101, "columns": 82}
 COVERED = """() => [...document.querySelectorAll(".pad-face")].flatMap((face) => {

@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.page.bench.test_next import HEAR
 from tests.page.benchwork import LYING, UPRIGHT, Bench, box, saved, shown
-from tests.page.test_bench_next import HEAR
 
 Rgb = tuple[float, float, float]
 

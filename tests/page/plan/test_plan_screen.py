@@ -489,7 +489,7 @@ def test_rows_are_told_in_words_for_the_bench(plan: Page) -> None:
     # rows 27, 26, 26, 24, 24 ...: in chain 1 the 14th open ring, a joining one, holds five; then
     # joining rings 2 and 14
     # between chains 1 and 2 (derived: shared/places.py, checked against the tally in
-    # tests/engine/test_panel.py)
+    # tests/engine/fabric/test_panel.py)
     rows = sleeve.locator(".rows tbody tr")
     expect(rows.nth(0)).to_contain_text(
         "1 ring fewer: the ring after unit 7 holds 3 above, 2 below"

@@ -48,7 +48,7 @@ PROGRAM = [
 WHEEL = re.compile("|".join(f"(?:{p})" for p in PROGRAM[:4]))
 DOUBLED = re.compile(PROGRAM[4])
 
-FILL = Path(__file__).with_name("every_field.js").read_text("utf-8")
+FILL = Path(__file__).parents[1].joinpath("every_field.js").read_text("utf-8")
 
 
 @pytest.fixture(scope="module")
