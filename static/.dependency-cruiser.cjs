@@ -1,5 +1,5 @@
 // Which room of the page may use which. A room uses only rooms that stand below it in this list.
-const ROOMS = ["format", "log", "engine", "store", "device", "ui", "pictures", "screens"];
+const ROOMS = ["texts", "format", "log", "engine", "store", "device", "ui", "pictures", "screens"];
 
 const above = (room) => ROOMS.slice(ROOMS.indexOf(room) + 1).join("|");
 const upwards = ROOMS.slice(0, -1).map((room) => ({

@@ -1,0 +1,2 @@
+// The language in use.
+export * from "./en.js";
