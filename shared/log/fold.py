@@ -1,9 +1,15 @@
-"""The log folded: what was counted, spoiled, timed and written down, from changes in any order.
+"""The fold of the log: from changes in any order to totals, sittings and written-down values.
 
-A change is known by (device, seq); the same one met again counts once, and no order of
-arrival alters the result. Times are milliseconds UTC, `tz` minutes east of UTC. A change
-that cannot be read is set aside with its reason and blocks nothing. `Log` takes a long
-journal in portions: `add` as often as wanted, `result` at the end.
+The changes are a set: (device, seq) is a change's key, the same change met again counts once, and
+the result is the same for every order of arrival (a join semilattice, as in the conflict-free
+replicated data types of Shapiro and others, 2011):
+
+    total of a row = sum of n over its counts that no undo names
+
+A hold (a tap that was doubted) counts through the least of the counts that answer it. A value that
+was written twice is the last writer's, see `stamp`. Times are milliseconds UTC, `tz` minutes east
+of UTC. A change of the wrong shape is set aside with its reason and blocks nothing. A long log
+goes through `Log` in portions: `add` as often as needed, `result` at the end.
 """
 
 from __future__ import annotations
@@ -12,7 +18,8 @@ from typing import TYPE_CHECKING
 
 from ..base.fields import Fields
 from .schema import is_whole, problem
-from .sitting import Sitting, rank
+from .sitting import Sitting
+from .stamp import later, stamp_key
 
 if TYPE_CHECKING:
     from typing import Any
@@ -25,29 +32,28 @@ MOST_CHANGES = 5000  # one question; longer journals go through `Log` in portion
 
 
 def key_of(change: dict[str, Any]) -> Key:
+    """(device, seq), by which a change is known; also of an undo's or a hold's target."""
     return (change["device"], change["seq"])
 
 
 class Log:
-    """The fold under way: totals, sittings, things, holds and what was set aside."""
+    """A fold in progress: totals, sittings, written-down values, holds and what was set aside."""
 
     def __init__(self) -> None:
         self.seen: dict[Key, bool] = {}
         self.counted: dict[Key, dict[str, Any]] = {}  # counts and scraps that can be undone
         self.undone: dict[Key, bool] = {}
-        self.totals: dict[
-            tuple[str, str, str], list[int]
-        ] = {}  # (piece, step, panel or "") -> done, spoiled, of done: by stocktakes
+        # (piece, step, panel or "") -> done, spoiled, of done: by stocktakes
+        self.totals: dict[Row, list[int]] = {}
         self.sittings: dict[str, Sitting] = {}
-        self.things: dict[
-            tuple[str, str], dict[str, list[dict[str, Any]]]
-        ] = {}  # field -> its changes
+        # (kind of thing, id) -> field -> its changes
+        self.things: dict[tuple[str, str], dict[str, list[dict[str, Any]]]] = {}
         self.holds: dict[Key, dict[str, Any]] = {}
-        self.told: dict[Key, list[Key]] = {}  # hold -> the counts that answered it
+        self.answers: dict[Key, list[Key]] = {}  # hold -> the counts that answer it
         self.refused: dict[tuple[str, int, str], bool] = {}
 
     def add(self, changes: list[Any]) -> None:
-        """Any order, any repetition."""
+        """Add changes as they came, in any order and with any repetition; never raises."""
         for change in changes:
             why = problem(change)
             if why:
@@ -56,7 +62,7 @@ class Log:
             key = key_of(change)
             if key not in self.seen:
                 self.seen[key] = True
-                _TAKE[change["kind"]](self, key, change)
+                _APPLY[change["kind"]](self, key, change)
 
     def _refuse(self, change: Any, why: str) -> None:
         data: dict[str, Any] = change if isinstance(change, dict) else {}
@@ -72,12 +78,12 @@ class Log:
             return
         self.counted[key] = change
         if change.get("sitting"):
-            self._sitting(change["sitting"]).seen_count(change["at"])
-        hold = _answered(change)
+            self._sitting(change["sitting"]).add_count_time(change["at"])
+        hold = _answered_hold(change)
         if hold:
-            was = self._teller(hold)
-            self.told.setdefault(hold, []).append(key)
-            self._pass_on(was, self._teller(hold))
+            before = self._valid_answer(hold)
+            self.answers.setdefault(hold, []).append(key)
+            self._replace(before, self._valid_answer(hold))
         elif key not in self.undone:
             self._sum(change, 1)
 
@@ -85,37 +91,35 @@ class Log:
         """The target counts nothing from now on, once, whether it has arrived or not."""
         if target in self.undone:
             return
-        hold = _answered(self.counted[target]) if target in self.counted else None
-        was = self._teller(hold) if hold else None
+        hold = _answered_hold(self.counted[target]) if target in self.counted else None
+        before = self._valid_answer(hold) if hold else None
         self.undone[target] = True
         if hold:
-            self._pass_on(was, self._teller(hold))
+            self._replace(before, self._valid_answer(hold))
         elif target in self.counted:
             self._sum(self.counted[target], -1)
 
-    def _teller(self, hold: Key) -> Key | None:
-        """Of the counts that answer a hold one counts: the first by (device, seq) that is not
-        undone.
-        """
-        living = [key for key in self.told.get(hold, []) if key not in self.undone]
-        return min(living) if living else None
+    def _valid_answer(self, hold: Key) -> Key | None:
+        """The one count that counts of those that answer a hold: the least that is not undone."""
+        valid = [key for key in self.answers.get(hold, []) if key not in self.undone]
+        return min(valid) if valid else None
 
-    def _pass_on(self, was: Key | None, now: Key | None) -> None:
-        if was == now:
+    def _replace(self, before: Key | None, after: Key | None) -> None:
+        if before == after:
             return
-        if was:
-            self._sum(self.counted[was], -1)
-        if now:
-            self._sum(self.counted[now], 1)
+        if before:
+            self._sum(self.counted[before], -1)
+        if after:
+            self._sum(self.counted[after], 1)
 
     def _sum(self, change: dict[str, Any], sign: int) -> None:
-        said: Row = (change["piece"], change["step"], change.get("panel") or "")
-        row: Row | None = said
+        counted_as: Row = (change["piece"], change["step"], change.get("panel") or "")
+        row: Row | None = counted_as
         kind, n = change["kind"], sign * change["n"]
         if change.get("sitting"):
             sitting = self._sitting(change["sitting"])
-            sitting.add(said, kind, n, bool(change.get("opens")))
-            row = sitting.place(said)
+            sitting.add_count(counted_as, kind, n, bool(change.get("opens")))
+            row = sitting.corrected_row(counted_as)
         found = n if kind == "count" and change.get("how") == "stocktake" else 0
         self._add(row, [0, n, 0] if kind == "scrap" else [n, 0, found])
 
@@ -131,17 +135,15 @@ class Log:
         return self.sittings[name]
 
     def _event(self, key: Key, change: dict[str, Any]) -> None:
-        """A correction takes the sitting's counts along, those that are here and those still to
-        come.
-        """
+        """A correction moves the sitting's counts: those that are here, and those yet to come."""
         sitting = self._sitting(change["sitting"])
-        said = sorted(sitting.sums)
-        was = [sitting.place(row) for row in said]
-        sitting.event(change)
-        for i, row in enumerate(said):
+        rows = sorted(sitting.sums)
+        before = [sitting.corrected_row(row) for row in rows]
+        sitting.add_event(change)
+        for i, row in enumerate(rows):
             done, spoiled = sitting.sums[row]
-            self._add(was[i], [-done, -spoiled, 0])
-            self._add(sitting.place(row), [done, spoiled, 0])
+            self._add(before[i], [-done, -spoiled, 0])
+            self._add(sitting.corrected_row(row), [done, spoiled, 0])
 
     def _set(self, key: Key, change: dict[str, Any]) -> None:
         fields = self.things.setdefault((change["thing"], change["id"]), {})
@@ -151,24 +153,28 @@ class Log:
         self.holds[key] = change
 
     def result(self) -> dict[str, Any]:
-        """`totals`, `sittings`, `things`, `holds`, `refused`, each sorted; rows that came to
-        nothing are left out.
+        """`{totals, sittings, things, holds, refused}`, each a sorted list.
+
+        Rows whose totals are all 0, sittings that have not started and answered holds are left
+        out.
         """
-        ended = [self.sittings[name] for name in sorted(self.sittings)]
+        sittings = [self.sittings[name] for name in sorted(self.sittings)]
         return {
             "totals": [
                 _total(row, self.totals[row])
                 for row in sorted(self.totals)
                 if self.totals[row] != [0, 0, 0]
             ],
-            "sittings": [s.result() for s in ended if s.began()],
+            "sittings": [s.result() for s in sittings if s.has_started()],
             "things": [_thing(name, self.things[name]) for name in sorted(self.things)],
-            "holds": [_held(self.holds[key]) for key in sorted(self.holds) if key not in self.told],
+            "holds": [
+                _hold_row(self.holds[key]) for key in sorted(self.holds) if key not in self.answers
+            ],
             "refused": [{"device": d, "seq": s, "why": why} for d, s, why in sorted(self.refused)],
         }
 
 
-_TAKE = {
+_APPLY = {
     "count": Log._count,
     "scrap": Log._count,
     "sitting": Log._event,
@@ -177,13 +183,13 @@ _TAKE = {
 }
 
 
-def _answered(change: dict[str, Any]) -> Key | None:
+def _answered_hold(change: dict[str, Any]) -> Key | None:
     """The hold that a count answers."""
     hold = change.get("holds") if change["kind"] == "count" else None
     return key_of(hold) if hold else None
 
 
-def _total(row: tuple[str, str, str], total: list[int]) -> dict[str, Any]:
+def _total(row: Row, total: list[int]) -> dict[str, Any]:
     piece, step, panel = row
     out: dict[str, Any] = {"piece": piece, "step": step, "done": total[0], "spoiled": total[1]}
     if total[2]:
@@ -197,29 +203,35 @@ def _thing(name: tuple[str, str], fields: dict[str, list[dict[str, Any]]]) -> di
     won: dict[str, Any] = {}
     lost: list[dict[str, Any]] = []
     for field in sorted(fields):
-        ranked = sorted(fields[field], key=rank)
-        won[field] = ranked[-1].get("value")
-        lost.extend([_loser(c) for c in ranked[:-1]])
+        winner = fields[field][0]
+        for change in fields[field]:
+            winner = later(winner, change)
+        won[field] = winner.get("value")
+        ordered = sorted(fields[field], key=stamp_key)
+        lost.extend([_lost_row(c) for c in ordered if c is not winner])
     return {"thing": name[0], "id": name[1], "fields": won, "lost": lost}
 
 
-def _loser(change: dict[str, Any]) -> dict[str, Any]:
+def _lost_row(change: dict[str, Any]) -> dict[str, Any]:
     out = {name: change.get(name) for name in ("field", "value", "device", "seq")}
-    out["stamp"] = list(rank(change)[:2])
+    out["stamp"] = list(stamp_key(change)[:2])
     return out
 
 
-def _held(change: dict[str, Any]) -> dict[str, Any]:
+def _hold_row(change: dict[str, Any]) -> dict[str, Any]:
     return {name: change.get(name) for name in ("device", "seq", "piece", "step", "n", "why", "at")}
 
 
 def fold(changes: list[Any]) -> dict[str, Any]:
-    """One portion folded whole; see `Log.result`."""
+    """The fold of all these changes at once; see `Log.result`."""
     log = Log()
     log.add(changes)
     return log.result()
 
 
 def answer(q: Fields) -> dict[str, Any]:
-    """Door question `fold`: up to 5,000 changes."""
+    """Answer the question `fold`: `{changes: [..]}`, 5,000 at most; see `Log.result`.
+
+    Raises BadField where `changes` is no list or too long; a bad change is in `refused`.
+    """
     return fold(q.entries("changes", most=MOST_CHANGES))

@@ -1,7 +1,7 @@
-"""What one change of the log must look like, as a table; `problem` walks it.
+"""The schema of one change of the log, as a table; `problem` checks a change against it.
 
-Only the shape is judged: whether an undo's target exists, or a step belongs to a piece,
-is no matter here, since changes arrive in any order.
+Only the shape is checked. Whether an undo's target exists, or a step belongs to a piece, cannot be:
+changes arrive in any order.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ..base.fields import MOST, kind_of
+from ..base.sentences import sentence
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -18,12 +19,13 @@ if TYPE_CHECKING:
     Shape = list[tuple[str, Check, bool]]
 
 MOST_AT_ONCE = 1000000  # items in one change: more is a slip of the finger, not a day's work
-LAST_MS = 4102444800000  # 2100-01-01; later clocks are broken clocks
-MOST_TARGETS = 100  # values that one knowingly replaces; the page names one or two
+LAST_MS = 4102444800000  # 2100-01-01; a clock beyond that is set wrong
+MOST_TARGETS = 100  # values that one change replaces knowingly; the page names one or two
 NODES = 20000  # parts of one written-down value
 
 
 def is_whole(value: Any) -> bool:
+    """Whether this is an integer; true and false are none."""
     return isinstance(value, int) and value is not True and value is not False
 
 
@@ -114,24 +116,24 @@ def _json(value: Any) -> bool:
     return True
 
 
-# check -> what would do, for the sentence
+# check -> key of the words for what would do
 _WANTED: list[tuple[Check, str]] = [
-    (_text, "a text of 1 to 200 letters"),
-    (_note, "a text of at most 2,000 letters"),
-    (_seq, "a whole number from 1 up"),
-    (_natural, "a whole number from 0 up"),
-    (_ms, "milliseconds since 1970, before the year 2100"),
-    (_zone, "minutes east of UTC, -1440 to 1440"),
-    (_version, "1: a newer schema needs a newer engine"),
-    (_items, "a whole number, not 0, of at most 1,000,000 items"),
-    (_minutes, "minutes from 0 to 100,000"),
-    (_yes, "true or false"),
-    (_target, "an object with device and seq"),
-    (_targets, "a list of at most 100 objects with device and seq"),
-    (_stamp, "[milliseconds, counter]"),
-    (_how, "tap, weigh, hand, stocktake or correct"),
-    (_event, "start, pause, go, stop, trim or correct"),
-    (_json, "a JSON value with finite numbers and at most 20,000 parts"),
+    (_text, "log.wanted_text"),
+    (_note, "log.wanted_note"),
+    (_seq, "log.wanted_seq"),
+    (_natural, "log.wanted_natural"),
+    (_ms, "log.wanted_ms"),
+    (_zone, "log.wanted_zone"),
+    (_version, "log.wanted_version"),
+    (_items, "log.wanted_items"),
+    (_minutes, "log.wanted_minutes"),
+    (_yes, "log.wanted_yes"),
+    (_target, "log.wanted_target"),
+    (_targets, "log.wanted_targets"),
+    (_stamp, "log.wanted_stamp"),
+    (_how, "log.wanted_how"),
+    (_event, "log.wanted_event"),
+    (_json, "log.wanted_json"),
 ]
 
 # field, check, needed
@@ -193,32 +195,28 @@ SHAPES: dict[str, Shape] = {
 
 
 def _wanted(check: Check) -> str:
-    for known, words in _WANTED:
+    """What this check lets pass, in words."""
+    for known, key in _WANTED:
         if known is check:
-            return words
-    return "something else"
+            return sentence(key)
+    raise KeyError(check)  # a check without its words is a fault of the table
 
 
-def _walk(change: dict[str, Any], shape: Shape) -> str | None:
+def _check_shape(change: dict[str, Any], shape: Shape) -> str | None:
     for field, check, needed in shape:
         value = change.get(field)
         if value is None and not needed:
             continue
         if not check(value):
-            return field + " must be " + _wanted(check) + "; it is " + kind_of(value) + "."
+            values = {"field": field, "wanted": _wanted(check), "kind": kind_of(value)}
+            return sentence("log.bad_field", **values)
     return None
 
 
 def _undo(change: dict[str, Any]) -> str | None:
     if change.get("undoes"):
-        return (
-            None if change["n"] < 0 else "n of an undo must be negative, as many as it takes back."
-        )
-    return (
-        None
-        if change["n"] > 0
-        else "n may be negative only in an undo: say which change it undoes."
-    )
+        return None if change["n"] < 0 else sentence("log.undo_positive")
+    return None if change["n"] > 0 else sentence("log.negative_without_undo")
 
 
 def _count(change: dict[str, Any]) -> str | None:
@@ -228,37 +226,30 @@ def _count(change: dict[str, Any]) -> str | None:
 
 
 def _stocktake(change: dict[str, Any]) -> str | None:
-    """What was found less what the log said, as a difference: it may be either way, and no work was
-    done.
-    """
+    """`n` is what was found less what the log had: of either sign, and no work was done for it."""
     if change.get("undoes"):
         return None
     if change.get("found") is None:
-        return "A stocktake needs found, the number that was counted."
+        return sentence("log.stocktake_found")
     for name in ("sitting", "opens", "holds"):
         if change.get(name) is not None:
-            return "A stocktake is no work at the bench: leave out " + name + "."
+            return sentence("log.stocktake_no_work", field=name)
     return None
 
 
 def _correction(change: dict[str, Any]) -> str | None:
-    """Items of a sitting put right afterwards, more of them or fewer; or that taken back."""
+    """Items of a sitting corrected afterwards, up or down; or such a correction undone."""
     good = change.get("sitting") or change.get("undoes")
-    return None if good else "A correction of items must name the sitting that it corrects."
+    return None if good else sentence("log.correction_sitting")
 
 
-CORRECTED = (
-    "from_ms",
-    "to_piece",
-    "to_step",
-    "deleted",
-    "uncounted",
-)  # what a `correct` can say of a sitting
+# the fields of a sitting that a `correct` can change
+CORRECTED = ("from_ms", "to_piece", "to_step", "deleted", "uncounted")
 
 
 def _sitting(change: dict[str, Any]) -> str | None:
     if change["event"] == "correct" and [f for f in CORRECTED if change.get(f) is not None] == []:
-        return "A correction needs one of " + ", ".join(CORRECTED) + "."
+        return sentence("log.correction_empty", fields=", ".join(CORRECTED))
     return _trim(change)
 
 
@@ -270,26 +261,30 @@ def _trim(change: dict[str, Any]) -> str | None:
         or change.get("to_ms") is None
         or change.get("keep_min") is None
     ):
-        return "A trim needs minutes, or from_ms, to_ms and keep_min."
-    return None if change["from_ms"] <= change["to_ms"] else "to_ms must not be before from_ms."
+        return sentence("log.trim_empty")
+    return None if change["from_ms"] <= change["to_ms"] else sentence("log.trim_order")
 
 
 _MORE: dict[str, Callable[[dict[str, Any]], str | None]] = {
     "count": _count,
     "scrap": _undo,
     "sitting": _sitting,
-    "hold": lambda c: None if c["n"] > 0 else "n must be above 0.",
+    "hold": lambda c: None if c["n"] > 0 else sentence("log.hold_positive"),
 }
 
 
 def problem(change: Any) -> str | None:
-    """Why this change can never apply, in a sentence; None when its shape is good."""
+    """Why this change can never apply, as a sentence that names the field; None if it is good.
+
+    Takes anything that JSON can hold and never raises.
+    """
     if not isinstance(change, dict):
-        return "A change must be an object; it is " + kind_of(change) + "."
+        return sentence("log.no_object", kind=kind_of(change))
     kind = change.get("kind")
     if not isinstance(kind, str) or kind not in SHAPES:
-        return "kind must be one of " + ", ".join(sorted(SHAPES)) + "; it is " + kind_of(kind) + "."
-    why = _walk(change, _HEAD) or _walk(change, SHAPES[kind])
+        kinds = ", ".join(sorted(SHAPES))
+        return sentence("log.bad_kind", kinds=kinds, kind=kind_of(kind))
+    why = _check_shape(change, _HEAD) or _check_shape(change, SHAPES[kind])
     if why or kind not in _MORE:
         return why
     return _MORE[kind](change)

@@ -1,15 +1,16 @@
 """One sitting at the bench: its minutes from the clock's events, in any order of arrival.
 
-Bench time is the sum of the stretches start/go to pause/stop in order of time. A stretch
-still running ends at the sitting's last count, or where it began. A trim keeps `keep_min`
-minutes of what the clock ran in a stretch; where trims overlap the later one rules its
-part. A trim with `minutes` sets the whole sitting by hand; the latest of those wins.
+In order of time, a `start` or `go` begins a stretch and a `pause` or `stop` ends it; a stretch that
+still runs ends at the sitting's last count, or where it began. With stretches S and trims T, latest
+written first, each trim taking its part out of what is left of S:
 
-A `correct` says afterwards what was wrong: the beginning (`from_ms`), the piece and step
-(`to_piece`,
-`to_step`: all its counts go with it), that it never was (`deleted`), and that its counts count
-nothing
-(`uncounted`). Of each of these what was said with the latest stamp holds.
+    minutes = sum(|s| of what is left of S) + sum(min(|S within t|, t.keep_min) for t in T)
+
+A trim with `minutes` sets the whole sitting by hand; the latest written of those holds.
+
+A `correct` puts right afterwards where the sitting began (`from_ms`), its piece and step
+(`to_piece`, `to_step`: all its counts go along), that it never was (`deleted`), or that its counts
+count nothing (`uncounted`). Of each of these fields the last writer wins, see `stamp`.
 """
 
 from __future__ import annotations
@@ -18,15 +19,15 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from .schema import CORRECTED
+from .stamp import later
 
 if TYPE_CHECKING:
     from typing import Any
 
-    Rank = tuple[int, int, str, int]
     Row = tuple[str, str, str]  # piece, step, panel or ""
 
-MINUTE = 60000
-DAY = 86400000
+MINUTE_MS = 60000
+DAY_MS = 86400000
 
 
 def _moment(change: dict[str, Any]) -> tuple[int, str, int]:
@@ -39,21 +40,18 @@ def _written(change: dict[str, Any]) -> tuple[int, str, int]:
     return (change["at"], change["device"], change["seq"])
 
 
-def rank(change: dict[str, Any]) -> Rank:
-    """The later stamp wins, then the device's name; seq only parts one device's equal stamps."""
-    ms, n = change.get("stamp") or [change["at"], 0]
-    return (ms, n, change["device"], change["seq"])
-
-
 def local_start(ms: int, tz: int) -> tuple[str, int]:
-    """The calendar day (ISO) and the minute of that day, on the clock of the maker's zone."""
-    local = ms + tz * MINUTE
-    day = date(1970, 1, 1) + timedelta(days=local // DAY)
-    return day.isoformat(), local % DAY // MINUTE
+    """(ISO calendar day, minute of that day) of a time on the maker's own clock.
+
+    `ms`: milliseconds UTC since 1970; `tz`: minutes east of UTC.
+    """
+    local = ms + tz * MINUTE_MS
+    day = date(1970, 1, 1) + timedelta(days=local // DAY_MS)
+    return day.isoformat(), local % DAY_MS // MINUTE_MS
 
 
 def cut(stretches: list[tuple[int, int]], a: int, b: int) -> tuple[int, list[tuple[int, int]]]:
-    """How much of the stretches lies in a..b, and what is left of them outside."""
+    """(how much of the stretches lies in a..b, what is left of them outside), all in ms."""
     inside, left = 0, []
     for start, end in stretches:
         low, high = max(start, a), min(end, b)
@@ -66,21 +64,21 @@ def cut(stretches: list[tuple[int, int]], a: int, b: int) -> tuple[int, list[tup
 
 
 class Sitting:
-    """Collects a sitting's events and counts; `result` says what they come to."""
+    """Collects one sitting's events and counts; `result` sums them up."""
 
     def __init__(self, name: str) -> None:
         self.name = name
         self.items = 0
-        self.untimed = (
-            0  # of them those whose tap only started the clock: their making was not timed
-        )
-        self.last_count: int | None = None
+        # of `items`, those whose tap only started the clock: the time for them is not in it
+        self.untimed = 0
+        self.last_count_ms: int | None = None
         self.clock: list[dict[str, Any]] = []
         self.trims: list[dict[str, Any]] = []
-        self.sums: dict[Row, list[int]] = {}  # its counts as they were said -> [done, spoiled]
-        self.corrected: dict[str, dict[str, Any]] = {}  # field -> the change that holds
+        self.sums: dict[Row, list[int]] = {}  # its counts as first counted -> [done, spoiled]
+        self.corrections: dict[str, dict[str, Any]] = {}  # field -> the change that won
 
-    def event(self, change: dict[str, Any]) -> None:
+    def add_event(self, change: dict[str, Any]) -> None:
+        """Add a checked change of kind `sitting`."""
         if change["event"] == "correct":
             self._correct(change)
         else:
@@ -88,44 +86,44 @@ class Sitting:
 
     def _correct(self, change: dict[str, Any]) -> None:
         for field in CORRECTED:
-            held = self.corrected.get(field)
-            if change.get(field) is not None and (held is None or rank(change) > rank(held)):
-                self.corrected[field] = change
+            if change.get(field) is not None:
+                self.corrections[field] = later(self.corrections.get(field, change), change)
 
-    def holds(self, field: str) -> Any:
-        """What the corrections come to for this field, None where none spoke of it."""
-        change = self.corrected.get(field)
+    def corrected(self, field: str) -> Any:
+        """The corrected value of a field of `CORRECTED`, None where it was never corrected."""
+        change = self.corrections.get(field)
         return None if change is None else change[field]
 
-    def add(self, said: Row, kind: str, n: int, untimed: bool) -> None:
-        """A count or scrap of this sitting, or (n < 0) one taken back."""
-        total = self.sums.setdefault(said, [0, 0])
+    def add_count(self, counted_as: Row, kind: str, n: int, untimed: bool) -> None:
+        """Add a count or scrap of this sitting, or take one back (n < 0)."""
+        total = self.sums.setdefault(counted_as, [0, 0])
         total[1 if kind == "scrap" else 0] += n
         if kind == "count":
             self.items += n
             self.untimed += n if untimed else 0
 
-    def place(self, said: Row) -> Row | None:
-        """Where a count said for this row counts; None: nowhere."""
-        piece, step, panel = said
-        moved = self.holds("to_piece")
-        if self.holds("uncounted"):
+    def corrected_row(self, counted_as: Row) -> Row | None:
+        """The row on which a count of this sitting counts after corrections; None for nowhere."""
+        piece, step, panel = counted_as
+        moved = self.corrected("to_piece")
+        if self.corrected("uncounted"):
             return None
         if moved is not None and moved != piece:
             piece, panel = moved, ""
-        return (piece, self.holds("to_step") or step, panel)
+        return (piece, self.corrected("to_step") or step, panel)
 
-    def seen_count(self, at: int) -> None:
-        self.last_count = at if self.last_count is None else max(self.last_count, at)
+    def add_count_time(self, at_ms: int) -> None:
+        """A count was made at this time: a running clock runs at least so long."""
+        last = self.last_count_ms
+        self.last_count_ms = at_ms if last is None else max(last, at_ms)
 
-    def began(self) -> bool:
-        """Without a start or go there is no stretch to speak of: nothing to show yet. Nor when it
-        is deleted.
-        """
-        return not self.holds("deleted") and any(c["event"] in ("start", "go") for c in self.clock)
+    def has_started(self) -> bool:
+        """Whether there is anything to show: not deleted, and its start or a go has arrived."""
+        started = any(c["event"] in ("start", "go") for c in self.clock)
+        return not self.corrected("deleted") and started
 
     def stretches(self) -> tuple[list[tuple[int, int]], bool]:
-        """[(from, to)] in ms, and whether the clock still runs."""
+        """([(from, to)] in ms, whether the clock still runs)."""
         out: list[tuple[int, int]] = []
         since: int | None = None
         for change in sorted(self.clock, key=_moment):
@@ -137,10 +135,11 @@ class Sitting:
                 out.append((since, t))
                 since = None
         if since is not None:
-            out.append((since, max(since, self.last_count or since)))
+            out.append((since, max(since, self.last_count_ms or since)))
         return out, since is not None
 
     def minutes(self) -> float:
+        """Bench time in minutes after trims."""
         by_hand = [c for c in self.trims if c.get("minutes") is not None]
         if by_hand:
             return float(sorted(by_hand, key=_written)[-1]["minutes"])
@@ -148,26 +147,26 @@ class Sitting:
         kept = 0.0
         for trim in sorted(self.trims, key=_written, reverse=True):
             inside, stretches = cut(stretches, trim["from_ms"], trim["to_ms"])
-            kept += min(float(inside), trim["keep_min"] * MINUTE)
-        return (kept + sum([b - a for a, b in stretches])) / MINUTE
+            kept += min(float(inside), trim["keep_min"] * MINUTE_MS)
+        return (kept + sum([b - a for a, b in stretches])) / MINUTE_MS
 
     def result(self) -> dict[str, Any]:
-        """`open` until stopped; `running` while the clock runs. `start_min` is the minute of the
-        local day.
+        """One row of `fold`'s `sittings`; ask only where `has_started`.
 
-        `items` is all that was counted, `untimed` how many of them the pace leaves out.
+        `open` until stopped; `running` while the clock runs; `start_min` is the minute of the
+        local day. `items` is all that was counted, `untimed` how many of them the pace leaves out.
         """
         ordered = sorted(self.clock, key=_moment)
         first = next(c for kind in ("start", "go") for c in ordered if c["event"] == kind)
-        begun = self.corrected.get("from_ms", first)
-        day, minute = local_start(_moment(begun)[0], begun["tz"])
+        begin = self.corrections.get("from_ms", first)
+        day, minute = local_start(_moment(begin)[0], begin["tz"])
         return {
             "sitting": self.name,
-            "piece": self.holds("to_piece") or first["piece"],
-            "step": self.holds("to_step") or first["step"],
+            "piece": self.corrected("to_piece") or first["piece"],
+            "step": self.corrected("to_step") or first["step"],
             "date": day,
             "start_min": minute,
-            "start_ms": _moment(begun)[0],
+            "start_ms": _moment(begin)[0],
             "minutes": self.minutes(),
             "items": self.items,
             "untimed": self.untimed,
