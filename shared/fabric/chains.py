@@ -92,6 +92,24 @@ def chains_hung(panels: list[tuple[int, Runs]], joins: int) -> int:
     return used
 
 
+def hung_whole(chains: int, runs: Runs, joins: int) -> int:
+    """Chains of one panel whose joins to it are all made.
+
+    `runs`: the panel's chain joins, a run each for the second chain and every further one (and one
+    more that closes a tube). Where there are none, no chain waits for any.
+    """
+    if not total(runs):
+        return chains
+    hung = 0
+    for size, times in runs:
+        full = min(times, joins // size) if size else times
+        joins -= full * size
+        hung += full
+        if full < times:
+            break
+    return min(chains, hung + 1) if hung else 0
+
+
 def alone(panels: list[tuple[int, Runs]], complete: int) -> int:
     """Of the chains complete, those that are a whole panel by themselves and wait for no join."""
     out = 0

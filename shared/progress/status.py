@@ -11,6 +11,7 @@ from ..material.metals import ZINC, caution_for
 from ..piece.parts import HEATED
 from ..piece.piece import Piece
 from ..piece.steps import counted, row_of
+from .chain_states import chain_states
 from .next_step import bottleneck, next_of, spot_of
 from .work_in_progress import Counts
 
@@ -133,7 +134,8 @@ def answer(q: Fields) -> dict[str, Any]:
     """Door question `stand`: the fields of `piece` (or all of them under `piece`), `journal`,
     `minutes?`.
 
-    `journal: {step: {done, spoiled}}`, `minutes: {step: minutes an item}`. A step's `stocktake` is
+    `journal: {step: {done, spoiled}}`, `minutes: {step: minutes an item}`. `panels`: how far each
+    chain has got, see `chain_states`. A step's `stocktake` is
     what
     can be counted there by hand: `{what: "loose" | "done", n}`, n as the log has it.
     """
@@ -155,6 +157,7 @@ def answer(q: Fields) -> dict[str, Any]:
         "steps": rows,
         "to_go": {step: roll.to_go[step] for step in steps},
         "loose": _loose(counts),
+        "panels": chain_states(counts),
         "next": first,
         "bottleneck": held_up,
         "missing": counts.missing,
