@@ -1,7 +1,12 @@
-"""Money in whole numbers of the currency's smallest unit, and which unit that is.
+"""Money in whole numbers of a currency's smallest unit, and which unit that is.
 
-Codes and their digits after the point come from ISO 4217. Money is integers throughout:
-an amount is rounded once, halves up, where it is made.
+Codes and their digits after the point are those of ISO 4217 (`tables/currencies.json`). An amount
+is rounded once, halves up, where it is computed, and in integers: a quantity q is read back as the
+fraction a / b that was written, so that
+
+    cost = floor(a * each / b + 1/2)
+
+is exact to the unit.
 """
 
 from __future__ import annotations
@@ -10,6 +15,7 @@ import json
 
 from ..base.fields import Fields, kind_of
 from ..base.rounding import nearest, ratio
+from ..base.sentences import sentence
 
 MOST = 10**13  # in the smallest unit: beyond any quotation, and still exact as a float
 
@@ -23,20 +29,15 @@ for _row in _UNITS:
 
 
 def currency_of(q: Fields) -> tuple[str, int]:
-    """(code, digits after the point)."""
+    """(code, digits after the point) of `currency`; raises BadField for an unknown one."""
     code = q.get("currency")
     if not isinstance(code, str) or code not in DIGITS:
-        why = (
-            "Give a currency by its three capital letters of ISO 4217, for example EUR, GBP, USD or"
-            " JPY; it is "
-        )
-        raise q.bad("currency", why + kind_of(code) + ".")
+        raise q.bad("currency", sentence("money.currency_unknown", kind=kind_of(code)))
     return code, DIGITS[code]
 
 
-def exact(x: float) -> tuple[int, int]:
-    """(a, b) with x = a / b, b a power of ten: the number as it was written, up to fifteen digits
-    of it.
+def as_fraction(x: float) -> tuple[int, int]:
+    """(a, b) with x = a / b and b a power of ten: the number as written, to fifteen digits.
 
     A float holds 33.3 only nearly, so a half computed in floats may fall to either side.
     """
@@ -46,25 +47,26 @@ def exact(x: float) -> tuple[int, int]:
     return nearest(x * 10**places), 10**places
 
 
-def amount(quantity: float, each: int) -> int:
-    """So much of it (hours, kilograms, pieces) at so much each."""
-    a, b = exact(quantity)
+def cost_of(quantity: float, each: int) -> int:
+    """The cost of a quantity (hours, kilograms, pieces) at `each` smallest units apiece."""
+    a, b = as_fraction(quantity)
     return ratio(a * each, b)
 
 
 def percent_of(base: int, percent: float) -> int:
-    a, b = exact(percent)
+    """So many percent of an amount, in smallest units."""
+    a, b = as_fraction(percent)
     return ratio(base * a, 100 * b)
 
 
 def without_share(cost: int, percent: float) -> int:
-    """The sum that is left with `cost` when so many percent of the sum are taken away."""
-    a, b = exact(percent)
+    """cost / (1 - percent / 100): the amount of which `cost` is left without that share."""
+    a, b = as_fraction(percent)
     return ratio(cost * 100 * b, 100 * b - a)
 
 
-def written(value: int, digits: int) -> str:
-    """1234 with two digits is 12.34; a text for sentences."""
+def format_money(value: int, digits: int) -> str:
+    """An amount in smallest units as text: 1234 with two digits is "12.34"."""
     if not digits:
         return str(value)
     sign, whole = ("-", -value) if value < 0 else ("", value)

@@ -1,11 +1,14 @@
-"""Does the wire reach, and when to order more: reels and rings on hand against what the pieces
-still take.
+"""Whether the wire on hand is enough for the pieces, and when to order more.
 
-Pieces are worked in the order given, each evenly from its first day to its last where these are
-given, else at one pace for all, in calendar days. Rings on hand are taken first, then wire: while
-they are worked no wire is drawn, so they put off the day it runs out by the work they stand for. An
-order placed on `order_by` comes on the day the wire runs out. What a piece keeps in reserve is not
-work and moves no date: it is wire to buy besides.
+Pieces are worked on in the order given: each evenly from its first to its last day where these are
+given, else all at one pace; days are calendar days. With W(d) the work done by day d and w the work
+at which the wire on hand is used up,
+
+    runs_out = the day d with W(d) = w,   order_by = runs_out - delivery_days - spare_days
+
+Rings on hand are used first. While they last no wire is drawn, so they put off the day it runs out
+by the work they stand for. What a piece keeps in reserve is wire to buy, but not work, so it moves
+no date.
 """
 
 from __future__ import annotations
@@ -14,32 +17,35 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from ..base.rounding import days_words, figure, nearest
+from ..base.sentences import sentence
 from ..material.metals import BARE, UNKNOWN, ZINC, caution_for, coating_of, density_of
 from ..material.wire import g_per_m, wire_key
-from .inventory import Reel, heaps_of
+from .inventory import Reel, read_ring_lots
 
 if TYPE_CHECKING:
     from typing import Any
 
     from ..base.fields import Fields
-    from .inventory import Heap
+    from .inventory import RingLot
 
 LIKE = '{"metal": "steel", "wire_mm": 1.2, "gross_g": 5400, "empty_g": 400}'
-FAR = 36500  # days: a century ahead is no date to plan by
+FAR_DAYS = 36500  # a century ahead is no date to plan by
+SAME_MM = 5e-4  # rings whose insides differ by less are of one size
+ROUNDING = 1e-9  # of the metres needed: a smaller lack is none
 
 
-class Want:
-    """Wire that a piece still takes; `work` is in the unit of the pace, metres or rings.
+class WireNeed:
+    """Wire that one piece still takes of one metal and thickness.
 
-    `ready` is the part of the work whose rings lie there already.
+    `metres` and `reserve` in metres; `work` in the unit of the pace, metres or rings; `ready` is
+    the part of the work whose rings are already made. Raises BadField naming the field.
     """
 
-    def __init__(self, q: Fields, piece: str, in_rings: bool) -> None:
-        self.piece = piece
+    def __init__(self, q: Fields, in_rings: bool) -> None:
         self.wire_mm = q.number("wire_mm", 0.1, 10)
         self.metal, density = density_of(q)
         if not density:
-            raise q.bad("metal", "Name the metal of this wire, or give density_g_cm3.")
+            raise q.bad("metal", sentence("money.wire_metal"))
         self.g_per_m = g_per_m(self.wire_mm, density)
         self.coating = coating_of(q, self.metal)[0]
         self.inner_mm = q.maybe("inner_mm", 0.3, 200)
@@ -55,107 +61,109 @@ class Want:
         self.work = float(self.rings) if in_rings else self.metres
         self.ready = 0.0
 
-    def fits(self, heap: Heap) -> bool:
-        """Rings of this very size; of this kind too where it is said."""
-        alike = self.inner_mm is not None and abs(heap.inner_mm - self.inner_mm) < 5e-4
+    def fits(self, lot: RingLot) -> bool:
+        """Whether these rings are of the size needed, and of the kind where one is named."""
+        alike = self.inner_mm is not None and abs(lot.inner_mm - self.inner_mm) < SAME_MM
         return (
-            alike
-            and wire_key(heap.metal, heap.wire_mm) == self.key()
-            and self.kind in ("", heap.kind)
+            alike and wire_key(lot.metal, lot.wire_mm) == self.key() and self.kind in ("", lot.kind)
         )
 
-    def take(self, heaps: list[Heap]) -> None:
-        """Rings on hand need no wire; they still pass the other steps, so their work stays."""
-        lying = 0
-        for heap in heaps:
-            if self.fits(heap):
-                n = min(heap.n, self.rings - lying)
-                heap.n -= n
-                lying += n
-        if lying:
-            share = lying / self.rings
+    def use_rings(self, lots: list[RingLot]) -> None:
+        """Take rings on hand out of their lots: they need no wire, but the work on them stays."""
+        used = 0
+        for lot in lots:
+            if self.fits(lot):
+                n = min(lot.n, self.rings - used)
+                lot.n -= n
+                used += n
+        if used:
+            share = used / self.rings
             self.ready = share * self.work
             self.metres -= share * self.metres
             self.reserve -= share * self.reserve
 
     def key(self) -> str:
+        """Equal for needs of the same metal and thickness."""
         return wire_key(self.metal, self.wire_mm)
 
 
-class Stretch:
-    """The days of a piece, from today, and its work, which follows that of the pieces `before`.
+class PieceDays:
+    """The days of one piece, counted from today, and its work.
 
-    `end` is None where nothing is said of the piece's last day.
+    `before` is the work of the pieces before it; `end` is None where its last day is not given.
     """
 
     def __init__(self, before: float, work: float, begin: float, end: float | None) -> None:
         self.before, self.work, self.begin, self.end = before, work, begin, end
 
     def day(self, done: float) -> float | None:
-        """The day on which so much work is done, in days from today."""
+        """The day by which so much work is done, in days from today; None if not known."""
         if self.end is None or not self.work:
             return None
         return self.begin + (self.end - self.begin) * (done - self.before) / self.work
 
 
 class Wire:
-    """One metal and thickness: what is held, what is wanted, and how much work is done when it runs
-    out.
+    """One metal and thickness: metres on hand, needed and in reserve, and when it runs out.
+
+    `out_at` is the work done by then and `out_of` the piece it happens in; None where it does not.
     """
 
-    def __init__(self, metal: str, wire_mm: float, gram: float) -> None:
+    def __init__(self, metal: str, wire_mm: float, gram_per_m: float) -> None:
         self.metal = metal
         self.wire_mm = wire_mm
-        self.g_per_m = gram
-        self.held = 0.0
-        self.wanted = 0.0
+        self.g_per_m = gram_per_m
+        self.on_hand = 0.0
+        self.needed = 0.0
         self.reserve = 0.0
         self.coatings: list[str] = []
-        self.out_at: float | None = None  # work done before it runs out
-        self.out_of: Stretch | None = None  # and in which piece
+        self.out_at: float | None = None
+        self.out_of: PieceDays | None = None
 
     @property
     def short(self) -> float:
-        """Metres missing; a hair of rounding is none."""
-        lack = self.wanted - self.held
-        return lack if lack > 1e-9 * self.wanted else 0.0
+        """Metres missing; what only rounding makes missing is none."""
+        lack = self.needed - self.on_hand
+        return lack if lack > ROUNDING * self.needed else 0.0
 
     @property
     def buy(self) -> float:
         """Metres to buy: what is missing, and what is missing of the reserve."""
-        return max(self.short, self.wanted + self.reserve - self.held, 0.0)
+        return max(self.short, self.needed + self.reserve - self.on_hand, 0.0)
 
     @property
     def coating(self) -> str:
+        """The most dangerous coating among its reels and needs: zinc, unknown, bare."""
         for coating in (ZINC, UNKNOWN, BARE):
             if coating in self.coatings:
                 return coating
         return UNKNOWN
 
-    def want(self, want: Want, done: float, piece: Stretch) -> bool:
-        """Takes the metres; True if they were all there. `done`: work before it, that of earlier
-        pieces too.
+    def add_need(self, need: WireNeed, done: float, piece: PieceDays) -> bool:
+        """Add what a piece needs; True if the wire is enough for it.
+
+        `done`: the work before it, that of earlier pieces included.
         """
-        before = self.held - self.wanted
-        self.wanted += want.metres
-        self.reserve += want.reserve
-        self.coatings.append(want.coating)
-        if not want.metres or not self.short:
+        before = self.on_hand - self.needed
+        self.needed += need.metres
+        self.reserve += need.reserve
+        self.coatings.append(need.coating)
+        if not need.metres or not self.short:
             return True
         if self.out_at is None:
-            share = max(0.0, before) / want.metres
-            self.out_at = done + want.ready + share * (want.work - want.ready)
+            share = max(0.0, before) / need.metres
+            self.out_at = done + need.ready + share * (need.work - need.ready)
             self.out_of = piece
         return False
 
 
-class Orders:
-    """When to order, from `today`, the pace and the days of delivery."""
+class OrderDates:
+    """When to order, from `today`, the pace and the days of delivery; raises BadField."""
 
     def __init__(self, q: Fields) -> None:
         self.today = q.day("today")
         if not 1970 <= self.today.year <= 2500:
-            raise q.bad("today", "Give today's date, for example 2026-05-17.")
+            raise q.bad("today", sentence("money.today"))
         pace = q.maybe_part("pace")
         self.in_rings = bool(pace and pace.has("rings_per_day"))
         self.per_day: float | None = None
@@ -165,14 +173,17 @@ class Orders:
         self.delivery = q.integer("delivery_days", 0, 3650, 0)
         self.spare = q.integer("spare_days", 0, 3650, 0)
 
-    def days(self, work: float, piece: Stretch | None) -> float | None:
-        said = piece.day(work) if piece else None
-        days = work / self.per_day if said is None and self.per_day else said
-        return days if days is not None and days < FAR else None
+    def days(self, work: float, piece: PieceDays | None) -> float | None:
+        """Days from today until so much work is done; None if not known or a century off."""
+        days = piece.day(work) if piece else None
+        if days is None and self.per_day:
+            days = work / self.per_day
+        return days if days is not None and days < FAR_DAYS else None
 
     def span(self, piece: Fields, begin: float) -> tuple[float, float | None]:
-        """First and last day of a piece, in days from today; it begins where the one before ends,
-        unless said.
+        """(first day, last day or None) of a piece, in days from today.
+
+        Without `from` it begins on `begin`, where the piece before it ends.
         """
         if piece.has("from"):
             begin = max(0.0, float((piece.day("from") - self.today).days))
@@ -181,6 +192,7 @@ class Orders:
         return begin, max(begin, float((piece.day("until") - self.today).days))
 
     def dates(self, wire: Wire) -> dict[str, Any]:
+        """`{runs_out, order_by, late_days}`: ISO days and a number, or None where not known."""
         out: dict[str, Any] = {"runs_out": None, "order_by": None, "late_days": None}
         days = None if wire.out_at is None else self.days(wire.out_at, wire.out_of)
         if days is None:
@@ -193,151 +205,132 @@ class Orders:
         return out
 
 
-def _wire(wires: list[Wire], key: str, metal: str, wire_mm: float, gram: float) -> Wire:
+def _wire(wires: list[Wire], key: str, metal: str, wire_mm: float, gram_per_m: float) -> Wire:
+    """The wire of this key, added to the list where it is not there yet."""
     for wire in wires:
         if wire_key(wire.metal, wire.wire_mm) == key:
             return wire
-    wires.append(Wire(metal, wire_mm, gram))
+    wires.append(Wire(metal, wire_mm, gram_per_m))
     return wires[-1]
 
 
 def _metres(m: float) -> str:
-    """In words, with as many digits as it takes to be more than nothing."""
+    """Metres in words, with as many digits as it takes to be more than nothing."""
     places = 1
     while places < 3 and nearest(m * 10**places) == 0:
         places += 1
     return figure(m, places) + " m"
 
 
-def _spare(wire: Wire) -> str:
-    """The wire reaches: with how much to spare, and whether that is the whole reserve."""
-    if not wire.wanted and not wire.reserve:
-        return "No more of it is needed."
-    left = wire.held - wire.wanted
-    said = "It reaches, with " + figure(left, 1) + " m to spare"
-    if wire.buy and figure(wire.buy, 1) != "0.0":
-        return (
-            said
-            + ", less than the "
-            + figure(wire.reserve, 1)
-            + " m kept in reserve: buy "
-            + figure(wire.buy, 1)
-            + " m."
-        )
-    return said + "."
+def _enough_sentence(wire: Wire) -> str:
+    if not wire.needed and not wire.reserve:
+        return sentence("money.none_needed")
+    spare = figure(wire.on_hand - wire.needed, 1) + " m"
+    buy = figure(wire.buy, 1)
+    if wire.buy and buy != "0.0":
+        reserve = figure(wire.reserve, 1) + " m"
+        return sentence("money.reserve_short", spare=spare, reserve=reserve, buy=buy + " m")
+    return sentence("money.enough", spare=spare)
 
 
-def _late(late: int, spare: int) -> str:
-    """`late` days after the day to order, which leaves `spare` days between delivery and running
-    out.
-    """
+def _late_sentence(late: int, spare: int) -> str:
+    """`late` days after the day to order, which leaves `spare` days before the wire runs out."""
     if late > spare:
-        return "it runs out " + days_words(late - spare) + " before a delivery could come."
+        return sentence("money.order_too_late", days=days_words(late - spare))
     if late == spare:
-        return "a delivery would come on the day it runs out."
-    return (
-        "a delivery would come "
-        + days_words(spare - late)
-        + " before it runs out, not the "
-        + str(spare)
-        + " to spare."
-    )
+        return sentence("money.order_same_day")
+    days = days_words(spare - late)
+    return sentence("money.order_little_spare", days=days, spare=days_words(spare))
+
+
+def _order_sentence(wire: Wire, dates: dict[str, Any], today: str, spare: int) -> str:
+    by, runs_out = dates["order_by"], str(dates["runs_out"])
+    if by is None:
+        return sentence("money.order_no_pace")
+    if dates["late_days"]:
+        return _late_sentence(int(dates["late_days"]), spare)
+    if by == today and not wire.on_hand and runs_out == today:
+        return sentence("money.order_now_none")
+    key = "money.order_today" if by == today else "money.order_by"
+    return sentence(key if wire.on_hand else key + "_none", by=str(by), day=runs_out)
 
 
 def _why(wire: Wire, dates: dict[str, Any], today: str, spare: int) -> str:
+    """One or two sentences: whether the wire is enough, and when to order."""
     if not wire.short:
-        return _spare(wire)
-    said = _metres(wire.short) + " are missing"
-    said += (", " + _metres(wire.buy) + " with the reserve; ") if wire.buy > wire.short else "; "
-    if dates["order_by"] is None:
-        return said + "with a pace the day to order can be told."
-    if dates["late_days"]:
-        return said + "order now: " + _late(int(dates["late_days"]), spare)
-    out = "it runs out on " if wire.held else "none is held, and it is wanted on "
-    if dates["order_by"] == today:
-        now = not wire.held and dates["runs_out"] == today
-        return said + (
-            "none is held: order now."
-            if now
-            else "order today: " + out + str(dates["runs_out"]) + "."
-        )
-    return said + "order by " + str(dates["order_by"]) + ": " + out + str(dates["runs_out"]) + "."
+        return _enough_sentence(wire)
+    key = "money.short_with_reserve" if wire.buy > wire.short else "money.short"
+    short = sentence(key, metres=_metres(wire.short), buy=_metres(wire.buy))
+    return short + " " + _order_sentence(wire, dates, today, spare)
 
 
-def _figures(wire: Wire, orders: Orders) -> dict[str, Any]:
+def _wire_row(wire: Wire, orders: OrderDates) -> dict[str, Any]:
     out = orders.dates(wire)
     why = _why(wire, out, orders.today.isoformat(), orders.spare)
     amounts = (
-        ("held", wire.held),
-        ("needed", wire.wanted),
+        ("held", wire.on_hand),
+        ("needed", wire.needed),
         ("short", wire.short),
         ("reserve", wire.reserve),
     )
     for name, metres in amounts + (("buy", wire.buy),):
         out[name + "_m"], out[name + "_kg"] = metres, metres * wire.g_per_m / 1000
-    out["left_m"] = max(0.0, wire.held - wire.wanted)
-    out["metal"], out["wire_mm"], out["reaches"], out["why"] = (
-        wire.metal,
-        wire.wire_mm,
-        not wire.short,
-        why,
-    )
+    out["left_m"] = max(0.0, wire.on_hand - wire.needed)
+    out["metal"], out["wire_mm"] = wire.metal, wire.wire_mm
+    out["reaches"], out["why"] = not wire.short, why
     out["coating"] = wire.coating
     out["caution"] = caution_for(wire.coating)
     return out
 
 
-def _worked(
-    q: Fields, wires: list[Wire], heaps: list[Heap], orders: Orders
+def _work_pieces(
+    q: Fields, wires: list[Wire], lots: list[RingLot], orders: OrderDates
 ) -> list[dict[str, Any]]:
-    """The pieces in order, each with whether the wire reaches for it."""
+    """Work through the pieces in order; for each `{id, reaches}`."""
     out, done, last = [], 0.0, 0.0
     for number, piece in enumerate(q.parts("pieces", most=500)):
-        name = piece.text("id", "piece " + str(number + 1), longest=120)
-        wants = [Want(part, name, orders.in_rings) for part in piece.parts("wires", most=100)]
+        unnamed = sentence("money.piece_name", number=number + 1)
+        name = piece.text("id", unnamed, longest=120)
+        needs = [WireNeed(part, orders.in_rings) for part in piece.parts("wires", most=100)]
         begin, end = orders.span(piece, last)
-        stretch = Stretch(done, sum([want.work for want in wants]), begin, end)
+        days = PieceDays(done, sum([need.work for need in needs]), begin, end)
         last = begin if end is None else end
         reaches = True
-        for want in wants:
-            want.take(heaps)
-            wire = _wire(wires, want.key(), want.metal, want.wire_mm, want.g_per_m)
-            reaches = wire.want(want, done, stretch) and reaches
-            done += want.work
+        for need in needs:
+            need.use_rings(lots)
+            wire = _wire(wires, need.key(), need.metal, need.wire_mm, need.g_per_m)
+            reaches = wire.add_need(need, done, days) and reaches
+            done += need.work
         out.append({"id": name, "reaches": reaches})
     return out
 
 
 def answer(q: Fields) -> dict[str, Any]:
-    """Door question `stock`.
+    """Answer the question `stock`; raises BadField.
 
     `today`, `reels: [{wire_mm, metal, gross_g + empty_g | left_g | start_g + used_m/used_g}]`,
     `rings?: [{ring, n | grams}]`, `pieces?: [{id, wires: [{metal, wire_mm, metres | kg, reserve_m?,
-    rings?,
-    inner_mm?, kind?, zinc?}], from?, until?}]` in working order (the `sizes` of a piece's answer
-    fit; `until`: the day
-    it is likely done, `from`: else where the piece before ends), `pace?: {metres_per_day |
-    rings_per_day}` for pieces
-    without `until`, `delivery_days?`, `spare_days?`. Of each wire `needed_m` is what the pieces use
-    up,
-    `buy_m` what is missing of that and of the reserve.
+    rings?, inner_mm?, kind?, zinc?}], from?, until?}]` in working order (the `sizes` of a piece's
+    answer fit; `until`: the day it is likely done; `from`: else the day the piece before ends),
+    `pace?: {metres_per_day | rings_per_day}` for pieces without `until`, `delivery_days?`,
+    `spare_days?`. Of each wire `needed_m` is what the pieces use up, `buy_m` what is missing of
+    that and of the reserve.
     """
-    orders = Orders(q)
+    orders = OrderDates(q)
     reels = [Reel(part, i + 1) for i, part in enumerate(q.parts("reels", most=500, like=LIKE))]
-    heaps = heaps_of(q)
-    shown = [heap.figures() for heap in heaps]
+    lots = read_ring_lots(q)
+    ring_rows = [lot.row() for lot in lots]
     wires: list[Wire] = []
     for reel in reels:
-        wire = _wire(
-            wires, wire_key(reel.metal, reel.wire_mm), reel.metal, reel.wire_mm, reel.g_per_m
-        )
-        wire.held += reel.metres
+        key = wire_key(reel.metal, reel.wire_mm)
+        wire = _wire(wires, key, reel.metal, reel.wire_mm, reel.g_per_m)
+        wire.on_hand += reel.metres
         wire.coatings.append(reel.coating)
-    pieces = _worked(q, wires, heaps, orders)
+    pieces = _work_pieces(q, wires, lots, orders)
     return {
-        "reels": [reel.figures() for reel in reels],
-        "rings": shown,
-        "wires": [_figures(wire, orders) for wire in wires],
+        "reels": [reel.row() for reel in reels],
+        "rings": ring_rows,
+        "wires": [_wire_row(wire, orders) for wire in wires],
         "pieces": pieces,
         "warnings": [reel.warning for reel in reels if reel.warning],
     }

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from shared.ask import reply
 from shared.base.errors import BadField
-from shared.money.currency import DIGITS, written
+from shared.money.currency import DIGITS, format_money
 
 
 def price(**more):
@@ -130,7 +130,7 @@ def test_the_profit_says_what_it_is_a_share_of():
 def test_the_note_tells_what_the_two_columns_mean():
     assert (
         "one in five" in price()["note"]
-        and "no spread" in price(hours={"p50": 5, "p80": 5})["note"]
+        and "one figure" in price(hours={"p50": 5, "p80": 5})["note"]
     )
 
 
@@ -161,7 +161,7 @@ def test_the_table_holds_every_code_once():
     [(1234, 2, "12.34"), (5, 2, "0.05"), (-5, 3, "-0.005"), (70, 0, "70"), (0, 2, "0.00")],
 )
 def test_money_is_written_with_its_own_digits(value, digits, text):
-    assert written(value, digits) == text
+    assert format_money(value, digits) == text
 
 
 @pytest.mark.parametrize(

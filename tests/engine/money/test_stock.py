@@ -188,13 +188,13 @@ def test_one_wire_figure_goes_from_the_plan_to_the_stock_and_into_the_price(
 
 def test_the_sentence_says_what_to_do():
     ask = {"reels": [reel(100)], "pieces": [piece("a", 150)]}
-    assert "with a pace" in stock(**ask)["wires"][0]["why"]
+    assert "Give a pace" in stock(**ask)["wires"][0]["why"]
     assert (
-        "order by 2026-12-01"
+        "Order by 2026-12-01"
         in stock(pace={"metres_per_day": 10}, delivery_days=4, **ask)["wires"][0]["why"]
     )
     assert (
-        "order now"
+        "Order now"
         in stock(pace={"metres_per_day": 10}, delivery_days=40, **ask)["wires"][0]["why"]
     )
     assert "to spare" in stock(reels=[reel(100)], pieces=[piece("a", 60)])["wires"][0]["why"]
@@ -259,7 +259,7 @@ def test_a_trifle_that_is_missing_is_never_said_as_nothing(short, said):
         (7, 0, "it runs out 2 days before a delivery could come"),
         (7, 7, "it runs out 2 days before a delivery could come"),
         (5, 4, "a delivery would come on the day it runs out"),
-        (3, 4, "a delivery would come 2 days before it runs out, not the 4 to spare"),
+        (3, 4, "a delivery would come 2 days before it runs out, instead of the 4 days"),
     ],
 )
 def test_days_to_spare_are_no_part_of_the_days_that_a_delivery_is_late(delivery, spare, said):

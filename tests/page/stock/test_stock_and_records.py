@@ -25,7 +25,7 @@ REEL = (
 @pytest.fixture
 def stock(desk: Page, full: Serving) -> Page:
     go(desk, full.url, "#stock")
-    desk.get_by_text("It reaches").wait_for()
+    desk.get_by_text("There is enough").wait_for()
     return desk
 
 
@@ -35,11 +35,11 @@ def write(page: Page, label: str, value: str) -> None:
     field.blur()
 
 
-def test_wire_that_does_not_reach_is_told_with_the_day_to_order(stock: Page) -> None:
+def test_wire_that_does_not_reach_shows_the_day_to_order(stock: Page) -> None:
     stock.get_by_text("Change Big reel").click()
     write(stock, "Weight now, reel and wire g", "1100")
     card = stock.get_by_role("region", name="mild steel 1.20 mm")
-    expect(card).to_contain_text(re.compile(r"m are missing, [\d.]+ m with the reserve; order"))
+    expect(card).to_contain_text(re.compile(r"m are missing, [\d.]+ m with the reserve\. Order"))
 
 
 def test_an_empty_reel_heavier_than_the_full_is_refused_beside_its_field(stock: Page) -> None:
