@@ -1,6 +1,6 @@
 """The one door: a JSON question in, a JSON answer out.
 
-`answer(text)` never raises. It adds `ok`; on trouble it says the field and why. The table
+`answer(text)` never raises. It adds `ok`; a refusal names the field and says why. The table
 below is the whole list of questions; each is answered by the room that owns the noun.
 """
 
@@ -25,9 +25,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from typing import Any
 
+EXAMPLE = '{"ask": "gauge", "gauge": 16}'
 OWN_FAULT = "engine"  # the field named when the trouble is not in the question
 
-# Fields that may hold years are taken as they stand, and not searched for slips of the pen.
+# Fields that may hold years are used as they stand, and not searched for misspelt names.
 WHOLE = {
     "forecast": ("sittings", "summary", "bench_days"),
     "pace": ("sittings", "summary", "bench_days"),
@@ -58,10 +59,10 @@ ANSWERS: dict[str, Callable[[Fields], dict[str, Any]]] = {
 
 
 def reply(question: Any) -> dict[str, Any]:
-    """The answer as an object; raises EngineError. What the question holds in vain is told in
+    """The answer as an object; raises EngineError. What nothing in the question was read for is in
     `unread`.
     """
-    q = Fields(question, like='{"ask": "gauge", "gauge": 16}')
+    q = Fields(question, like=EXAMPLE)
     name = q.data.get("ask")
     if not isinstance(name, str) or name not in ANSWERS:
         names = ", ".join(sorted(ANSWERS))
@@ -87,23 +88,12 @@ def answer(text: str) -> str:
     try:
         question = json.loads(text[1:] if text[:1] == "\ufeff" else text)
     except (ValueError, RuntimeError):  # RecursionError is a RuntimeError: nested too deep
-        return _no(
-            "question",
-            'This is not JSON that can be read: one object is needed, like {"ask": "gauge",'
-            ' "gauge": 16}.',
-        )
+        return _no("question", sentence("ask.not_json", example=EXAMPLE))
     try:
         out = reply(question)
         out["ok"] = True
         return json.dumps(out)
     except EngineError as e:
-        return json.dumps({"ok": False, "error": e.told()})
-    except (
-        Exception
-    ) as e:  # a fault of ours: told as one, since a maker can do nothing with a trace
-        return _no(
-            OWN_FAULT,
-            "The engine failed at this question ("
-            + type(e).__name__
-            + "). Nothing you entered is lost.",
-        )
+        return json.dumps({"ok": False, "error": e.as_json()})
+    except Exception as e:  # a fault of ours: a maker can do nothing with a trace
+        return _no(OWN_FAULT, sentence("ask.own_fault", error=type(e).__name__))

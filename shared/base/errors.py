@@ -11,7 +11,7 @@ from __future__ import annotations
 class EngineError(Exception):
     """`field` is the path in the question (`ring.wire_mm`), `why` a sentence for the maker.
 
-    `example` is told where the field was left empty: a value that would do, "" where there is none
+    `example` is given where the field was left empty: a value that would do, "" where there is none
     to name.
     """
 
@@ -21,7 +21,7 @@ class EngineError(Exception):
         self.why = why
         self.example = example
 
-    def told(self) -> dict[str, str | bool]:
+    def as_json(self) -> dict[str, str | bool]:
         """`{field, why}`, and for a field left empty `missing: true` with an `example` if there is
         one.
         """

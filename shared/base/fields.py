@@ -1,8 +1,8 @@
-"""Reading a question: each value is taken by name, checked, and refused in one clear sentence.
+"""Reading a question: each value is read by name, checked, and refused in one clear sentence.
 
 `Fields` wraps one JSON object and knows its own path, so that an error names `ring.wire_mm`
 and not merely `wire_mm`. It decides nothing about the trade: bounds are given by the caller.
-It also remembers what was asked for, so that a name nobody knows is told and not passed over.
+It also remembers which names were read, so that a misspelt one is reported and not passed over.
 """
 
 from __future__ import annotations
@@ -12,36 +12,37 @@ from typing import TYPE_CHECKING
 
 from .errors import BadField
 from .rounding import figure
+from .sentences import sentence
 
 if TYPE_CHECKING:
     from typing import Any
 
 # Above this a double no longer holds every integer.
-MOST = 9007199254740991
+MAX_INTEGER = 9007199254740991
 # A bound reached by calculation can be missed by the last digits of a float.
-HAIR = 1e-12
-FEW = 20  # entries of a list, and names in all, that `unread` looks through
+BOUND_TOLERANCE = 1e-12  # relative
+UNREAD_LIMIT = 20  # entries of a list, and names in all, that `unread` looks through
 
 
 def kind_of(value: Any) -> str:
     """What a maker would call this value. bool is asked by identity: MicroPython's bool is no int."""
     if value is None:
-        return "nothing"
+        return sentence("base.kind_nothing")
     if value is True or value is False:
-        return "yes or no"
+        return sentence("base.kind_yes_no")
     if isinstance(value, str):
-        return "the text '" + value[:40] + "'"
+        return sentence("base.kind_text", text=value[:40])
     if isinstance(value, (int, float)):
         return plain(value)
-    return "a list" if isinstance(value, list) else "an object"
+    return sentence("base.kind_list" if isinstance(value, list) else "base.kind_object")
 
 
 def plain(value: float) -> str:
     """A number for a sentence, with no more decimals than it needs (four at most)."""
     if value != value:
-        return "no number at all"
-    if abs(value) > MOST:
-        return "a number beyond all counting"
+        return sentence("base.kind_not_a_number")
+    if abs(value) > MAX_INTEGER:
+        return sentence("base.kind_huge")
     text = figure(value, 4)
     while text[-1] == "0":
         text = text[:-1]
@@ -49,6 +50,7 @@ def plain(value: float) -> str:
 
 
 def is_number(value: Any) -> bool:
+    """An int or a float; true and false are none."""
     return value is not True and value is not False and isinstance(value, (int, float))
 
 
@@ -60,17 +62,26 @@ def _finite(value: Any) -> bool:
 def _bound(value: float, low: float, high: float) -> float:
     """The bound itself where the value misses it by rounding only."""
     for bound in (low, high):
-        if abs(value - bound) <= HAIR * abs(bound):
+        if abs(value - bound) <= BOUND_TOLERANCE * abs(bound):
             return bound
     return value
 
 
-def _beyond(value: float, low: float, high: float) -> str:
-    """A number out of range, told apart from the bound that it would be written like."""
-    said = plain(value)
-    if value < low and said == plain(low):
-        return "A hair under " + said
-    return "A hair over " + said if value > high and said == plain(high) else said
+def _out_of_range(value: float, low: float, high: float) -> str:
+    """A number out of range, marked where it would be written like the bound it misses."""
+    text = plain(value)
+    if value < low and text == plain(low):
+        return sentence("base.hair_under", bound=text)
+    if value > high and text == plain(high):
+        return sentence("base.hair_over", bound=text)
+    return text
+
+
+def _refusal(key: str, example: str, **values: str) -> str:
+    """The sentence under `key`, or under `key_example` where an example can be named."""
+    if example:
+        return sentence(key + "_example", example=example, **values)
+    return sentence(key, **values)
 
 
 class Fields:
@@ -84,10 +95,7 @@ class Fields:
         self, data: Any, path: str = "", read: set[str] | None = None, like: str = ""
     ) -> None:
         if not isinstance(data, dict):
-            tail = ", for example " + like if like else ""
-            why = (
-                "This must be an object with named values" + tail + "; it is " + kind_of(data) + "."
-            )
+            why = _refusal("base.object_wanted", like, kind=kind_of(data))
             raise BadField(path or "question", why, "" if data is None else None)
         self.data: dict[str, Any] = data
         self.path = path
@@ -95,6 +103,7 @@ class Fields:
         self.places: dict[str, str] = {}  # names that really stand elsewhere in the question
 
     def at(self, name: str) -> str:
+        """The full path of this name: `ring.wire_mm`."""
         if name in self.places:
             return self.places[name]
         return self.path + "." + name if self.path else name
@@ -119,12 +128,13 @@ class Fields:
         return BadField(self.at(name), why)
 
     def bare(self, name: str, why: str, example: str = "") -> BadField:
-        """The error of a reader that met no value of its kind: told as missing where there is none
-        at all.
+        """The error of a reader that met no value of its kind; a field left empty counts as missing
+        and carries the example.
         """
         return BadField(self.at(name), why, example if self.get(name) is None else None)
 
     def has(self, name: str) -> bool:
+        """Whether a value other than null stands there."""
         return self.get(name) is not None
 
     def number(
@@ -141,28 +151,15 @@ class Fields:
         value: Any = self.get(name)
         if value is None and default is not None:
             return default
-        wanted = (
-            ("above " if above else "from ")
-            + plain(low)
-            + (" up to " if above else " to ")
-            + plain(high)
-        )
-        tail = ", for example " + example if example else ""
+        bounds = {"low": plain(low), "high": plain(high)}
         if not _finite(value):
-            why = (
-                "A number " + wanted + " is needed here" + tail + "; it is " + kind_of(value) + "."
-            )
-            raise self.bare(name, why, example)
+            key = "base.number_above_wanted" if above else "base.number_wanted"
+            raise self.bare(name, _refusal(key, example, kind=kind_of(value), **bounds), example)
         value = _bound(value, low, high)
         if value < low or value > high or (above and value == low):
-            raise self.bad(
-                name,
-                _beyond(value, low, high)
-                + " is out of range: give a number "
-                + wanted
-                + tail
-                + ".",
-            )
+            key = "base.number_above_range" if above else "base.number_range"
+            text = _out_of_range(value, low, high)
+            raise self.bad(name, _refusal(key, example, value=text, **bounds))
         return float(value)
 
     def maybe(
@@ -180,55 +177,53 @@ class Fields:
         value: Any = self.get(name)
         if value is None and default is not None:
             return default
-        wanted = "a whole number from " + plain(low) + " to " + plain(high)
-        tail = ", for example " + example if example else ""
+        bounds = {"low": plain(low), "high": plain(high)}
         if not _finite(value) or value != int(value):
-            raise self.bare(
-                name, "Give " + wanted + tail + "; it is " + kind_of(value) + ".", example
-            )
+            why = _refusal("base.integer_wanted", example, kind=kind_of(value), **bounds)
+            raise self.bare(name, why, example)
         if value < low or value > high:
-            raise self.bad(name, plain(value) + " is out of range: give " + wanted + tail + ".")
+            raise self.bad(
+                name, _refusal("base.integer_range", example, value=plain(value), **bounds)
+            )
         return int(value)
 
     def maybe_integer(self, name: str, low: int, high: int) -> int | None:
+        """Like `integer`, but None where nothing was given."""
         return self.integer(name, low, high) if self.has(name) else None
 
     def flag(self, name: str, default: bool = False) -> bool:
+        """true or false."""
         value = self.get(name)
         if value is None:
             return default
         if value is not True and value is not False:
-            raise self.bad(
-                name, "This is yes or no: give true or false; it is " + kind_of(value) + "."
-            )
+            raise self.bad(name, sentence("base.flag_wanted", kind=kind_of(value)))
         return bool(value)
 
     def text(
         self, name: str, default: str | None = None, *, longest: int = 400, example: str = ""
     ) -> str:
+        """A text that is not blank, of at most `longest` characters."""
         value = self.get(name)
         if value is None and default is not None:
             return default
         if not isinstance(value, str) or not value.strip():
-            tail = ", for example " + example if example else ""
-            why = (
-                "A word or a line of text is needed here" + tail + "; it is " + kind_of(value) + "."
-            )
+            why = _refusal("base.text_wanted", example, kind=kind_of(value))
             raise self.bare(name, why, example)
         if len(value) > longest:
-            raise self.bad(name, "This text is too long: " + plain(longest) + " letters at most.")
+            raise self.bad(name, sentence("base.text_long", most=longest))
         return value
 
     def choice(
         self, name: str, options: list[str] | tuple[str, ...], default: str | None = None
     ) -> str:
+        """One of these texts."""
         value = self.get(name)
         if value is None and default is not None:
             return default
         if not isinstance(value, str) or value not in options:
-            raise self.bare(
-                name, "Choose one of: " + ", ".join(options) + "; it is " + kind_of(value) + "."
-            )
+            why = sentence("base.choice_wanted", options=", ".join(options), kind=kind_of(value))
+            raise self.bare(name, why)
         return value
 
     def day(self, name: str) -> date:
@@ -239,14 +234,15 @@ class Fields:
                 return date.fromisoformat(value)
         except ValueError:
             pass
-        why = "A date is needed here as year-month-day, for example 2026-05-17; it is "
-        raise self.bare(name, why + kind_of(value) + ".", "2026-05-17")
+        why = sentence("base.day_wanted", example="2026-05-17", kind=kind_of(value))
+        raise self.bare(name, why, "2026-05-17")
 
     def part(self, name: str, *, like: str = "") -> Fields:
         """The object under this name; `like` is an example for the refusal."""
         return Fields(self.get(name), self.at(name), self.read, like)
 
     def maybe_part(self, name: str, *, like: str = "") -> Fields | None:
+        """Like `part`, but None where nothing was given."""
         return self.part(name, like=like) if self.has(name) else None
 
     def entries(
@@ -257,20 +253,14 @@ class Fields:
         if value is None and least == 0:
             return []
         if not isinstance(value, list):
-            tail = ", for example [" + like + "]" if like else ""
-            raise self.bare(
-                name, "A list is needed here" + tail + "; it is " + kind_of(value) + "."
-            )
-        if not least <= len(value) <= most:
-            why = (
-                "This list has "
-                + plain(len(value))
-                + (" entry; " if len(value) == 1 else " entries; ")
-            )
-            many = plain(least) if least == most else "from " + plain(least) + " to " + plain(most)
-            raise self.bad(
-                name, why + many + (" is wanted." if least == most == 1 else " are wanted.")
-            )
+            example = "[" + like + "]" if like else ""
+            raise self.bare(name, _refusal("base.list_wanted", example, kind=kind_of(value)))
+        n = len(value)
+        if not least <= n <= most:
+            if least == most:
+                key = "base.list_one" if least == 1 else "base.list_exactly"
+                raise self.bad(name, sentence(key, wanted=least, n=n))
+            raise self.bad(name, sentence("base.list_length", least=least, most=most, n=n))
         return value
 
     def parts(
@@ -295,7 +285,7 @@ class Fields:
         return out
 
 
-def spoilt(part: Fields, most: int = 10**7) -> tuple[int, int]:
+def good_and_bad(part: Fields, most: int = 10**7) -> tuple[int, int]:
     """(good, bad) of `{done, spoiled}`, the spoiled among the done as the log counts them; or of
     `{good, bad}`.
     """
@@ -303,23 +293,20 @@ def spoilt(part: Fields, most: int = 10**7) -> tuple[int, int]:
         return part.integer("good", 0, most), part.integer("bad", 0, most)
     done, spoiled = part.integer("done", 0, most, example="50"), part.integer("spoiled", 0, most, 0)
     if spoiled > done:
-        raise part.bad(
-            "spoiled",
-            "More were spoiled than done: `done` counts every item, the spoiled ones too.",
-        )
+        raise part.bad("spoiled", sentence("base.spoiled_over_done"))
     return done - spoiled, spoiled
 
 
 def unread(q: Fields, whole: tuple[str, ...] = ()) -> list[dict[str, str]]:
-    """What the question holds that nothing asked for: `[{field, why}]`, [] where all was of use.
+    """What the question holds that nothing read: `[{field, why}]`, [] where all was of use.
 
-    `whole` are fields taken as they are, which nobody looks into.
+    `whole` are fields used as they are, not searched for misspelt names.
     """
     found: list[tuple[str, str]] = []
     if q.read is not None:
         _unread(q.data, "", q.read, found, whole)
     names = sorted(q.read) if q.read and found else []
-    return [{"field": at, "why": _known(path, names)} for path, at in found[:FEW]]
+    return [{"field": at, "why": _known(path, names)} for path, at in found[:UNREAD_LIMIT]]
 
 
 def _unread(
@@ -329,7 +316,7 @@ def _unread(
     if path and path in whole:
         return
     if isinstance(data, list):
-        for i, value in enumerate(data[:FEW]):
+        for i, value in enumerate(data[:UNREAD_LIMIT]):
             _unread(value, path + "[" + str(i) + "]", read, found, whole)
     if not isinstance(data, dict):
         return
@@ -342,8 +329,8 @@ def _unread(
 
 
 def _known(path: str, read: list[str]) -> str:
-    """The names that were asked for in the same object, for a slip of the pen."""
+    """The names that were read in the same object, for whoever misspelt one."""
     start = path + "." if path else ""
     names = [at[len(start) :] for at in read if at.startswith(start)]
     names = [name for name in names if "." not in name and "[" not in name]
-    return "Not used here. What was looked for: " + ", ".join(names) + "."
+    return sentence("base.unread", names=", ".join(names))

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import math
 
+from .sentences import sentence
+
 
 def nearest(x: float) -> int:
     """The nearest integer, halves up (never to even)."""
@@ -28,7 +30,8 @@ def added(values: list[float]) -> float:
 
 
 def days_words(n: int) -> str:
-    return "1 day" if n == 1 else str(n) + " days"
+    """So many days, for a sentence."""
+    return sentence("base.days_one") if n == 1 else sentence("base.days", n=n)
 
 
 def figure(x: float, places: int = 0) -> str:

@@ -18,9 +18,15 @@ with open(__file__[: -len("base/sentences.py")] + "tables/sentences_en.json", "r
 
 
 def sentence(key: str, **values: Any) -> str:
-    """The sentence under `room.name`, each `{name}` in it replaced by that value."""
+    """The sentence under `room.name`, each `{name}` in it replaced by that value.
+
+    Replaced in one pass, so that braces which a maker typed into a value stay as they are. A key or
+    a value that is missing raises KeyError; tests/engine/test_sentences.py finds those beforehand.
+    """
     room, name = key.split(".")
-    text = _TABLE[room][name]
-    for each in sorted(values):
-        text = text.replace("{" + each + "}", str(values[each]))
+    parts = _TABLE[room][name].split("{")
+    text = parts[0]
+    for part in parts[1:]:
+        value, rest = part.split("}")
+        text += str(values[value]) + rest
     return text

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ..base.fields import MOST, kind_of
+from ..base.fields import MAX_INTEGER, kind_of
 from ..base.sentences import sentence
 
 if TYPE_CHECKING:
@@ -38,11 +38,11 @@ def _note(value: Any) -> bool:
 
 
 def _seq(value: Any) -> bool:
-    return is_whole(value) and 1 <= value <= MOST
+    return is_whole(value) and 1 <= value <= MAX_INTEGER
 
 
 def _natural(value: Any) -> bool:
-    return is_whole(value) and 0 <= value <= MOST
+    return is_whole(value) and 0 <= value <= MAX_INTEGER
 
 
 def _ms(value: Any) -> bool:
@@ -87,7 +87,7 @@ def _stamp(value: Any) -> bool:
         and len(value) == 2
         and _ms(value[0])
         and is_whole(value[1])
-        and 0 <= value[1] <= MOST
+        and 0 <= value[1] <= MAX_INTEGER
     )
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ..base.fields import Fields, plain, spoilt
+from ..base.fields import Fields, good_and_bad, plain
 from ..base.rounding import added, figure
 from ..fabric import chains
 from ..material.metals import BARE, UNKNOWN, ZINC
@@ -124,7 +124,7 @@ def losses_of(q: Fields, rows: list[Row]) -> Seen:
                 step, "This piece has no such step; its steps are: " + ", ".join(keys[:20]) + "."
             )
         one = part.part(step, like='{"done": 50, "spoiled": 2}')
-        out[step] = spoilt(one)
+        out[step] = good_and_bad(one)
     return out
 
 

@@ -13,7 +13,7 @@ import math
 from typing import TYPE_CHECKING
 
 from ..base.errors import NoAnswer
-from ..base.fields import Fields, plain, spoilt
+from ..base.fields import Fields, good_and_bad, plain
 from ..base.rounding import figure
 
 if TYPE_CHECKING:
@@ -299,7 +299,7 @@ def start_for(need: int, seen: list[tuple[int, int]], sure: float) -> tuple[int,
 
 
 def _seen(q: Fields) -> list[tuple[int, int]]:
-    return [spoilt(f) for f in q.parts("seen", most=12, like='{"done": 50, "spoiled": 2}')]
+    return [good_and_bad(f) for f in q.parts("seen", most=12, like='{"done": 50, "spoiled": 2}')]
 
 
 def answer(q: Fields) -> dict[str, Any]:
