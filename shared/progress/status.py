@@ -1,5 +1,8 @@
-"""The door's question `stand`: a piece's plan and the log's totals to one picture of where it
-stands.
+"""The question `stand`: how far a piece has got, from its plan and the log's totals.
+
+With w minutes an item, t items a step comes to in all and g items to go, summed over the steps:
+
+    share = 1 - sum(w * g) / sum(w * t)
 """
 
 from __future__ import annotations
@@ -7,12 +10,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ..base.fields import Fields
+from ..base.sentences import sentence
 from ..material.metals import ZINC, caution_for
 from ..piece.parts import HEATED
 from ..piece.piece import Piece
 from ..piece.steps import counted, row_of
 from .chain_states import chain_states
-from .next_step import bottleneck, next_of, spot_of
+from .next_step import bottleneck, next_of, position_of
 from .work_in_progress import Counts
 
 if TYPE_CHECKING:
@@ -22,9 +26,7 @@ if TYPE_CHECKING:
 
 
 def minutes_of(q: Fields, piece: Piece) -> dict[str, float]:
-    """Minutes an item: the maker's `minutes: {step: min}` where given, else the guesses of the
-    steps.
-    """
+    """Minutes an item by step: `minutes: {step: minutes}` where given, else the steps' guesses."""
     given = q.maybe_part("minutes")
     out = {}
     for row in piece.rows:
@@ -36,7 +38,7 @@ def minutes_of(q: Fields, piece: Piece) -> dict[str, float]:
 
 
 def _total(piece: Piece, step: str, to_go: int) -> int:
-    """Items the step comes to in all: the plan's, or more where more must be made again."""
+    """Items the step comes to in all: the planned ones, or more where some must be made again."""
     return max(piece.start(step), to_go)
 
 
@@ -45,7 +47,7 @@ def _share(piece: Piece, step: str, to_go: int) -> float:
     return 1 - to_go / total if total else 1.0
 
 
-def _whole(piece: Piece, to_go: dict[str, int], minutes: dict[str, float]) -> float:
+def _share_of_work(piece: Piece, to_go: dict[str, int], minutes: dict[str, float]) -> float:
     """The share of all the work that is done, in minutes."""
     work = left = 0.0
     for step in piece.flow.order:
@@ -55,15 +57,16 @@ def _whole(piece: Piece, to_go: dict[str, int], minutes: dict[str, float]) -> fl
 
 
 def _totals(q: Fields) -> Fields:
-    """`journal` by step; rows like those of `fold` (`[{step, done, spoiled}]`, panels apart) are
-    added up.
+    """`journal` as `{step: {done, spoiled}}`.
+
+    Rows like those of `fold` (`[{step, done, spoiled}]`, one a panel) are added up.
     """
     if not isinstance(q.data.get("journal"), list):
         return q.maybe_part("journal") or Fields({}, q.at("journal"))
     sums: Row = {}
     for row in q.parts("journal"):
         for name in ("piece", "panel", "stocktake"):
-            row.get(name)  # said by `fold`, of no use here
+            row.get(name)  # `fold` gives it, and it is not used here
         one = sums.setdefault(row.text("step", longest=200), {"done": 0, "spoiled": 0})
         one["done"] += row.integer("done", -(10**9), 10**9, 0)
         one["spoiled"] += row.integer("spoiled", 0, 10**9, 0)
@@ -73,44 +76,42 @@ def _totals(q: Fields) -> Fields:
 def _step(counts: Counts, step: str, to_go: int, nexts: dict[str, Row]) -> Row:
     piece = counts.piece
     row: Row = {"step": step, "need": piece.need(step), "start": piece.start(step), "to_go": to_go}
-    row["done"], row["spoiled"] = counts.told[step], counts.spoiled[step]
-    row["in_hand"] = counts.shown(step)
+    row["done"], row["spoiled"] = counts.counted[step], counts.spoiled[step]
+    row["in_hand"] = counts.in_hand_of(step)
     row["share"] = _share(piece, step, to_go)
     row["share_percent"] = 100 * row["share"]
     row["next"] = nexts.get(step)
-    row["at"] = spot_of(counts, step)
-    what, n = counts.lying(step)
+    row["at"] = position_of(counts, step)
+    what, n = counts.stocktake_of(step)
     row["stocktake"] = {"what": what, "n": n}
     return row
 
 
 def _loose(counts: Counts) -> list[Row]:
-    """What lies on the bench, in making order."""
+    """The loose items, in making order."""
     out = []
     for step in counts.piece.flow.order:
-        n = counts.shown(step)
+        n = counts.in_hand_of(step)
         if n > 0:
             many = "chains" if step == "unit_join" else counts.piece.row(step)["items"]
             out.append({"what": many, "step": step, "n": n})
     return out
 
 
-def _over(counts: Counts, spare: dict[str, int]) -> list[Row]:
+def _surplus(counts: Counts, spare: dict[str, int]) -> list[Row]:
     """Steps with more made than the piece can still take."""
     out = []
     for step in counts.piece.flow.order:
         n = spare.get(step, 0) or counts.beyond.get(step, 0)
         if n > 0:
-            why = (
-                counted(n, counts.piece.row(step))
-                + " more than this piece needs: another piece's, or counted twice?"
-            )
+            key = "progress.surplus_one" if n == 1 else "progress.surplus"
+            why = sentence(key, amount=counted(n, counts.piece.row(step)))
             out.append({"step": step, "n": n, "why": why})
     return out
 
 
 def _heated(piece: Piece, totals: Fields) -> list[str]:
-    """What must be said where more rings were softened than there are bare ones."""
+    """Warnings where more rings were softened than are known to be bare."""
     if not any(part.zinc for part in piece.parts):
         return []
     out = []
@@ -120,48 +121,44 @@ def _heated(piece: Piece, totals: Fields) -> list[str]:
         spoiled = one.integer("spoiled", 0, 10**9, 0) if one else 0
         bare = piece.need(step) if step in piece.flow.order else 0
         if done - spoiled > bare:
-            text = counted(done, row_of(step)) + (" is" if done == 1 else " are") + " counted, but "
-            text += (
-                "only " + str(bare) + " of this piece's rings are"
-                if bare
-                else "none of this piece's rings is"
-            )
-            out.append(text + " known to be bare. " + caution_for(ZINC))
+            key = "progress.heated_one" if done == 1 else "progress.heated"
+            key += "" if bare else "_none_bare"
+            text = sentence(key, amount=counted(done, row_of(step)), bare=bare)
+            out.append(text + " " + caution_for(ZINC))
     return out
 
 
 def answer(q: Fields) -> dict[str, Any]:
-    """Door question `stand`: the fields of `piece` (or all of them under `piece`), `journal`,
-    `minutes?`.
+    """Answer the question `stand`; raises BadField or NoAnswer as `piece` does.
 
-    `journal: {step: {done, spoiled}}`, `minutes: {step: minutes an item}`. `panels`: how far each
-    chain has got, see `chain_states`. A step's `stocktake` is
-    what
-    can be counted there by hand: `{what: "loose" | "done", n}`, n as the log has it.
+    The fields of `piece` (or all of them under `piece`), `journal: {step: {done, spoiled}}` or the
+    totals of `fold`, `minutes?: {step: minutes an item}`. In the answer `panels` is how far each
+    chain has got, see `chain_states`; a step's `stocktake` is what can be counted there by hand,
+    `{what: "loose" | "done", n}`, with n as the log has it.
     """
     piece = Piece(q.maybe_part("piece") or q)
     totals = _totals(q)
     counts = Counts(piece, totals)
-    roll = counts.rolled()
+    requirements = counts.requirements()
     minutes = minutes_of(q, piece)
     first, nexts = next_of(counts)
-    share = _whole(piece, roll.to_go, minutes)
-    held_up = bottleneck(counts, roll.to_go, minutes)
+    share = _share_of_work(piece, requirements.to_go, minutes)
+    bottleneck_step = bottleneck(counts, requirements.to_go, minutes)
     steps = piece.needed() + [
-        s for s in piece.flow.order if counts.told[s] and s not in piece.needed()
+        s for s in piece.flow.order if counts.counted[s] and s not in piece.needed()
     ]
-    rows = [_step(counts, step, roll.to_go[step], nexts) for step in steps]
+    rows = [_step(counts, step, requirements.to_go[step], nexts) for step in steps]
     for row in rows:
-        row["bottleneck"] = row["step"] == held_up
+        row["bottleneck"] = row["step"] == bottleneck_step
     return {
         "steps": rows,
-        "to_go": {step: roll.to_go[step] for step in steps},
+        "to_go": {step: requirements.to_go[step] for step in steps},
         "loose": _loose(counts),
         "panels": chain_states(counts),
         "next": first,
-        "bottleneck": held_up,
+        "bottleneck": bottleneck_step,
         "missing": counts.missing,
-        "notes": counts.notes + _over(counts, roll.spare),
+        "notes": counts.notes + _surplus(counts, requirements.spare),
         "warnings": _heated(piece, totals),
         "share": share,
         "share_percent": 100 * share,
