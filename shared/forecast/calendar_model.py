@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 
 from ..base.rounding import added
-from ..statistics.normal import below, point
+from ..statistics.normal import cdf, quantile
 from .remaining_hours import Left
 
 # Set on invented makers with known endings (tests/bench); no published source.
@@ -305,8 +305,8 @@ def reached(weeks: Weeks, work: Left, hours: float, days: int) -> float:
         return 0.0
     room = (1 - math.exp(min(BEND * (work.mu - math.log(hours)), MOST_LN))) / BEND
     z = room / math.sqrt(weeks.var(_weeks_asked(weeks, work, hours)) + work.sd * work.sd)
-    fits = below((math.log(MOST_A_DAY * days) - work.mu) / work.sd)
-    return min(fits, below((1 + CORE) * z / math.sqrt(1 + TAIL * z * z)))
+    fits = cdf((math.log(MOST_A_DAY * days) - work.mu) / work.sd)
+    return min(fits, cdf((1 + CORE) * z / math.sqrt(1 + TAIL * z * z)))
 
 
 def _weeks_asked(weeks: Weeks, work: Left, hours: float) -> float:
@@ -360,7 +360,7 @@ def held(weeks: Weeks, work: Left, of_day: list[float], p: float) -> float | Non
     days = added(of_day)
     if days <= 0:
         return None
-    z = point(p) / math.sqrt((1 + CORE) * (1 + CORE) - TAIL * point(p) * point(p))
+    z = quantile(p) / math.sqrt((1 + CORE) * (1 + CORE) - TAIL * quantile(p) * quantile(p))
     room = z * math.sqrt(weeks.uneven(days / 7) + work.sd * work.sd)
     if BEND * room >= 1:
         return None

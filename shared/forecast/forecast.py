@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from ..base.errors import BadField
 from ..base.fields import Fields
 from ..base.sentences import sentence
-from ..statistics.normal import point
+from ..statistics.normal import quantile
 from . import diagnostics, explanation
 from .aggregate import SPREAD
 from .calendar_model import (
@@ -187,7 +187,7 @@ def _word(start: Weeks, left: Left, of_day: list[float], days: int) -> float | N
 
     def over(said: float) -> float:
         weeks = start.restated(said)
-        return point(reached(weeks, left, expected(weeks, of_day), days)) - point(FOR_DUE)
+        return quantile(reached(weeks, left, expected(weeks, of_day), days)) - quantile(FOR_DUE)
 
     low, high = 0.0, MOST_WEEK
     below, above = over(low), over(high)

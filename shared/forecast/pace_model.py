@@ -15,7 +15,7 @@ import math
 from typing import TYPE_CHECKING
 
 from ..statistics.cholesky import dot, times
-from ..statistics.normal import point
+from ..statistics.normal import quantile
 from .aggregate import SPREAD
 from .observations import Step
 
@@ -40,7 +40,7 @@ SAID = 0.5  # how much of the doubt about practice is left once the maker has sa
 FORM = 0.11  # ln spread of good and bad stretches
 FORM_DAYS = 30.0
 SAME_DAY = 0.009  # variance that all of one day shares
-NINE_IN_TEN = point(0.9)
+NINE_IN_TEN = quantile(0.9)
 TIE = 0.8  # who varies much from sitting to sitting also does from day to day
 
 

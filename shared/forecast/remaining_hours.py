@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from ..statistics.normal import point
+from ..statistics.normal import quantile
 from .observations import ITEM_SCATTER, Record
 from .pace_model import FORM_DAYS, Pace, Point
 
@@ -29,7 +29,7 @@ class Left:
         self.sd = sd
 
     def at(self, p: float) -> float:
-        return math.exp(self.mu + self.sd * point(p))
+        return math.exp(self.mu + self.sd * quantile(p))
 
 
 class Term:

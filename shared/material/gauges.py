@@ -1,7 +1,9 @@
 """Wire gauges: a number to millimetres and back, in every system at once.
 
 '16 gauge' is four wires in four systems, so no answer ever shows one system alone.
-The table (tables/gauges.json) carries its sources; the American gauge is a formula.
+The table (tables/gauges.json) carries its sources; the American gauge is a formula, with n the
+number: d = 0.127 mm * 92^((36 - n) / 39) (ASTM B258). The nearest number is nearest in ratio,
+min |ln(d_n / d)|, since gauge sizes rise by ratios.
 """
 
 from __future__ import annotations
@@ -12,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from ..base.fields import Fields, plain
 from ..base.rounding import figure
+from ..base.sentences import sentence
 
 if TYPE_CHECKING:
     from typing import Any
@@ -19,12 +22,7 @@ if TYPE_CHECKING:
 FINEST = 36  # the last number that all four systems have
 SAME_WIRE = 0.01  # a gauge within 1 % of the wire is called that gauge: drawn wire is no truer
 
-OTHERS = (
-    "Sheet metal, music wire and drill steel have gauges of their own again, with other sizes under"
-    " the same numbers."
-)
-
-with open(__file__[: -len("material/gauges.py")] + "tables/gauges.json") as _file:
+with open(__file__[: -len("material/gauges.py")] + "tables/gauges.json", "rb") as _file:
     SYSTEMS: list[dict[str, Any]] = json.load(_file)["systems"]
 
 
@@ -69,16 +67,15 @@ def _spread(number: int, rows: list[dict[str, Any]]) -> dict[str, Any]:
     """The same number in every system, and how much that leaves open."""
     thin, thick = min([r["wire_mm"] for r in rows]), max([r["wire_mm"] for r in rows])
     ratio = (thick / thin) * (thick / thin)
-    said = (
-        plain(number)
-        + " gauge is "
-        + figure(thin, 2)
-        + " to "
-        + figure(thick, 2)
-        + " mm by system; the thickest weighs "
+    text = sentence(
+        "material.gauge_by_system",
+        gauge=plain(number),
+        thin_mm=figure(thin, 2),
+        thick_mm=figure(thick, 2),
+        ratio=figure(ratio, 2),
     )
-    said += figure(ratio, 2) + " times the thinnest. Measure the wire, and plan in millimetres."
-    return {"gauge": number, "systems": rows, "mass_ratio": ratio, "notes": [said, OTHERS]}
+    notes = [text, sentence("material.gauge_others")]
+    return {"gauge": number, "systems": rows, "mass_ratio": ratio, "notes": notes}
 
 
 def answer(q: Fields) -> dict[str, Any]:
@@ -86,11 +83,7 @@ def answer(q: Fields) -> dict[str, Any]:
     off that is.
     """
     if q.has("gauge") == q.has("wire_mm"):
-        raise q.bad(
-            "gauge",
-            "Give either a gauge number, for example 16, or wire_mm, for example 1.6; one of the"
-            " two.",
-        )
+        raise q.bad("gauge", sentence("material.gauge_or_wire"))
     if q.has("gauge"):
         number = q.integer("gauge", 0, FINEST, example="16")
         return _spread(number, [_row(s, number) for s in SYSTEMS])

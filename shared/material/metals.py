@@ -1,8 +1,8 @@
 """Metals: density by name, and which wire carries zinc. The table names a source for every row.
 
-A row of the table says whether it is coated. Any other name is the maker's own: where it speaks of
+A row of the table tells whether it is coated. Any other name is the maker's own: where it names
 zinc, in one of many languages or as the trade writes it ('GI', 'HDG', 'Z275'), the wire is
-zinc-coated; else nobody knows. What is not known counts as zinc-coated until the maker says `zinc:
+zinc-coated; else nobody knows. What is not known counts as zinc-coated until the maker gives `zinc:
 false`.
 """
 
@@ -12,6 +12,7 @@ import json
 from typing import TYPE_CHECKING
 
 from ..base.fields import Fields
+from ..base.sentences import sentence
 
 if TYPE_CHECKING:
     from typing import Any
@@ -24,14 +25,9 @@ METALS: list[dict[str, Any]] = _TABLE["metals"]
 ZINC_CAUTION: str = _TABLE["zinc_caution"]
 ZINC_SOURCE: str = _TABLE["zinc_source"]
 ZINC_NAMES: dict[str, list[str]] = _TABLE["zinc_names"]
-ASK_COATING = "Is this wire coated? Until you say that it is bare, it counts as zinc-coated."
 
-ZINC, UNKNOWN, BARE, UNSAID = (
-    "zinc",
-    "unknown",
-    "bare",
-    "",
-)  # coatings; UNSAID where no metal is named at all
+# coatings; NO_METAL where no metal is named at all
+ZINC, UNKNOWN, BARE, NO_METAL = "zinc", "unknown", "bare", ""
 ALL_ZINC = "zinc"  # the metal itself: nothing takes the zinc off it
 
 _BY_NAME: dict[str, dict[str, Any]] = {}
@@ -46,6 +42,7 @@ def find(name: str) -> dict[str, Any] | None:
 
 
 def names() -> str:
+    """The metals of the table, for a sentence."""
     return ", ".join([m["name"] for m in METALS])
 
 
@@ -61,14 +58,8 @@ def density_of(f: Fields) -> tuple[str, float]:
     if not name:
         return ("", 0.0)
     if row is None:
-        raise f.bad(
-            "metal",
-            "No density is known for '"
-            + name[:40]
-            + "': give density_g_cm3, or one of: "
-            + names()
-            + ".",
-        )
+        why = sentence("material.density_unknown", metal=name[:40], metals=names())
+        raise f.bad("metal", why)
     return (row["name"], float(row["density_g_cm3"]))
 
 
@@ -89,8 +80,8 @@ def _is_mark(word: str) -> bool:
     return False
 
 
-def speaks_of_zinc(name: str) -> bool:
-    """Whether a maker's own name for a wire says that it carries zinc. Short words count only
+def names_zinc(name: str) -> bool:
+    """Whether a maker's own name for a wire shows that it carries zinc. Short words count only
     whole: not 'magi'.
     """
     words = _words(name)
@@ -103,39 +94,31 @@ def speaks_of_zinc(name: str) -> bool:
 
 
 def caution_for(coating: str) -> str:
-    """What is said of wire that is not to be heated, with its source; "" of bare wire."""
+    """The caution for wire that is not to be heated, with its source; "" for bare wire."""
     if coating not in (ZINC, UNKNOWN):
         return ""
-    return (
-        (ASK_COATING + " " if coating == UNKNOWN else "")
-        + ZINC_CAUTION
-        + " Source: "
-        + ZINC_SOURCE
-        + "."
-    )
+    key = "material.zinc_caution" if coating == ZINC else "material.coating_unknown"
+    return sentence(key, caution=ZINC_CAUTION, source=ZINC_SOURCE)
 
 
 def coating_of(f: Fields, metal: str) -> tuple[str, str]:
-    """(coating, what must be said of it) by `zinc: true|false` and the metal's name as `density_of`
-    gives it.
+    """(coating, the caution for it or "") by `zinc: true|false` and the metal's name as
+    `density_of` gives it.
 
     `zinc: false` is believed, with the caution kept where the name speaks of zinc.
     """
     row = find(metal)
-    named = bool(row["zinc"]) if row else speaks_of_zinc(metal)
-    said = f.has("zinc")
+    named = bool(row["zinc"]) if row else names_zinc(metal)
+    given = f.has("zinc")
     caution = caution_for(ZINC)
-    if f.flag("zinc") or (named and (not said or metal == ALL_ZINC)):
+    if f.flag("zinc") or (named and (not given or metal == ALL_ZINC)):
         return ZINC, caution
-    if said and named:
-        return (
-            BARE,
-            "You say that '" + metal[:40] + "' is bare, yet its name speaks of zinc. " + caution,
-        )
-    if said or row:
+    if given and named:
+        return BARE, sentence("material.bare_named_zinc", metal=metal[:40], caution=caution)
+    if given or row:
         return BARE, ""
     if not metal:
-        return UNSAID, ""
+        return NO_METAL, ""
     return UNKNOWN, caution_for(UNKNOWN)
 
 

@@ -1,8 +1,13 @@
-"""The rivet of one ring: how much round wire or strip it takes.
+"""The rivet of one ring: how much round wire or strip it takes, mm.
 
-A round rivet is cut from wire: grip plus the metal of one head. A wedge rivet is snipped
-from strip, point to butt in turn, so that two wedges share a length of (butt + point).
-The handbooks agree that the right length is found by trial; these are where to begin.
+A round rivet is cut from wire: grip g plus the metal of one head on a shank of diameter s.
+
+    l = g + 1.5 s           solid rivets, airframe practical test material (FAA); cnclathing.com
+    l = 1.1 g + 1.3 s       the second rule, for a hole of 1.15 s: solid rivet guide, capmac.eu
+
+A wedge rivet is snipped from strip, point p to butt b in turn, so that two wedges share a length of
+b + p: l = (b + p) / 2 (derived here; no waste). The handbooks agree that the right length is found
+by trial; these are where to begin.
 """
 
 from __future__ import annotations
@@ -11,18 +16,12 @@ import math
 from typing import TYPE_CHECKING
 
 from ..base.fields import Fields
+from ..base.sentences import sentence
 
 if TYPE_CHECKING:
     from typing import Any
 
 KINDS = ("round", "wedge")
-RULE = (
-    "grip + 1.5 shank diameters: solid rivets, airframe practical test material (FAA) and rivet"
-    " guide, cnclathing.com"
-)
-SECOND_RULE = (
-    "1.1 grip + 1.3 shank diameters, in a hole 1.15 diameters wide: solid rivet guide, capmac.eu"
-)
 
 
 def round_length(grip: float, shank: float) -> float:
@@ -43,10 +42,11 @@ def wedge_length(butt: float, point: float) -> float:
 def _grip(f: Fields, wire: float) -> tuple[float, str]:
     """The metal the rivet goes through: measured, or two layers, or two whole wires at most."""
     if f.has("grip_mm"):
-        return f.number("grip_mm", 0.1, 20, example="1.6"), "as measured"
+        measured = f.number("grip_mm", 0.1, 20, example="1.6")
+        return measured, sentence("material.grip_measured")
     if f.has("flat_mm"):
-        return 2 * f.number("flat_mm", 0.05, 10, example="0.8"), "two flattened ends"
-    return 2 * wire, "two whole wires: measure the flattened lap, it is thinner"
+        return 2 * f.number("flat_mm", 0.05, 10, example="0.8"), sentence("material.grip_flattened")
+    return 2 * wire, sentence("material.grip_two_wires")
 
 
 def _round(f: Fields, wire: float, shank: float, density: float) -> dict[str, Any]:
@@ -60,7 +60,7 @@ def _round(f: Fields, wire: float, shank: float, density: float) -> dict[str, An
         "mass_g": density * math.pi * shank * shank / 4 * length / 1000,
         "grip_mm": grip,
         "grip_from": why,
-        "sources": [RULE, SECOND_RULE],
+        "sources": [sentence("material.rivet_rule"), sentence("material.rivet_second_rule")],
     }
 
 
@@ -76,7 +76,7 @@ def _wedge(f: Fields, wire: float, butt: float, density: float) -> dict[str, Any
         "mass_g": density * length * tall * thick / 1000,
         "strip_width_mm": tall,
         "strip_mm": thick,
-        "sources": ["derived: wedges snipped butt and point in turn leave no waste"],
+        "sources": [sentence("material.wedge_rule")],
     }
 
 
@@ -90,9 +90,5 @@ def rivet_of(f: Fields, wire: float, density: float) -> dict[str, Any] | None:
         return None
     size = f.number("rivet_mm", 0.1, 10, example="0.8")
     if size > 2 * wire:
-        raise f.bad(
-            "rivet_mm",
-            "The rivet is more than twice as thick as the wire: the flattened lap could not"
-            " hold it.",
-        )
+        raise f.bad("rivet_mm", sentence("material.rivet_thick"))
     return (_round if kind == "round" else _wedge)(f, wire, size, density)

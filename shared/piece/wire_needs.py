@@ -15,7 +15,7 @@ import math
 from typing import TYPE_CHECKING
 
 from ..base.fields import Fields
-from ..material.metals import BARE, UNKNOWN, UNSAID, ZINC
+from ..material.metals import BARE, NO_METAL, UNKNOWN, ZINC
 from ..material.wire import g_per_m
 from .bill_of_materials import mandrel_of
 from .parts import RING_STEPS
@@ -31,7 +31,7 @@ SAID: dict[str, bool | None] = {
     ZINC: True,
     BARE: False,
     UNKNOWN: None,
-    UNSAID: None,
+    NO_METAL: None,
 }  # as `zinc` would say it
 RESERVE_PERCENT = 5.0
 RESERVE_BASIS = "common practice, no published source; the maker's own to replace"

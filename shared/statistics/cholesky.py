@@ -1,5 +1,9 @@
-"""Small symmetric systems: Cholesky, inverse, products. Lists of lists, no pivoting: the matrices
-are positive.
+"""Small symmetric positive systems: Cholesky, inverse, products. Lists of lists, n by n; no pivoting.
+
+    A = L L^T with L lower triangular;   A^-1 = L^-T L^-1;   ln det A = 2 sum ln L_ii
+
+The textbook algorithm (Golub and Van Loan, Matrix Computations, 4.2). The sums run in a fixed order,
+so that both runtimes give the same digits.
 """
 
 from __future__ import annotations
@@ -10,8 +14,11 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     Matrix = list[list[float]]
 
+LEAST_PIVOT = 1e-12  # a pivot lost to rounding counts as this, so that nothing divides by zero
+
 
 def cholesky(a: Matrix) -> Matrix:
+    """The lower triangle L (n by n) of `a`, which must be symmetric and positive."""
     n = len(a)
     low = [[0.0] * n for _ in range(n)]
     for i in range(n):
@@ -24,17 +31,17 @@ def cholesky(a: Matrix) -> Matrix:
         s = given[i]
         for k in range(i):
             s -= mine[k] * mine[k]
-        mine[i] = math.sqrt(max(s, 1e-12))
+        mine[i] = math.sqrt(max(s, LEAST_PIVOT))
     return low
 
 
 def inverse(a: Matrix) -> tuple[Matrix, float]:
-    """Of a symmetric positive matrix, and ln of its determinant."""
+    """(inverse, ln of the determinant) of a symmetric positive matrix, n by n."""
     n = len(a)
     low = cholesky(a)
-    size = 0.0
+    log_det = 0.0
     for i in range(n):
-        size += 2 * math.log(low[i][i])
+        log_det += 2 * math.log(low[i][i])
     inv = [[0.0] * n for _ in range(n)]  # column j of the inverse of `low` in row j
     for j in range(n):
         column = inv[j]
@@ -51,10 +58,11 @@ def inverse(a: Matrix) -> tuple[Matrix, float]:
             for k in range(i, n):
                 s += mine[k] * other[k]
             out[i][j] = out[j][i] = s
-    return out, size
+    return out, log_det
 
 
 def dot(a: list[float], b: list[float]) -> float:
+    """Inner product of two vectors of one length."""
     s = 0.0
     for x, y in zip(a, b):
         s += x * y
@@ -62,4 +70,5 @@ def dot(a: list[float], b: list[float]) -> float:
 
 
 def times(m: Matrix, v: list[float]) -> list[float]:
+    """Matrix (k by n) times vector (n): a vector of k."""
     return [dot(row, v) for row in m]

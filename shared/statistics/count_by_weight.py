@@ -1,10 +1,16 @@
 """Counting by weight: how many rings lie in the pan, and how far that can be trusted.
 
-A reference of n counted rings gives the mean mass. Rings differ (`spread_percent`, one
-standard deviation of single rings), and the scale shows steps of `scale_g`, a rounding error
-of step/sqrt(12), twice over where the zero or tare is rounded as well. First-order
-propagation of uncertainty (as in JCGM 100, Guide to the Expression of Uncertainty in
-Measurement); 95 % is 1.96 standard deviations. Masses in g, everything else in rings.
+A reference of n counted rings gives the mean mass m. Single rings differ by cv (standard deviation
+over mean), and the scale shows steps of s, a rounding error of s / sqrt(12), twice over where the
+zero or tare is rounded as well. In rings, with rho = s / (sqrt(12) m) or s / (sqrt(6) m) and
+N = batch / m the count:
+
+    u^2 = cv^2 (N + N^2 / n) + rho^2 (1 + (N / n)^2)       reference beside the pan
+    u^2 = cv^2 N (N - n) / n + rho^2 (1 + (N / n)^2)       reference counted in the pan
+
+by first-order propagation of uncertainty (JCGM 100:2008, Guide to the Expression of Uncertainty in
+Measurement); 95 % is 1.96 u. The smallest reference and the largest batch for an error e solve
+(e / 1.96)^2 = u^2, a quadratic in 1/n or in N. Masses in g, everything else in rings.
 """
 
 from __future__ import annotations
@@ -14,14 +20,15 @@ from typing import TYPE_CHECKING
 
 from ..base.fields import Fields, plain
 from ..base.rounding import nearest
+from ..base.sentences import sentence
 
 if TYPE_CHECKING:
     from typing import Any
 
-Z = 1.96
-ONE = 1.5  # an estimate this near rounds to the count or its neighbour
-MOST = 10**7
-HAIR = 1e-9
+Z = 1.96  # normal quantile of 97.5 %: two-sided 95 %
+ONE_RING = 1.5  # an estimate this near rounds to the count or its neighbour
+MOST_RINGS = 10**7
+ROUNDING_SLACK = 1e-9
 
 
 class Scale:
@@ -63,9 +70,9 @@ class Scale:
         if c >= 0:
             return None
         root = _root(a, b, c)
-        n = 1 if root is None else math.ceil(1 / root - HAIR)
-        n = min(n, math.ceil(count - HAIR)) if self.in_pan else n
-        return max(1, n) if n <= MOST else None
+        n = 1 if root is None else math.ceil(1 / root - ROUNDING_SLACK)
+        n = min(n, math.ceil(count - ROUNDING_SLACK)) if self.in_pan else n
+        return max(1, n) if n <= MOST_RINGS else None
 
     def largest_batch(self, error: float) -> int:
         """The most rings that this reference still counts within `error` at 95 %; 0 if none."""
@@ -74,8 +81,8 @@ class Scale:
         b = -self.cv2 if self.in_pan else self.cv2
         root = _root(a, b, self.rho2 - limit)
         if root is None:
-            return MOST if self.rho2 < limit else 0
-        return min(MOST, math.floor(root + HAIR))
+            return MOST_RINGS if self.rho2 < limit else 0
+        return min(MOST_RINGS, math.floor(root + ROUNDING_SLACK))
 
 
 def _root(a: float, b: float, c: float) -> float | None:
@@ -120,32 +127,31 @@ def _scale(q: Fields) -> tuple[Scale, float]:
 
 
 def _advice(scale: Scale, count: int, within: int, best: int | None, largest: int) -> list[str]:
+    """How sure the count is at 95 %, and what would bring it to one ring."""
+    n = plain(count)
     if within == 0:
-        return [plain(count) + " to the very ring, at 95 %."]
-    said = ["Within " + plain(within) + " of " + plain(count) + " at 95 %."]
-    if within == 1:
-        return said
-    if not largest and not best:
-        return said + [_hopeless(scale)]
-    ways = ["take a reference of " + plain(best) + " rings"] if best else []
-    if largest:
-        ways.append("weigh at most " + plain(largest) + " at a time")
-    said[0] = said[0][:-1] + "; for 1 ring either way " + ", or ".join(ways) + "."
-    return said
+        return [sentence("statistics.exact", n=n)]
+    off = plain(within)
+    if within == 1 or (not largest and not best):
+        out = [sentence("statistics.within", off=off, n=n)]
+        return out if within == 1 else out + [_hopeless(scale)]
+    if best and largest:
+        text = sentence(
+            "statistics.within_both", off=off, n=n, reference=plain(best), batch=plain(largest)
+        )
+    elif best:
+        text = sentence("statistics.within_reference", off=off, n=n, reference=plain(best))
+    else:
+        text = sentence("statistics.within_batch", off=off, n=n, batch=plain(largest))
+    return [text]
 
 
 def _hopeless(scale: Scale) -> str:
-    """Why no batch of this size can be told to a ring, and what would help."""
-    out = "To 1 ring either way this cannot be counted"
-    if scale.rho2 < (ONE / Z) * (ONE / Z):
-        return out + " with so few in the reference: weigh a larger one, or smaller batches."
-    finest = (ONE / Z) * scale.mean_g * scale.roundings
-    return (
-        out
-        + " on this scale, however it is used: one in steps of "
-        + _step(finest)
-        + " g or finer could."
-    )
+    """Why no batch of this size can be counted to one ring, and what would help."""
+    if scale.rho2 < (ONE_RING / Z) * (ONE_RING / Z):
+        return sentence("statistics.reference_small")
+    finest = (ONE_RING / Z) * scale.mean_g * scale.roundings
+    return sentence("statistics.scale_coarse", step_g=_step(finest))
 
 
 def _step(most: float) -> str:
@@ -162,19 +168,18 @@ def answer(q: Fields) -> dict[str, Any]:
     """
     scale, mean = _scale(q)
     exact = q.number("batch_g", 0, 10**7, example="60") / mean
-    if exact > MOST:
-        raise q.bad("batch_g", "More than " + plain(MOST) + " rings: weigh in smaller batches.")
+    if exact > MOST_RINGS:
+        raise q.bad("batch_g", sentence("statistics.batch_large", most=plain(MOST_RINGS)))
     if scale.in_pan and exact < scale.n - 0.5:
-        why = (
-            "The pan is lighter than the reference that is said to lie in it: weigh both together, "
-        )
-        raise q.bad(
-            "batch_g", why + "from " + plain(scale.n * mean) + " g on, or say in_pan: false."
-        )
+        why = sentence("statistics.pan_light", least_g=plain(scale.n * mean))
+        raise q.bad("batch_g", why)
     count, u = nearest(exact), scale.u(exact)
-    low, high = math.ceil(exact - Z * u - HAIR), math.floor(exact + Z * u + HAIR)
-    within = max(0, math.ceil(Z * u - 0.5 - HAIR))
-    best, largest = scale.reference_for(exact, ONE), scale.largest_batch(ONE)
+    low, high = (
+        math.ceil(exact - Z * u - ROUNDING_SLACK),
+        math.floor(exact + Z * u + ROUNDING_SLACK),
+    )
+    within = max(0, math.ceil(Z * u - 0.5 - ROUNDING_SLACK))
+    best, largest = scale.reference_for(exact, ONE_RING), scale.largest_batch(ONE_RING)
     return {
         "count": count,
         "low": max(0, min(count, low)),

@@ -1,9 +1,13 @@
 """How many to start so that enough good ones come out, with the chance the maker asks for.
 
-Each step's yield is not known, only its record: with `good` and `bad` seen it is
-Beta(good + 1/2, bad + 1/2) (Jeffreys' prior), so the good ones out of n are beta-binomial;
-several steps multiply. For them one Beta is matched to the first two moments of the
-product; where the sums are small the exact chance corrects it. Derived, and checked
+Each step's yield p is not known, only its record of g good and b bad:
+
+    p ~ Beta(g + 1/2, b + 1/2)                    Jeffreys' prior (1946)
+    good of n ~ beta-binomial(n, g + 1/2, b + 1/2)
+
+Of several steps the yields multiply. For them one Beta is matched to the first two moments of the
+product (derived here; the way of Satterthwaite's approximation); where the sums are small the exact
+chance, step by step, replaces it. Wanted: the smallest n with P(good of n >= need) >= sure. Checked
 against scipy (tests/outside/test_yield.py). Without a record there is no answer.
 """
 
@@ -15,20 +19,23 @@ from typing import TYPE_CHECKING
 from ..base.errors import NoAnswer
 from ..base.fields import Fields, good_and_bad, plain
 from ..base.rounding import figure
+from ..base.sentences import sentence
 
 if TYPE_CHECKING:
     from typing import Any
 
-SPECK = 1e-14  # a term this small beside the sum no longer matters
-BROAD = 100  # standard deviation, in rings, from which a sum is replaced by an integral
-WIDE, PANELS = 7, 3  # the integral: so many standard deviations each way, so many panels each
-NODES = (  # Gauss's rule of eight points on -1..1: place either side of the middle, weight
+NEGLIGIBLE_TERM = 1e-14  # a term this small beside the sum no longer matters
+INTEGRAL_FROM_SD = 100  # standard deviation, in rings, from which a sum is replaced by an integral
+WIDTH_SD, PANELS = 7, 3  # the integral: so many standard deviations each way, so many panels each
+# Gauss-Legendre rule of eight points on -1..1 (Abramowitz and Stegun, 25.4.30): place either side
+# of the middle, weight
+NODES = (
     (0.1834346424956498, 0.362683783378362),
     (0.525532409916329, 0.3137066458778873),
     (0.7966664774136267, 0.2223810344533745),
     (0.9602898564975363, 0.1012285362903763),
 )
-FAINT = -30.0  # log of a density so far below its peak that it no longer matters
+NEGLIGIBLE_LOG = -30.0  # log of a density so far below its peak that it no longer matters
 MOST_TIMES = (
     10  # more starts than this for one good ring: the record is too thin or too bad to plan on
 )
@@ -36,10 +43,11 @@ EXACT_TERMS, EXACT_RINGS = 12000, 3000  # one exact sum that a phone still does 
 
 
 def betas(seen: list[tuple[int, int]]) -> list[tuple[float, float]]:
+    """The (a, b) of each step's Beta, from its (good, bad)."""
     return [(good + 0.5, bad + 0.5) for good, bad in seen]
 
 
-def matched(stages: list[tuple[float, float]]) -> tuple[float, float]:
+def product_beta(stages: list[tuple[float, float]]) -> tuple[float, float]:
     """The one Beta with the mean and second moment of the product of all.
 
     Kept as what is missed (1 - mean) and the excess (second moment / mean^2 - 1), which lose no
@@ -56,7 +64,7 @@ def matched(stages: list[tuple[float, float]]) -> tuple[float, float]:
     return (1 - missed) * t, missed * t
 
 
-def _share(a: float, b: float, n: int, most_bad: int) -> float:
+def _at_most_bad(a: float, b: float, n: int, most_bad: int) -> float:
     """P(at most `most_bad` bad of n), beta-binomial: summed both ways from its peak, so that
     nothing underflows.
     """
@@ -65,13 +73,13 @@ def _share(a: float, b: float, n: int, most_bad: int) -> float:
     peak = min(n, max(0, math.floor((n + 1) * (b - 1) / (a + b - 2)))) if a + b > 2 else 0
     inside = 1.0 if peak <= most_bad else 0.0
     total, term, k = 1.0, 1.0, peak
-    while k < n and term > SPECK * total:
+    while k < n and term > NEGLIGIBLE_TERM * total:
         term *= (n - k) * (b + k) / ((k + 1) * (a + n - k - 1))
         k += 1
         total += term
         inside += term if k <= most_bad else 0.0
     term, k = 1.0, peak
-    while k > 0 and term > SPECK * total:
+    while k > 0 and term > NEGLIGIBLE_TERM * total:
         term *= k * (a + n - k) / ((n - k + 1) * (b + k - 1))
         k -= 1
         total += term
@@ -79,7 +87,7 @@ def _share(a: float, b: float, n: int, most_bad: int) -> float:
     return inside / total
 
 
-def _smooth(a: float, b: float, n: int, need: int) -> float:
+def _at_least_good(a: float, b: float, n: int, need: int) -> float:
     """P(at least `need` good of n) for large n: a Beta of the same mean and variance, by Gauss's
     rule.
 
@@ -100,12 +108,12 @@ def _smooth(a: float, b: float, n: int, need: int) -> float:
 
 def _ends(a: float, b: float, m: float, sd: float, peak: float) -> tuple[float, float]:
     """Angles beyond which nothing lies; a thin record's slope is followed until it is faint."""
-    wide = WIDE * sd
+    wide = WIDTH_SD * sd
     low = max(1e-12, m - wide)
-    while low > 1e-12 and _log_density(a, b, math.asin(math.sqrt(low))) - peak > FAINT:
+    while low > 1e-12 and _log_density(a, b, math.asin(math.sqrt(low))) - peak > NEGLIGIBLE_LOG:
         wide *= 1.5
         low = max(1e-12, m - wide)
-    return math.asin(math.sqrt(low)), math.asin(math.sqrt(min(1 - 1e-12, m + WIDE * sd)))
+    return math.asin(math.sqrt(low)), math.asin(math.sqrt(min(1 - 1e-12, m + WIDTH_SD * sd)))
 
 
 def _log_density(a: float, b: float, angle: float) -> float:
@@ -123,7 +131,7 @@ def _area(a: float, b: float, low: float, high: float, peak: float) -> float:
     return total * half
 
 
-def _first(a: float, b: float, n: int) -> float:
+def _log_none_bad(a: float, b: float, n: int) -> float:
     """log P(none bad of n)."""
     log = 0.0
     for i in range(n):
@@ -131,7 +139,7 @@ def _first(a: float, b: float, n: int) -> float:
     return log
 
 
-def _terms(a: float, b: float, n: int, most: int, first: float) -> list[float]:
+def _bad_terms(a: float, b: float, n: int, most: int, first: float) -> list[float]:
     """P(0 bad), P(1 bad).. up to `most`, of n."""
     out = [math.exp(first)]
     for k in range(most):
@@ -140,16 +148,16 @@ def _terms(a: float, b: float, n: int, most: int, first: float) -> list[float]:
 
 
 # good ones to be expected, over those needed, from which the record is called thin (judgement)
-GUESSED = 1.25
+THIN_RECORD_RATIO = 1.25
 
 
 class Chance:
-    """P(at least `need` good of n) after all stages."""
+    """P(at least `need` good of n) after all steps; `seen` holds the (good, bad) of each."""
 
     def __init__(self, need: int, seen: list[tuple[int, int]]) -> None:
         self.need = need
         self.stages = betas(seen)
-        self.one = matched(self.stages)
+        self.one = product_beta(self.stages)
         self.known: dict[int, float] = {}
         self.quickly: dict[int, float] = {}
 
@@ -163,15 +171,20 @@ class Chance:
         a, b = self.one
         if n < self.need:
             return 0.0
-        return _smooth(a, b, n, self.need) if self.sd(n) > BROAD else _share(a, b, n, n - self.need)
+        return (
+            _at_least_good(a, b, n, self.need)
+            if self.sd(n) > INTEGRAL_FROM_SD
+            else _at_most_bad(a, b, n, n - self.need)
+        )
 
     def sd(self, n: float) -> float:
-        """Spread of the good ones of n."""
+        """Standard deviation of the good ones of n."""
         a, b = self.one
         m = a / (a + b)
         return math.sqrt(n * m * (1 - m) * (1 + (n - 1) / (a + b + 1)))
 
     def small(self, n: int) -> bool:
+        """Whether the exact sum is short enough."""
         spare = n - self.need
         return (
             len(self.stages) > 1
@@ -185,10 +198,10 @@ class Chance:
         lost = [1.0] + [0.0] * spare
         for a, b in self.stages:
             after = [0.0] * (spare + 1)
-            first = _first(a, b, n)
+            first = _log_none_bad(a, b, n)
             for gone, p in enumerate(lost):
                 if p:
-                    for more, q in enumerate(_terms(a, b, n - gone, spare - gone, first)):
+                    for more, q in enumerate(_bad_terms(a, b, n - gone, spare - gone, first)):
                         after[gone + more] += p * q
                 first += math.log((a + b + n - gone - 1) / (a + n - gone - 1))
             lost = after
@@ -198,7 +211,7 @@ class Chance:
         return total
 
     def of(self, n: int) -> float:
-        """The best that a phone can do in time; remembered."""
+        """The exact chance where a phone can sum it in time, else by the one Beta; remembered."""
         if n not in self.known:
             self.known[n] = self.exact(n) if self.small(n) else self.quick(n)
         return self.known[n]
@@ -227,13 +240,13 @@ def _normal(p: float) -> float:
 def _least(c: Chance, low: int, high: int, sure: float) -> int:
     """The smallest n in low..high that is sure enough by the one Beta; high + 1 if none.
 
-    Told in normal quantiles the chance is nearly a straight line in n: each stride goes where that
+    As a normal quantile the chance is nearly a straight line in n: each stride goes where that
     line crosses, inside what is known already, or now and then halves it; the last two are
     neighbours.
     """
     n, wanted, turn = min(high, _guess(c, sure)), _normal(sure), 0
     low, high = low - 1, high + 1  # low is not enough, high is, or nothing is
-    under = over = 0.0  # quantiles short and to spare at low and high; 0 where not yet told
+    under = over = 0.0  # quantiles short and to spare at low and high; 0 where not yet known
     while high - low > 1:
         turn += 1
         n = min(max(n, low + 1), high - 1)
@@ -259,18 +272,13 @@ def _crossing(c: Chance, low: int, high: int, under: float, over: float) -> int:
     )
 
 
-def _recorded(seen: list[tuple[int, int]]) -> None:
-    """Refuses to plan on nothing."""
+def _check_record(seen: list[tuple[int, int]]) -> None:
+    """Refuses to plan without a record."""
     if not seen:
-        why = (
-            "Losses cannot be told without a record: count the good and the spoiled ones of a first"
-            " batch."
-        )
-        raise NoAnswer("seen", why)
+        raise NoAnswer("seen", sentence("statistics.no_record"))
     for i, (good, bad) in enumerate(seen):
         if good + bad == 0:
-            why = "Nothing was counted for this step yet: count good and spoiled ones first."
-            raise NoAnswer("seen[" + str(i) + "]", why)
+            raise NoAnswer("seen[" + str(i) + "]", sentence("statistics.step_not_counted"))
 
 
 def start_for(need: int, seen: list[tuple[int, int]], sure: float) -> tuple[int, float]:
@@ -279,7 +287,7 @@ def start_for(need: int, seen: list[tuple[int, int]], sure: float) -> tuple[int,
     `seen`: (good, bad) of each step the rings go through. Raises NoAnswer without a record,
     or where the record is too thin or too bad for ten starts a ring.
     """
-    _recorded(seen)
+    _check_record(seen)
     if need == 0:
         return 0, 1.0
     c = Chance(need, seen)
@@ -290,11 +298,7 @@ def start_for(need: int, seen: list[tuple[int, int]], sure: float) -> tuple[int,
     while n > need and c.small(n) and c.of(n - 1) >= sure:
         n -= 1
     if n > most:
-        why = (
-            "With this record more than ten starts a good ring would be needed: count more of them"
-            " first."
-        )
-        raise NoAnswer("seen", why)
+        raise NoAnswer("seen", sentence("statistics.ten_starts"))
     return n, c.of(n)
 
 
@@ -303,19 +307,19 @@ def _seen(q: Fields) -> list[tuple[int, int]]:
 
 
 def answer(q: Fields) -> dict[str, Any]:
-    """`need` good ones, `seen: [{done, spoiled}]` of each step, `sure` (0.95 where not said)."""
+    """`need` good ones, `seen: [{done, spoiled}]` of each step, `sure` (0.95 where not given)."""
     need = q.integer("need", 0, 1000000, example="100")
     sure = q.number("sure", 0.5, 0.999, 0.95, example="0.95")
     seen = _seen(q)
     start, chance = start_for(need, seen, sure)
-    a, b = matched(betas(seen))
+    a, b = product_beta(betas(seen))
     out: dict[str, Any] = {"start": start, "chance": chance, "spare": start - need, "sure": sure}
     out["yield"] = a / (a + b)
     out["expected_good"] = start * a / (a + b)
-    said = "Start " + plain(start) + ": " + plain(need) + " or more come out good with a chance of "
-    out["notes"] = [said + figure(100 * chance, 1) + " %, if the work goes on as recorded."]
-    if out["expected_good"] > GUESSED * need:
-        out["notes"].append(
-            "Much of this is for want of a record: start a part, count it, and ask again."
-        )
+    percent = figure(100 * chance, 1)
+    out["notes"] = [
+        sentence("statistics.start", start=plain(start), need=plain(need), percent=percent)
+    ]
+    if out["expected_good"] > THIN_RECORD_RATIO * need:
+        out["notes"].append(sentence("statistics.record_thin"))
     return out

@@ -173,8 +173,8 @@ def test_a_broken_summary_is_refused_by_its_part():
 def test_the_normal_quantile_agrees_with_the_standard_library():
     # source: Python's statistics.NormalDist (algorithm AS241, Wichura 1988)
     for p in (1e-5, 0.025, 0.1, 0.5, 0.8, 0.95, 0.975, 1 - 1e-5):
-        assert normal.point(p) == pytest.approx(NormalDist().inv_cdf(p), rel=1e-10, abs=1e-12)
-        assert normal.below(normal.point(p)) == pytest.approx(p, rel=1e-10)
+        assert normal.quantile(p) == pytest.approx(NormalDist().inv_cdf(p), rel=1e-10, abs=1e-12)
+        assert normal.cdf(normal.quantile(p)) == pytest.approx(p, rel=1e-10)
 
 
 def test_the_inverse_times_the_matrix_is_the_unit_matrix():
