@@ -186,15 +186,13 @@ class Chance:
     def small(self, n: int) -> bool:
         """Whether the exact sum is short enough."""
         spare = n - self.need
-        return (
-            len(self.stages) > 1
-            and n <= EXACT_RINGS
-            and spare * spare * (len(self.stages) - 1) <= EXACT_TERMS
-        )
+        return n <= EXACT_RINGS and spare * spare * (len(self.stages) - 1) <= EXACT_TERMS
 
     def exact(self, n: int) -> float:
         """Step by step: of n started, P(so many lost in all), while at least `need` are left."""
         spare = n - self.need
+        if len(self.stages) == 1:
+            return _at_most_bad(self.one[0], self.one[1], n, spare)
         lost = [1.0] + [0.0] * spare
         for a, b in self.stages:
             after = [0.0] * (spare + 1)

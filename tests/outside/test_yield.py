@@ -51,6 +51,17 @@ def test_the_start_is_the_smallest_that_is_sure_enough(need, good, bad, sure):
 
 
 @pytest.mark.parametrize(
+    ("need", "good", "bad"), [(100, 1, 0), (200, 3, 1), (90, 2, 3), (250, 8, 0)]
+)
+@pytest.mark.parametrize("sure", [0.5, 0.8, 0.95])
+def test_a_thin_record_gets_the_exact_start_too(need, good, bad, sure):
+    """Spread by hundreds of rings; the integral alone is one or two off."""
+    start, chance = losses(need, [(good, bad)], sure)
+    assert chance == pytest.approx(one_step(need, start, good, bad), rel=1e-9)
+    assert one_step(need, start, good, bad) >= sure > one_step(need, start - 1, good, bad)
+
+
+@pytest.mark.parametrize(
     ("need", "seen"),
     [(500, [(95, 5), (48, 2)]), (60, [(30, 1), (20, 2)]), (40, [(60, 3), (50, 2), (90, 4)])],
 )
