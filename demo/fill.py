@@ -10,14 +10,14 @@ from pathlib import Path
 import bench
 
 from server.app import now_ms
-from server.log_transfer import Brought, bring
+from server.log_transfer import ImportResult, import_changes
 from server.store import FILE, open_store
 
 
-async def fill(folder: Path, today: date) -> Brought:
+async def fill(folder: Path, today: date) -> ImportResult:
     """Through the same door as any import: the same checks, the same writer."""
     async with open_store(folder) as store:
-        return await bring(store, {"demo": bench.log_of(today)}, now_ms())
+        return await import_changes(store, {"demo": bench.log_of(today)}, now_ms())
 
 
 def main(folder: Path) -> None:

@@ -1,4 +1,4 @@
-"""The server as lists: routes, middleware, handlers of errors, and what is opened for its life."""
+"""The web application: its routes, middleware, error handlers, and what is open while it runs."""
 
 from __future__ import annotations
 
@@ -16,27 +16,30 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from . import ask_api, assets, sync
-from .errors import Refusal, StoreFull, StoreTrouble, error_answer, json_answer
+from .errors import Refusal, StoreError, StoreFull, error_answer, json_answer
 from .guard import HEADERS, Guard
 from .json_body import read_json
+from .sentences import sentence
 from .settings import Settings
-from .store import Book, open_store
+from .store import LogTransaction, open_store
 
-log = logging.getLogger("uvicorn.error")  # the server's own window
+log = logging.getLogger("uvicorn.error")  # shown in the server's own window
 
 
 def now_ms() -> int:
+    """Milliseconds UTC since 1970."""
     return time.time_ns() // 1_000_000
 
 
 async def health(request: Request) -> Response:
+    """GET /health: the server is up and its file is open."""
     return json_answer({"ok": True})
 
 
 async def exchange(request: Request) -> Response:
-    """POST a device's changes, get the others'."""
-    asked = sync.read_request(await read_json(request))
-    answer = await sync.exchange(request.app.state.store, asked, now_ms())
+    """POST /api/sync: a device's changes in, the other devices' out."""
+    batch = sync.read_request(await read_json(request))
+    answer = await sync.exchange(request.app.state.store, batch, now_ms())
     return json_answer(answer)
 
 
@@ -50,44 +53,48 @@ ROUTES = [
 ]
 
 
-async def refused(request: Request, no: Exception) -> Response:
-    assert isinstance(no, Refusal)
-    return error_answer(no.status, no.field, no.why, more=no.more)
+async def answer_refusal(request: Request, error: Exception) -> Response:
+    """A request that cannot be accepted: its own status, field and reason."""
+    assert isinstance(error, Refusal)
+    return error_answer(error.status, error.field, error.why, more=error.more)
 
 
-async def unrouted(request: Request, no: Exception) -> Response:
-    """Starlette's own refusals, in our shape."""
-    assert isinstance(no, HTTPException)
-    why = f"{request.method} does nothing at this address." if no.status_code == 405 else no.detail
-    return error_answer(
-        no.status_code, "method" if no.status_code == 405 else "path", why, dict(no.headers or {})
-    )
+async def answer_unrouted(request: Request, error: Exception) -> Response:
+    """Starlette's own refusals (404, 405), in our shape."""
+    assert isinstance(error, HTTPException)
+    headers = dict(error.headers or {})
+    if error.status_code == 405:
+        why = sentence("app.method", method=request.method)
+        return error_answer(405, "method", why, headers)
+    return error_answer(error.status_code, "path", error.detail, headers)
 
 
-async def not_kept(request: Request, trouble: Exception) -> Response:
-    """The file could not take it: no acknowledgement, so the device keeps it and sends it again."""
-    log.error("%s", trouble)
-    return error_answer(507 if isinstance(trouble, StoreFull) else 503, "store", str(trouble))
+async def answer_not_stored(request: Request, error: Exception) -> Response:
+    """The file could not store it: no acknowledgement, so the device keeps it and sends it again."""
+    log.error("%s", error)
+    return error_answer(507 if isinstance(error, StoreFull) else 503, "store", str(error))
 
 
-async def failed(request: Request, error: Exception) -> Response:
-    """A fault of ours: logged, told without its insides. It leaves outside the guard, so it brings
-    the headers.
+async def answer_failure(request: Request, error: Exception) -> Response:
+    """A fault of ours, answered without a traceback; uvicorn logs it.
+
+    This answer is made outside the guard, so it brings the guard's headers itself.
     """
-    why = "The server failed at this request; its window shows more. Nothing you had saved is lost."
-    return error_answer(500, "server", why, HEADERS)
+    return error_answer(500, "server", sentence("app.failed"), HEADERS)
 
 
 @asynccontextmanager
 async def lifespan(app: Starlette) -> AsyncIterator[None]:
+    """Keep the workshop's file open while the server runs."""
     async with open_store(app.state.settings.data) as store:
         await sync.readmit(store, now_ms())
         app.state.store = store
-        app.state.workshop = await store.read(Book.workshop)
+        app.state.workshop = await store.read(LogTransaction.workshop)
         yield
 
 
 def build_app(settings: Settings) -> Starlette:
+    """The application for these settings; it opens the file when it is started."""
     app = Starlette(
         routes=ROUTES,
         middleware=[
@@ -95,10 +102,10 @@ def build_app(settings: Settings) -> Starlette:
             Middleware(GZipMiddleware, minimum_size=600),
         ],
         exception_handlers={
-            Refusal: refused,
-            HTTPException: unrouted,
-            StoreTrouble: not_kept,
-            Exception: failed,
+            Refusal: answer_refusal,
+            HTTPException: answer_unrouted,
+            StoreError: answer_not_stored,
+            Exception: answer_failure,
         },
         lifespan=lifespan,
     )

@@ -1,9 +1,8 @@
-"""Copies of the workshop's file, made and put back with SQLite's own copier; a running server may
-go on.
+"""Backups of the workshop's file, made and restored with SQLite's backup API.
 
-A restored file gets a new log identity: by it the devices see that the server is older than
-they are, and send again what is missing. Whose counts it holds stays: a restored file is the same
-workshop.
+A backup may be made while the server runs. A restored file gets a new log identity: by it the
+devices see that the server has gone back, and send again what is missing. Its workshop identity
+stays.
 """
 
 from __future__ import annotations
@@ -15,26 +14,27 @@ from contextlib import closing
 from pathlib import Path
 
 from . import workshop
-from .errors import StoreBroken, StoreTooNew, StoreTrouble
+from .errors import StoreBroken, StoreError, StoreTooNew
 from .lock import FolderLock
 from .migrations import STEPS
-from .store import FILE, prepare_file, prepare_folder, told
+from .sentences import sentence
+from .store import FILE, as_store_error, prepare_file, prepare_folder
 
 
 def backup(folder: Path, target: Path) -> Path:
-    """Copy the workshop of `folder` into a new single file; raises StoreTrouble."""
+    """Copy the workshop of `folder` into the new file `target`; raises StoreError."""
     source = folder / FILE
     if not source.is_file():
-        raise StoreTrouble(f"There is no workshop in {folder} to copy.")
+        raise StoreError(sentence("backups.no_workshop", folder=folder))
     if target.exists():
-        raise StoreTrouble(f"{target} exists already; name a new file for the copy.")
+        raise StoreError(sentence("backups.target_exists", target=target))
     target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     prepare_file(target)
     try:
         _copy(source, target)
     except sqlite3.Error as e:
         target.unlink()
-        raise told(e) from e
+        raise as_store_error(e) from e
     return target
 
 
@@ -42,32 +42,29 @@ def _copy(source: Path, target: Path) -> None:
     with closing(sqlite3.connect(source)) as a, closing(sqlite3.connect(target)) as b:
         a.execute("PRAGMA query_only = ON")
         a.backup(b)
-        b.execute("PRAGMA journal_mode = DELETE")  # the copy is one file, without companions
+        b.execute("PRAGMA journal_mode = DELETE")  # one file, without -wal and -shm
 
 
 def _check(source: Path) -> None:
-    """Raises StoreTrouble unless this is a sound copy of a workshop, no newer than this program."""
+    """Raises StoreError unless this is an undamaged backup that this version can read."""
     if not source.is_file():
-        raise StoreTrouble(f"{source} is not there.")
+        raise StoreError(sentence("backups.no_source", source=source))
     try:
         with closing(sqlite3.connect(f"{source.resolve().as_uri()}?mode=ro", uri=True)) as db:
             (health,) = db.execute("PRAGMA integrity_check").fetchone()
             (step,) = db.execute("SELECT max(n) FROM migrations").fetchone()
             db.execute("SELECT value FROM meta WHERE name = 'log'").fetchone()
     except sqlite3.Error as e:
-        raise StoreBroken(
-            f"{source} is no copy of a workshop, or is damaged ({e}). Choose another."
-        ) from None
+        why = sentence("backups.not_a_backup", source=source, error=e)
+        raise StoreBroken(why) from None
     if health != "ok":
-        raise StoreBroken(f"{source} is damaged ({health}). Choose another copy.")
+        raise StoreBroken(sentence("backups.damaged", source=source, health=health))
     if step > len(STEPS):
-        raise StoreTooNew(
-            f"{source} was written by a newer Ringwright. Install that version to restore it."
-        )
+        raise StoreTooNew(sentence("backups.too_new", source=source))
 
 
 def _identity(path: Path) -> tuple[str | None, list[str]]:
-    """(workshop, every log identity it had) of a file; (None, []) of one that cannot be read."""
+    """(workshop, every log identity it has had) of a file; (None, []) if it cannot be read."""
     try:
         with closing(sqlite3.connect(path)) as db:
             db.execute("PRAGMA query_only = ON")
@@ -80,16 +77,15 @@ def _identity(path: Path) -> tuple[str | None, list[str]]:
 
 
 def workshop_of(path: Path) -> str | None:
-    """The identity of the workshop in a file; None where there is none, or it is older than the
-    name.
-    """
+    """The workshop identity in a file; None without a file, or in one from before identities."""
     return _identity(path)[0] if path.is_file() else None
 
 
 def _renewed(source: Path, folder: Path) -> Path:
-    """A copy of the copy, with a log identity of its own. A copy older than the workshop's name takes
-    the one in whose place it comes; the logs that either had stay known, so that pages of that time
-    find home.
+    """A copy of the backup in `folder`, with a new log identity.
+
+    A backup from before workshop identities gets that of the file it replaces. The log identities
+    that either file has had stay known, so that pages that met them are still accepted.
     """
     fresh = folder / "restoring.sqlite"
     fresh.unlink(missing_ok=True)
@@ -108,9 +104,7 @@ def _renewed(source: Path, folder: Path) -> Path:
 
 
 def _set_aside(folder: Path, aside: Path) -> None:
-    """Move a file that cannot even be copied, with its companions, out of the way; nothing is
-    deleted.
-    """
+    """Move a damaged file with its -wal and -shm out of the way; nothing is deleted."""
     for tail in ("", "-wal", "-shm"):
         path = folder / (FILE + tail)
         if path.exists():
@@ -118,8 +112,10 @@ def _set_aside(folder: Path, aside: Path) -> None:
 
 
 def restore(folder: Path, source: Path, stamp: str) -> Path | None:
-    """Put a copy in the workshop's place; returns where the workshop as it was is kept. No server
-    may run.
+    """Replace the workshop in `folder` by the backup `source`; `stamp` names the safety copy.
+
+    Returns the path of the workshop as it was, None where there was none. Raises StoreError, and
+    StoreInUse while a server runs.
     """
     _check(source)
     prepare_folder(folder)
@@ -139,7 +135,7 @@ def _restore(folder: Path, source: Path, before: Path) -> Path | None:
         backup(folder, before)
         _copy_over(fresh, live)
         fresh.unlink()
-    except (StoreTrouble, sqlite3.Error):
+    except (StoreError, sqlite3.Error):
         before.unlink(missing_ok=True)
         _set_aside(folder, before)
         fresh.rename(live)
@@ -147,6 +143,6 @@ def _restore(folder: Path, source: Path, before: Path) -> Path | None:
 
 
 def _copy_over(fresh: Path, live: Path) -> None:
-    """In one transaction of SQLite's: a power cut leaves the old or the new, never a mixture."""
+    """In one transaction, so that a power cut leaves the old or the new, never a mixture."""
     with closing(sqlite3.connect(fresh)) as a, closing(sqlite3.connect(live)) as b:
         a.backup(b)

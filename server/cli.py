@@ -1,6 +1,4 @@
-"""The command `ringwright`. Each subcommand reads its options and calls the room that does the
-work.
-"""
+"""The command `ringwright`. Each subcommand reads its options and calls the module that works."""
 
 from __future__ import annotations
 
@@ -23,9 +21,10 @@ from . import backups, log_transfer, vendor
 from .app import build_app, now_ms
 from .ask_api import answers
 from .doctor import findings
-from .errors import StoreTrouble, Unreadable
+from .errors import StoreError, Unreadable
+from .sentences import sentence
 from .settings import Settings, default_data
-from .store import FILE, Book, look_into, open_store, prepare_file
+from .store import FILE, LogTransaction, open_read_only, open_store, prepare_file
 from .workshop import short
 
 T = TypeVar("T")
@@ -46,19 +45,16 @@ def main() -> None:
 
 
 def _listen(port: int) -> socket.socket:
-    """A socket on this machine's loopback; port 0 takes any free one."""
-    # the protocol is named so that asyncio sends each answer at once; else every second one waits
-    # 40 ms
+    """A socket on this machine only; port 0 takes any free one."""
+    # naming the protocol makes asyncio set TCP_NODELAY; without it every second answer waits 40 ms
     listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind(("127.0.0.1", port))
     except OSError as e:
         listener.close()
-        raise click.ClickException(
-            f"Port {port} cannot be used ({e.strerror}). If Ringwright already runs, open it there;"
-            " otherwise choose another with --port."
-        ) from None
+        why = sentence("cli.port", port=port, error=e.strerror)
+        raise click.ClickException(why) from None
     return listener
 
 
@@ -66,36 +62,34 @@ def _check_vendor(settings: Settings) -> None:
     gone = vendor.missing(settings.static)
     if gone:
         names = ", ".join(f"static/vendor/{name}" for name in gone)
-        click.echo(
-            f"The page cannot run without {names}. Bring them with:\n  {vendor.COMMAND}", err=True
-        )
+        click.echo(sentence("cli.page_lacks", names=names, command=vendor.COMMAND), err=True)
 
 
 def _greet(settings: Settings, workshop: str) -> None:
-    click.echo(f"Ringwright serves {settings.address}  (this machine only; stop with Ctrl+C)")
-    click.echo(f"Workshop {short(workshop)} is kept in {settings.data}")
+    click.echo(sentence("cli.serving", address=settings.address))
+    click.echo(sentence("cli.workshop", workshop=short(workshop), folder=settings.data))
     picture = io.StringIO()
     segno.make(settings.address, micro=False).terminal(picture, compact=True)
-    with suppress(UnicodeEncodeError):  # a terminal without block characters does without
+    with suppress(UnicodeEncodeError):  # a terminal without block characters shows no QR code
         click.echo(picture.getvalue())
 
 
-def _tell(work: Callable[[], T]) -> T:
-    """Run it; trouble with the file is told in one sentence instead of a traceback."""
+def _or_exit(work: Callable[[], T]) -> T:
+    """Run it; trouble with a file ends the command with one sentence instead of a traceback."""
     try:
         return work()
-    except (StoreTrouble, Unreadable, OSError, UnicodeDecodeError) as e:
+    except (StoreError, Unreadable, OSError, UnicodeDecodeError) as e:
         raise click.ClickException(str(e)) from None
 
 
 def _run(work: Coroutine[Any, Any, T]) -> T:
-    return _tell(lambda: asyncio.run(work))
+    return _or_exit(lambda: asyncio.run(work))
 
 
 async def _try_open(data: Path) -> str:
-    """Makes the workshop where there is none; its identity."""
+    """The workshop's identity; makes the workshop where there is none."""
     async with open_store(data) as store:
-        return await store.read(Book.workshop)
+        return await store.read(LogTransaction.workshop)
 
 
 @main.command("serve")
@@ -104,11 +98,11 @@ async def _try_open(data: Path) -> str:
     type=click.IntRange(0, 65535),
     default=8737,
     show_default=True,
-    help="0 takes a free one.",
+    help="Port of the page; 0 takes a free one.",
 )
 @DATA
 def serve_command(port: int, data: Path) -> None:
-    """Serve the page on this machine, with the workshop kept in a folder."""
+    """Serve the page on this machine, and keep the workshop in a folder."""
     with _listen(port) as listener:
         settings = Settings(data=data.resolve(), port=listener.getsockname()[1])
         _check_vendor(settings)
@@ -128,20 +122,20 @@ def _serve(settings: Settings, listener: socket.socket) -> None:
     )
     with suppress(KeyboardInterrupt):  # raised again once everything is closed
         uvicorn.Server(config).run(sockets=[listener])
-    click.echo("Stopped. What was saved is saved.")
+    click.echo(sentence("cli.stopped"))
 
 
 @main.command("ask")
 def ask_command() -> None:
-    """Answer questions to the engine: one JSON object on standard input, or one a line.
+    """Ask the engine: one JSON question on standard input, or one on each line.
 
-    Ends with status 1 where one of them was refused.
+    Prints one JSON answer for each. Ends with status 1 if one of them was refused.
     """
-    refused = False
+    failed = False
     for line in answers(sys.stdin.buffer):
         click.echo(line)
-        refused = refused or not json.loads(line)["ok"]
-    if refused:
+        failed = failed or not json.loads(line)["ok"]
+    if failed:
         sys.exit(1)
 
 
@@ -154,107 +148,104 @@ def _stamp() -> str:
     "--to",
     "target",
     type=click.Path(path_type=Path),
-    help="A new file; else one in the data folder.",
+    help="A new file for the backup; without it, one in the data folder.",
 )
 @DATA
 def backup_command(target: Path | None, data: Path) -> None:
-    """Copy the workshop into one file. The server may go on meanwhile."""
+    """Copy the workshop into one file. The server may keep running."""
     wanted = target or data / "backups" / f"ringwright-{_stamp()}.sqlite"
-    click.echo(f"Copied to {_tell(lambda: backups.backup(data, wanted))}")
+    copy = _or_exit(lambda: backups.backup(data, wanted))
+    click.echo(sentence("cli.backed_up", path=copy))
 
 
 @main.command("restore")
 @click.argument("source", type=click.Path(path_type=Path))
 @DATA
 def restore_command(source: Path, data: Path) -> None:
-    """Put a copy in the workshop's place. Stop the server first."""
-    was = backups.workshop_of(data / FILE)
-    before = _tell(lambda: backups.restore(data, source, _stamp()))
-    click.echo(
-        f"Restored {source}. What the devices have beyond it they send again at their next sync."
-    )
+    """Replace the workshop by the backup SOURCE. Stop the server first."""
+    before = backups.workshop_of(data / FILE)
+    old_file = _or_exit(lambda: backups.restore(data, source, _stamp()))
+    click.echo(sentence("cli.restored", source=source))
     now = backups.workshop_of(data / FILE)
-    if was and now and was != now:
-        click.echo(
-            f"It is of workshop {short(now)}; devices of workshop {short(was)}, kept here before,"
-            " are refused."
-        )
-    if before:
-        click.echo(f"The workshop as it was is kept in {before}")
+    if before and now and before != now:
+        click.echo(sentence("cli.restored_other", now=short(now), before=short(before)))
+    if old_file:
+        click.echo(sentence("cli.restored_old", path=old_file))
 
 
 async def _export(data: Path, write: Callable[[str], Any]) -> int:
     n = 0
-    async with look_into(data) as store:
-        async for line in log_transfer.lines(store):
+    async with open_read_only(data) as store:
+        async for line in log_transfer.export_lines(store):
             write(line + "\n")
             n += 1
-    return n - 1  # the first line says whose they are
+    return n - 1  # the first line is no change: it names the workshop
 
 
 @main.command("export")
 @click.option(
-    "--to", "target", type=click.Path(path_type=Path), help="A file; else standard output."
+    "--to",
+    "target",
+    type=click.Path(path_type=Path),
+    help="A file to write; without it, standard output.",
 )
 @DATA
 def export_command(target: Path | None, data: Path) -> None:
-    """Write the whole log as JSON lines. The server may go on meanwhile."""
+    """Write the whole log as JSON lines. The server may keep running."""
     if target is None:
         _run(_export(data, sys.stdout.write))
         return
-    _tell(lambda: prepare_file(target))
+    _or_exit(lambda: prepare_file(target))
     with open(target, "w", encoding="utf-8") as file:
         n = _run(_export(data, file.write))
-    click.echo(f"Wrote {n} changes to {target}")
+    click.echo(sentence("cli.exported_one" if n == 1 else "cli.exported", n=n, path=target))
 
 
 async def _import(
-    data: Path, found: log_transfer.Found, join: bool
-) -> tuple[str, log_transfer.Brought]:
+    data: Path, file: log_transfer.LogFile, join: bool
+) -> tuple[str, log_transfer.ImportResult]:
     async with open_store(data) as store:
-        workshop = await log_transfer.settle(store, found, join)
-        return workshop, await log_transfer.bring(store, found.by_device, now_ms())
+        workshop = await log_transfer.adopt_workshop(store, file, join)
+        return workshop, await log_transfer.import_changes(store, file.by_device, now_ms())
 
 
 @main.command("import")
 @click.argument("source", type=click.File("r", encoding="utf-8-sig"))
 @click.option(
-    "--join", is_flag=True, help="Bring another workshop's counts into this one, for good."
+    "--join", is_flag=True, help="Add the counts of another workshop to this one, for good."
 )
 @DATA
 def import_command(source: TextIO, join: bool, data: Path) -> None:
-    """Take in a log; "-" reads standard input. What is known already is skipped.
+    """Read a log into the workshop; "-" reads standard input. Changes known already are skipped.
 
-    JSON lines as export writes them, or the file that the page wrote. An empty workshop becomes the
-    one that moves in; a file of another workshop is refused unless told to --join.
+    SOURCE is JSON lines as export writes them, or the file that the page saved. An empty workshop
+    becomes the one in the file; a file of another workshop is refused without --join.
     """
-    found = _tell(lambda: log_transfer.read_lines(source))
-    workshop, brought = _run(_import(data, found, join))
-    click.echo(f"Into workshop {short(workshop)}:")
-    click.echo(
-        f"{brought.fresh} changes taken in, {brought.known} known already, {len(brought.refused)}"
-        " set aside"
-    )
-    for each in brought.refused:
-        click.echo(f"Set aside: {each['device']} {each['seq']}: {each['why']}", err=True)
-    for gap in brought.gaps:
-        click.echo(f"Stopped at {gap['device']}: {gap['why']}", err=True)
-    if brought.gaps:
+    file = _or_exit(lambda: log_transfer.read_lines(source))
+    workshop, result = _run(_import(data, file, join))
+    click.echo(sentence("cli.imported_into", workshop=short(workshop)))
+    numbers = {"new": result.fresh, "known": result.known, "aside": len(result.refused)}
+    click.echo(sentence("cli.imported_one" if result.fresh == 1 else "cli.imported", **numbers))
+    for each in result.refused:
+        click.echo(sentence("cli.set_aside", **each), err=True)
+    for gap in result.gaps:
+        click.echo(sentence("cli.gap", device=gap["device"], why=gap["why"]), err=True)
+    if result.gaps:
         sys.exit(1)
 
 
 async def _examine(settings: Settings) -> bool:
-    well = True
+    ok = True
     async for finding in findings(settings):
-        click.echo(f"{'well   ' if finding.well else 'TROUBLE'}  {finding.what}")
-        well = well and finding.well
-    return well
+        click.echo(f"{'ok     ' if finding.ok else 'TROUBLE'}  {finding.what}")
+        ok = ok and finding.ok
+    return ok
 
 
 @main.command("doctor")
 @DATA
 def doctor_command(data: Path) -> None:
-    """Say whether everything is in place, and what to do where it is not."""
+    """Check whether everything is in place, and what to do where it is not."""
     if not _run(_examine(Settings(data=data.resolve()))):
         sys.exit(1)
 

@@ -1,4 +1,4 @@
-"""`ringwright doctor`: is everything in place, and if not, what to do. Looks, and changes nothing."""
+"""`ringwright doctor`: whether everything is in place, and if not, what to do. Changes nothing."""
 
 from __future__ import annotations
 
@@ -13,86 +13,85 @@ from typing import NamedTuple
 from shared.ask import answer
 
 from . import vendor
-from .errors import StoreTrouble
+from .errors import StoreError
+from .sentences import sentence
 from .settings import Settings
-from .store import FILE, Book, look_into
+from .store import FILE, LogTransaction, open_read_only
 from .workshop import short
 
 
 class Finding(NamedTuple):
-    well: bool
+    """One thing checked: whether it is in order, and a line about it."""
+
+    ok: bool
     what: str
 
 
 def _programs() -> Finding:
-    said = (
-        f"ringwright {version('ringwright')}, Python {platform.python_version()}, SQLite"
-        f" {sqlite3.sqlite_version}"
-    )
-    return Finding(True, said)
+    versions = {
+        "ringwright": version("ringwright"),
+        "python": platform.python_version(),
+        "sqlite": sqlite3.sqlite_version,
+    }
+    return Finding(True, sentence("doctor.versions", **versions))
 
 
 def _page(settings: Settings) -> Finding:
     gone = vendor.missing(settings.static)
     if gone:
-        return Finding(
-            False, f"the page lacks {', '.join(gone)}; bring them with: {vendor.COMMAND}"
-        )
-    return Finding(True, f"the page's libraries are in place ({len(vendor.FILES)} files)")
+        names = ", ".join(gone)
+        return Finding(False, sentence("doctor.page_lacks", names=names, command=vendor.COMMAND))
+    return Finding(True, sentence("doctor.page_ok", n=len(vendor.FILES)))
 
 
 def _engine() -> Finding:
-    said = answer('{"ask": "gauge", "gauge": 16}')
-    return Finding(
-        '"ok": true' in said,
-        "the engine answers" if '"ok": true' in said else f"the engine says {said}",
-    )
+    reply = answer('{"ask": "gauge", "gauge": 16}')
+    if '"ok": true' in reply:
+        return Finding(True, sentence("doctor.engine_ok"))
+    return Finding(False, sentence("doctor.engine_fails", reply=reply))
 
 
-def _closed(path: Path) -> Finding:
-    """Only the owner may read the workshop. Windows keeps this in access lists, which are not
-    judged here.
-    """
+def _permissions(path: Path) -> Finding:
+    """Only the owner may read the workshop. Windows has access lists instead, not checked here."""
     mode = path.stat().st_mode & 0o777
-    well = sys.platform == "win32" or not mode & 0o077
-    advice = "" if well else f"; close it with: chmod {'700' if path.is_dir() else '600'} {path}"
-    return Finding(well, f"{path} has mode {mode:04o}{advice}")
+    if sys.platform == "win32" or not mode & 0o077:
+        return Finding(True, sentence("doctor.mode", path=path, mode=f"{mode:04o}"))
+    private = "700" if path.is_dir() else "600"
+    why = sentence("doctor.mode_open", path=path, mode=f"{mode:04o}", private=private)
+    return Finding(False, why)
 
 
-async def _look(book: Book) -> list[Finding]:
-    health = await book.pragma("integrity_check")
-    mode = await book.pragma("journal_mode")
-    devices = await book.devices()
-    workshop = await book.workshop()
+async def _log(tx: LogTransaction) -> list[Finding]:
+    health = await tx.pragma("integrity_check")
+    mode = await tx.pragma("journal_mode")
+    devices = await tx.devices()
+    workshop = await tx.workshop()
     aside = sum(each[2] for each in devices)
-    found = [
-        Finding(health == "ok", f"SQLite's integrity check says {health}"),
-        Finding(mode == "wal", f"journal mode {mode}"),
-        Finding(True, f"workshop {short(workshop)} ({workshop})"),
-        Finding(
-            True,
-            f"log {await book.log()}: {sum(each[1] for each in devices)} changes of {len(devices)}"
-            " devices",
-        ),
-        Finding(aside == 0, f"{aside} changes set aside; read them with: ringwright export"),
+    numbers = {"changes": sum(each[1] for each in devices), "devices": len(devices)}
+    out = [
+        Finding(health == "ok", sentence("doctor.integrity", health=health)),
+        Finding(mode == "wal", sentence("doctor.journal_mode", mode=mode)),
+        Finding(True, sentence("doctor.workshop", short=short(workshop), workshop=workshop)),
+        Finding(True, sentence("doctor.log", log=await tx.log(), **numbers)),
+        Finding(aside == 0, sentence("doctor.set_aside", n=aside)),
     ]
-    return found + [
-        Finding(True, f"device {name}: {n} changes, {bad} set aside") for name, n, bad, _ in devices
-    ]
+    for name, n, bad, _ in devices:
+        out.append(Finding(True, sentence("doctor.device", name=name, n=n, aside=bad)))
+    return out
 
 
 async def findings(settings: Settings) -> AsyncIterator[Finding]:
-    """Each thing looked at, in order; stops where the file cannot be opened."""
+    """Each thing checked, in order; ends early where there is no file or it cannot be opened."""
     for finding in (_programs(), _page(settings), _engine()):
         yield finding
     if not (settings.data / FILE).is_file():
-        yield Finding(True, f"no workshop in {settings.data} yet; ringwright serve makes one")
+        yield Finding(True, sentence("doctor.no_workshop", folder=settings.data))
         return
     for path in (settings.data, settings.data / FILE):
-        yield _closed(path)
+        yield _permissions(path)
     try:
-        async with look_into(settings.data) as store:
-            for finding in await store.read(_look):
+        async with open_read_only(settings.data) as store:
+            for finding in await store.read(_log):
                 yield finding
-    except (StoreTrouble, sqlite3.Error) as e:
+    except (StoreError, sqlite3.Error) as e:
         yield Finding(False, str(e))

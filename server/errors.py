@@ -1,12 +1,12 @@
-"""What the server answers when it cannot do as asked: one shape, `{"error": {"field", "why"}}`.
+"""The server's errors, and their one shape on the wire: `{"error": {"field", "why"}}`.
 
-Refusal            a request that cannot be taken as it stands (4xx)
+Refusal            a request that cannot be accepted (4xx)
  ├─ Unreadable     its body is not the JSON that is needed (400)
  └─ OtherWorkshop  it belongs to another workshop (409); see workshop.py
-StoreTrouble       the maker's file, not the request
+StoreError         trouble with the workshop's file, not with the request (503)
  ├─ StoreFull      no room on the disk (507); nothing was written
- ├─ StoreBroken    the file is damaged (500)
- ├─ StoreHeld      another Ringwright has the data folder open
+ ├─ StoreBroken    the file is damaged
+ ├─ StoreInUse     another Ringwright has the data folder open
  └─ StoreTooNew    the file was written by a newer Ringwright
 """
 
@@ -19,41 +19,48 @@ from starlette.responses import Response
 
 
 class Refusal(Exception):
+    """A request that cannot be accepted: HTTP `status`, the `field` at fault, and a sentence why."""
+
     def __init__(self, status: int, field: str, why: str) -> None:
         super().__init__(f"{field}: {why}")
         self.status = status
         self.field = field
         self.why = why
-        self.more: dict[str, Any] = {}  # what the answer carries beside the error
+        self.more: dict[str, Any] = {}  # what the answer has beside the error
 
 
 class Unreadable(Refusal):
+    """A body, or a line of a file, that is not the JSON that is needed; status 400."""
+
     def __init__(self, field: str, why: str) -> None:
         super().__init__(400, field, why)
 
 
-class StoreTrouble(Exception):
-    """`str()` of it is a sentence for the maker."""
+class StoreError(Exception):
+    """Trouble with the workshop's file; `str()` of it is a sentence for the maker."""
 
 
-class StoreFull(StoreTrouble):
-    pass
+class StoreFull(StoreError):
+    """The disk is full; nothing was written."""
 
 
-class StoreBroken(StoreTrouble):
-    pass
+class StoreBroken(StoreError):
+    """The file is damaged, or is not a workshop's file."""
 
 
-class StoreHeld(StoreTrouble):
-    pass
+class StoreInUse(StoreError):
+    """Another Ringwright has the data folder open."""
 
 
-class StoreTooNew(StoreTrouble):
-    pass
+class StoreTooNew(StoreError):
+    """The file was written by a newer Ringwright."""
 
 
 def json_answer(value: Any, status: int = 200, headers: dict[str, str] | None = None) -> Response:
-    """JSON that no cache keeps, in ASCII: a text may hold half a letter, which UTF-8 cannot carry."""
+    """A JSON answer that no cache keeps.
+
+    In ASCII, since a text may contain half of a surrogate pair, which UTF-8 cannot encode.
+    """
     fixed = {"Content-Type": "application/json", "Cache-Control": "no-store"}
     return Response(json.dumps(value, separators=(",", ":")), status, fixed | (headers or {}))
 
@@ -65,5 +72,5 @@ def error_answer(
     headers: dict[str, str] | None = None,
     more: dict[str, Any] | None = None,
 ) -> Response:
-    """The one error shape on the wire; `more` stands beside the error."""
+    """The one shape of errors on the wire; `more` comes beside the error."""
     return json_answer({"error": {"field": field, "why": why}} | (more or {}), status, headers)

@@ -1,8 +1,7 @@
-"""At the door of every request: whose name it was sent to, who sent it, and what the answer must
-carry.
+"""Middleware before every route: checks Host and Origin, adds security headers to each answer.
 
-A page of another site can send requests to this machine (by a form, or by a name that
-points here); it is turned away before anything is routed.
+A page of another site can send requests to this machine: by a form (cross-site request forgery),
+or by a name that points here (DNS rebinding). Both are refused before anything is routed.
 """
 
 from __future__ import annotations
@@ -11,6 +10,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from .errors import Refusal, error_answer
+from .sentences import sentence
 from .settings import Settings
 
 CONTENT_POLICY = "; ".join(
@@ -31,25 +31,25 @@ HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
 }
-READING = ("GET", "HEAD", "OPTIONS")
+SAFE_METHODS = ("GET", "HEAD", "OPTIONS")  # RFC 9110, 9.2.1: they change nothing
 
 
 def check_host(headers: Headers, settings: Settings) -> None:
-    """Exactly one Host, and one of ours; else a name of a stranger's was pointed at this machine."""
-    asked = headers.getlist("host")
-    if len(asked) != 1 or asked[0].lower() not in settings.hosts:
-        raise Refusal(
-            421,
-            "Host",
-            f"This server answers on this machine only. Open {settings.address} instead.",
-        )
+    """Exactly one Host header, and one of ours; raises Refusal 421.
+
+    Any other name was pointed at this machine from outside.
+    """
+    hosts = headers.getlist("host")
+    if len(hosts) != 1 or hosts[0].lower() not in settings.hosts:
+        raise Refusal(421, "Host", sentence("guard.host", address=settings.address))
 
 
 def check_sender(headers: Headers, settings: Settings) -> None:
-    """Changes come only from our own page, or from a program that is no browser (it sends neither
-    header).
+    """Only our own page may change anything; raises Refusal 403.
+
+    A program that is no browser sends neither header, and may too.
     """
-    why = f"Another site may not change this workshop. Open {settings.address} and do it there."
+    why = sentence("guard.sender", address=settings.address)
     origins = headers.getlist("origin")
     if any(
         origin.lower() not in {f"http://{host}" for host in settings.hosts} for origin in origins
@@ -60,7 +60,7 @@ def check_sender(headers: Headers, settings: Settings) -> None:
 
 
 class Guard:
-    """Middleware: refuses strangers, adds the headers to every answer, refusals included."""
+    """ASGI middleware: refuses requests from elsewhere, adds the headers to every answer."""
 
     def __init__(self, app: ASGIApp, settings: Settings) -> None:
         self.app = app
@@ -78,13 +78,13 @@ class Guard:
 
         try:
             self._check(scope)
-        except Refusal as no:
-            await error_answer(no.status, no.field, no.why)(scope, receive, guarded)
+        except Refusal as e:
+            await error_answer(e.status, e.field, e.why)(scope, receive, guarded)
             return
         await self.app(scope, receive, guarded)
 
     def _check(self, scope: Scope) -> None:
         headers = Headers(scope=scope)
         check_host(headers, self.settings)
-        if scope["method"] not in READING:
+        if scope["method"] not in SAFE_METHODS:
             check_sender(headers, self.settings)

@@ -1,7 +1,7 @@
-"""Reading a request's JSON body: bounded, in time, and strictly JSON.
+"""Reading a request's JSON body: bounded in size and time, and strictly JSON (RFC 8259).
 
-Python's own reader takes NaN, repeated names and numbers of any length; here they are refused
-with the reason, since what one reader drops in silence another one counts.
+Python's own reader accepts NaN, repeated names and numbers of any length. Here they are refused
+with the reason, since another reader may understand them differently.
 """
 
 from __future__ import annotations
@@ -14,10 +14,11 @@ from typing import Any
 from starlette.requests import ClientDisconnect, Request
 
 from .errors import Refusal, Unreadable
+from .sentences import sentence
 from .settings import Settings
 
-DEEPEST = 40  # no shape of ours goes beyond ten
-LONGEST_NUMBER = 24  # letters; a double needs at most 24
+DEEPEST = 40  # nested lists and objects; no shape of ours has more than ten
+LONGEST_NUMBER = 24  # characters; a double needs no more
 
 
 async def read_json(request: Request) -> Any:
@@ -26,45 +27,41 @@ async def read_json(request: Request) -> Any:
 
 
 async def read_text(request: Request) -> str:
-    """The body as text, never more of it than the settings allow."""
+    """The body as text, at most `body_bytes` of it; raises Refusal 400, 408, 413 or 415."""
     settings: Settings = request.app.state.settings
     _check_kind(request)
     try:
         body = await asyncio.wait_for(_collect(request, settings.body_bytes), settings.body_seconds)
     except TimeoutError:
-        raise Refusal(408, "body", "The request came too slowly; send it again.") from None
+        raise Refusal(408, "body", sentence("json_body.too_slow")) from None
     except ClientDisconnect:
-        raise Unreadable("body", "The request broke off; send it again.") from None
+        raise Unreadable("body", sentence("json_body.broke_off")) from None
     try:
         return body.decode("utf-8")
     except UnicodeDecodeError:
-        raise Unreadable("body", "The body is not UTF-8 text; send JSON in UTF-8.") from None
+        raise Unreadable("body", sentence("json_body.not_utf8")) from None
 
 
 def _check_kind(request: Request) -> None:
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     if kind != "application/json":
-        raise Refusal(415, "Content-Type", "Send JSON with Content-Type: application/json.")
+        raise Refusal(415, "Content-Type", sentence("json_body.content_type"))
     if request.headers.get("content-encoding", "identity").lower() != "identity":
-        raise Refusal(415, "Content-Encoding", "Send the body as it is, not compressed.")
+        raise Refusal(415, "Content-Encoding", sentence("json_body.compressed"))
 
 
 async def _collect(request: Request, most: int) -> bytes:
-    """Counted while it streams: a stated length can lie, and a chunked body states none."""
+    """Counted while it arrives: a stated length can be wrong, and a chunked body states none."""
     body = bytearray()
     async for chunk in request.stream():
         body += chunk
         if len(body) > most:
-            raise Refusal(
-                413,
-                "body",
-                f"The request is larger than {most:,} bytes; send fewer changes at once.",
-            )
+            raise Refusal(413, "body", sentence("json_body.too_large", most=f"{most:,}"))
     return bytes(body)
 
 
 def parse(text: str) -> Any:
-    """Strict JSON of bounded depth; raises Unreadable with what is wrong."""
+    """The value of a strict JSON text of bounded depth; raises Unreadable."""
     try:
         value = json.loads(
             text,
@@ -76,13 +73,13 @@ def parse(text: str) -> Any:
     except RecursionError:
         raise _too_deep() from None
     except ValueError as e:
-        raise Unreadable("body", f"This is not JSON ({e}).") from None
+        raise Unreadable("body", sentence("json_body.not_json", error=e)) from None
     _check_depth(value)
     return value
 
 
 def _too_deep() -> Unreadable:
-    return Unreadable("body", f"Lists and objects may be nested {DEEPEST} deep at most.")
+    return Unreadable("body", sentence("json_body.too_deep", most=DEEPEST))
 
 
 def _check_depth(value: Any) -> None:
@@ -97,22 +94,20 @@ def _check_depth(value: Any) -> None:
 
 
 def _no_constant(name: str) -> None:
-    raise Unreadable("body", f"{name} is no number that JSON knows; leave the field out instead.")
+    raise Unreadable("body", sentence("json_body.no_constant", name=name))
 
 
 def _whole(digits: str) -> int:
     if len(digits) > LONGEST_NUMBER:
-        raise Unreadable(
-            "body",
-            f"The number {digits[:12]}… has {len(digits)} digits; nothing here counts so far.",
-        )
+        values = {"begin": digits[:12], "n": len(digits), "most": LONGEST_NUMBER}
+        raise Unreadable("body", sentence("json_body.long_number", **values))
     return int(digits)
 
 
 def _decimal(digits: str) -> float:
     value = float(digits)
     if not math.isfinite(value):
-        raise Unreadable("body", f"The number {digits[:24]} is beyond all measure.")
+        raise Unreadable("body", sentence("json_body.large_number", number=digits[:24]))
     return value
 
 
@@ -121,8 +116,5 @@ def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     if len(out) != len(pairs):
         names = [name for name, _ in pairs]
         twice = next(name for name in names if names.count(name) > 1)
-        raise Unreadable(
-            "body",
-            f"The name {twice[:40]!r} stands twice in one object; which one counts is not clear.",
-        )
+        raise Unreadable("body", sentence("json_body.name_twice", name=twice[:40]))
     return out

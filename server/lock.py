@@ -1,4 +1,4 @@
-"""One writer to a data folder: a lock that the system lets go of by itself when its holder dies."""
+"""One server to a data folder: a file lock, which the system frees when its process ends."""
 
 from __future__ import annotations
 
@@ -6,36 +6,35 @@ import os
 import sys
 from pathlib import Path
 
-from .errors import StoreHeld
+from .errors import StoreInUse
+from .sentences import sentence
 
 NAME = "in-use"
 
 if sys.platform == "win32":
     import msvcrt
 
-    def _seize(handle: int) -> None:
+    def _lock(handle: int) -> None:
         msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
 
 else:
     import fcntl
 
-    def _seize(handle: int) -> None:
+    def _lock(handle: int) -> None:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
 class FolderLock:
-    """Held from construction to `release`; raises StoreHeld when another holds it."""
+    """Locked from construction to `release`; raises StoreInUse where another process has it."""
 
     def __init__(self, folder: Path) -> None:
         self.handle = os.open(folder / NAME, os.O_RDWR | os.O_CREAT, 0o600)
         try:
-            _seize(self.handle)
+            _lock(self.handle)
         except OSError:
             os.close(self.handle)
-            raise StoreHeld(
-                f"Another Ringwright has {folder} open. Stop it first (Ctrl+C in its window), then"
-                " try again."
-            ) from None
+            raise StoreInUse(sentence("lock.in_use", folder=folder)) from None
 
     def release(self) -> None:
+        """Free the folder for another process."""
         os.close(self.handle)

@@ -1,9 +1,10 @@
-"""The whole log as JSON lines, out and in again. What goes out comes in on any other server, once;
-so does the file that the page writes of what a device has.
+"""Export and import of the whole log as JSON lines.
 
-The first line says whose counts these are, `{"workshop", "logs"}`; the page's file says it at its
-head.
-Every other line is a change as its device said it. A change that was set aside travels as
+An export can be imported on any other server, and again without effect; so can the file that the
+page saves of what a device has.
+
+The first line names the workshop, `{"workshop", "logs"}`; in the page's file these are fields of
+its one object. Every other line is a change as its device wrote it. A change that was set aside is
 `{"device", "seq", "put_aside": change, "why"}`, so that its number leaves no gap.
 """
 
@@ -15,12 +16,13 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from . import sync
-from .errors import StoreTrouble, Unreadable
+from .errors import StoreError, Unreadable
 from .json_body import parse
-from .store import Book, Row, Store
+from .sentences import sentence
+from .store import LogTransaction, Row, Store
 from .workshop import OtherWorkshop, is_identity, short
 
-PORTION = 2000
+PORTION = 2000  # changes read from the file at once
 
 
 def _line(row: Row) -> str:
@@ -31,27 +33,25 @@ def _line(row: Row) -> str:
     )
 
 
-async def _head(book: Book) -> str:
-    return json.dumps({"workshop": await book.workshop(), "logs": await book.logs()})
+async def _head(tx: LogTransaction) -> str:
+    return json.dumps({"workshop": await tx.workshop(), "logs": await tx.logs()})
 
 
-async def lines(store: Store) -> AsyncIterator[str]:
-    """Whose counts these are; every change in order of arrival; then those that came under a taken
-    number.
-    """
+async def export_lines(store: Store) -> AsyncIterator[str]:
+    """The lines: the workshop; every change in order of arrival; then those under a used number."""
     yield await store.read(_head)
     place = 0
-    while rows := await store.read(lambda book, after=place: book.everything(after, PORTION)):  # type: ignore[misc]
+    while rows := await store.read(lambda tx, after=place: tx.all_changes(after, PORTION)):  # type: ignore[misc]
         for row in rows:
             yield _line(row)
         place = rows[-1].place
-    for row in await store.read(Book.clashes):
+    for row in await store.read(LogTransaction.clashes):
         yield _line(row)
 
 
 @dataclass
-class Found:
-    """What a file holds: whose counts, and each device's changes in order of seq."""
+class LogFile:
+    """The content of a file: its workshop, and each device's changes in order of seq."""
 
     workshop: str | None = None
     logs: list[str] = field(default_factory=list)
@@ -59,8 +59,8 @@ class Found:
 
 
 @dataclass
-class Brought:
-    """What an import did."""
+class ImportResult:
+    """What became of an import: numbers of new and known changes, and what was not stored."""
 
     fresh: int = 0
     known: int = 0
@@ -68,105 +68,109 @@ class Brought:
     gaps: list[dict[str, Any]] = field(default_factory=list)
 
 
-def _changes(said: Any) -> list[tuple[str, dict[str, Any]]]:
-    """(device, change) of one line; a file that the page wrote is one line with all its `changes`."""
-    if isinstance(said, dict) and "seq" not in said:
-        if isinstance(said.get("changes"), list):
-            return [_change(each) for each in said["changes"]]
-        if "workshop" in said:
+def _changes(value: Any) -> list[tuple[str, dict[str, Any]]]:
+    """[(device, change)] of one line; a file that the page saved is one line of all `changes`."""
+    if isinstance(value, dict) and "seq" not in value:
+        if isinstance(value.get("changes"), list):
+            return [_change(each) for each in value["changes"]]
+        if "workshop" in value:
             return []
-    return [_change(said)]
+    return [_change(value)]
 
 
-def _read_head(said: Any, found: Found) -> None:
-    """What a first line, or the head of a page's file, says of the workshop."""
-    if not isinstance(said, dict) or "seq" in said:
+def _read_head(value: Any, file: LogFile) -> None:
+    """The workshop in a first line, or in the page's file; raises Unreadable."""
+    if not isinstance(value, dict) or "seq" in value:
         return
     workshop, logs = (
-        said.get("workshop"),
-        said.get("logs", [said["log"]] if said.get("log") else []),
+        value.get("workshop"),
+        value.get("logs", [value["log"]] if value.get("log") else []),
     )
     if workshop is not None and not is_identity(workshop):
-        raise Unreadable("workshop", "an identity is 32 digits from 0 to f.")
+        raise Unreadable("workshop", sentence("log_transfer.workshop"))
     if not isinstance(logs, list) or not all(
         isinstance(log, str) and len(log) <= 200 for log in logs
     ):
-        raise Unreadable("logs", "a list of texts is needed.")
-    found.workshop, found.logs = workshop or found.workshop, logs or found.logs
+        raise Unreadable("logs", sentence("log_transfer.logs"))
+    file.workshop, file.logs = workshop or file.workshop, logs or file.logs
 
 
-def _change(said: Any) -> tuple[str, dict[str, Any]]:
-    if not isinstance(said, dict) or not isinstance(said.get("device"), str):
-        raise Unreadable("device", "each line is one change with its device.")
-    change = said.get("put_aside", said)
-    return said["device"], change
+def _change(value: Any) -> tuple[str, dict[str, Any]]:
+    if not isinstance(value, dict) or not isinstance(value.get("device"), str):
+        raise Unreadable("device", sentence("log_transfer.device"))
+    change = value.get("put_aside", value)
+    return value["device"], change
 
 
-def read_lines(text: Iterable[str]) -> Found:
-    """A file's content; raises Unreadable naming the line."""
-    found = Found()
+def read_lines(text: Iterable[str]) -> LogFile:
+    """The content of a file, line by line; raises Unreadable that names the line."""
+    file = LogFile()
     by_device: dict[str, list[dict[str, Any]]] = {}
     for n, line in enumerate(text, 1):
         if not line.strip():
             continue
         try:
-            said = parse(line)
-            _read_head(said, found)
-            for device, change in _changes(said):
+            value = parse(line)
+            _read_head(value, file)
+            for device, change in _changes(value):
                 sync.read_request({"v": sync.V, "device": device, "changes": [change]})
                 by_device.setdefault(device, []).append(change)
         except Unreadable as e:
             raise Unreadable(f"line {n}", f"{e.field}: {e.why}") from None
-    found.by_device = {
+    file.by_device = {
         device: sorted(by_device[device], key=lambda c: int(c["seq"]))
         for device in sorted(by_device)
     }
-    return found
+    return file
 
 
-async def settle(store: Store, found: Found, join: bool) -> str:
-    """Before anything is taken in: whose workshop this is from now on. An empty one takes over the
-    file's identity; one with counts of its own refuses a file of another workshop, unless it shall
-    `join` for good.
+async def adopt_workshop(store: Store, file: LogFile, join: bool) -> str:
+    """The identity of this workshop from now on; call it before importing changes.
+
+    An empty workshop takes over the file's identity. One with counts of its own keeps its own, and
+    raises StoreError for a file of another workshop, unless `join` adds that one's counts for good.
     """
 
-    async def work(book: Book) -> str:
-        if found.workshop and await book.is_empty():
-            await book.become(found.workshop, found.logs)
+    async def work(tx: LogTransaction) -> str:
+        if file.workshop and await tx.is_empty():
+            await tx.adopt(file.workshop, file.logs)
         if join:
-            return await book.workshop()
+            return await tx.workshop()
         try:
-            return await sync.check_workshop(
-                book, found.workshop, found.logs[0] if found.logs else None
-            )
+            return await sync.check_workshop(tx, file.workshop, file.logs[0] if file.logs else None)
         except OtherWorkshop:
-            raise StoreTrouble(_ways_out(found.workshop, await book.workshop())) from None
+            raise StoreError(_other_workshop(file.workshop, await tx.workshop())) from None
 
     return await store.write(work)
 
 
-def _ways_out(theirs: str | None, ours: str) -> str:
-    whose = f"workshop {short(theirs)}" if theirs else "another workshop"
-    return (
-        f"This file is of {whose}, and this folder keeps workshop {short(ours)}. Nothing was taken"
-        " in. To have it apart, import it into a folder of its own: --data FOLDER. To start with"
-        " it alone, move this folder away first. To bring its counts into this workshop for good:"
-        " --join; make a backup before."
-    )
+def _other_workshop(theirs: str | None, ours: str) -> str:
+    if theirs:
+        return sentence("log_transfer.other_workshop", theirs=short(theirs), ours=short(ours))
+    return sentence("log_transfer.other_workshop_unnamed", ours=short(ours))
 
 
-async def bring(store: Store, by_device: dict[str, list[dict[str, Any]]], now_ms: int) -> Brought:
-    """Take all changes in, as if each device had sent its own; what is known already is skipped."""
-    out = Brought()
+async def import_changes(
+    store: Store, by_device: dict[str, list[dict[str, Any]]], now_ms: int
+) -> ImportResult:
+    """Store all changes as if each device had sent its own; those known already are skipped.
+
+    `by_device`: each device's changes in order of seq. At a gap the rest of that device is left.
+    """
+    out = ImportResult()
     for device, changes in by_device.items():
         for start in range(0, len(changes), sync.MOST):
-            asked = sync.Asked(device, None, 0, changes[start : start + sync.MOST])
-            taken = await store.write(lambda book, asked=asked: sync.take(book, asked, now_ms))  # type: ignore[misc]
-            out.fresh += len(taken.fresh)
-            out.known += len(asked.changes) - len(taken.fresh)
-            out.refused += [{"device": device} | each for each in taken.refused]
-            if taken.gap:
-                out.known -= sum(c["seq"] > taken.acked for c in asked.changes)
-                out.gaps.append({"device": device} | taken.gap)
+            batch = sync.SyncRequest(device, None, 0, changes[start : start + sync.MOST])
+
+            async def work(tx: LogTransaction, batch: sync.SyncRequest = batch) -> sync.BatchResult:
+                return await sync.store_batch(tx, batch, now_ms)
+
+            result = await store.write(work)
+            out.fresh += len(result.fresh)
+            out.known += len(batch.changes) - len(result.fresh)
+            out.refused += [{"device": device} | each for each in result.refused]
+            if result.gap:
+                out.known -= sum(c["seq"] > result.acked for c in batch.changes)
+                out.gaps.append({"device": device} | result.gap)
                 break
     return out

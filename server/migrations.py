@@ -1,8 +1,7 @@
-"""The file's shape, step by step. A step that has run is never edited; a new need is a new step at
-the end.
+"""Migrations of the workshop's file. A step that was released is never edited; append new ones.
 
-Each step runs in one transaction together with its own record, so a file is always at a whole
-number.
+Each step runs in one transaction together with its row in `migrations`, so a file is always at a
+whole step. A step's function name is stored in that row.
 """
 
 from __future__ import annotations
@@ -16,13 +15,15 @@ import aiosqlite
 
 from . import workshop
 from .errors import StoreTooNew
+from .sentences import sentence
 
 Step = Callable[[aiosqlite.Connection], Awaitable[None]]
 
 
 async def lay_the_log(db: aiosqlite.Connection) -> None:
-    """`changes`: one row a change, `why` set where it was set aside. `clashes`: a second change
-    under a taken key.
+    """`changes`: one row a change, with `why` where it was set aside.
+
+    `clashes`: a second, different change under a key already in use.
     """
     await db.execute(
         "CREATE TABLE meta (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT, WITHOUT ROWID"
@@ -40,9 +41,10 @@ async def lay_the_log(db: aiosqlite.Connection) -> None:
 
 
 async def name_the_workshop(db: aiosqlite.Connection) -> None:
-    """`workshop`: whose counts these are. `logs`: every identity this log has had, as a JSON list:
-    by one of them a
-    page that was last used before workshops had a name is known."""
+    """`workshop`: whose counts these are. `logs`: every identity this log has had, a JSON list.
+
+    By one of them a page is recognised that was last used before workshops had identities.
+    """
     (row,) = await db.execute_fetchall(
         "SELECT value, EXISTS (SELECT 1 FROM changes) FROM meta WHERE name = 'log'"
     )
@@ -57,8 +59,8 @@ async def name_the_workshop(db: aiosqlite.Connection) -> None:
 STEPS: list[Step] = [lay_the_log, name_the_workshop]
 
 
-async def at(db: aiosqlite.Connection) -> int:
-    """The number of the last step that has run, 0 for an empty file."""
+async def step_reached(db: aiosqlite.Connection) -> int:
+    """The number of the last step that has run, 0 for an empty file; raises sqlite3.Error."""
     known = await db.execute_fetchall(
         "SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = 'migrations'"
     )
@@ -69,15 +71,14 @@ async def at(db: aiosqlite.Connection) -> int:
 
 
 async def migrate(db: aiosqlite.Connection, steps: Sequence[Step] = STEPS) -> int:
-    """Run what has not run yet; returns the number reached. A failing step leaves the file as it
-    was before it.
+    """Run the steps that have not run yet; returns the number reached.
+
+    A failing step leaves the file as it was before it. Raises StoreTooNew for a file with more
+    steps than there are, and what a step raises.
     """
-    done = await at(db)
+    done = await step_reached(db)
     if done > len(steps):
-        raise StoreTooNew(
-            f"This workshop's file is at step {done}, and this Ringwright knows {len(steps)}: it"
-            " was last used with a newer one. Install that version, or restore an older backup."
-        )
+        raise StoreTooNew(sentence("migrations.too_new", step=done, known=len(steps)))
     for n, step in enumerate(steps[done:], done + 1):
         await _one(db, n, step)
     return len(steps)

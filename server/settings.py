@@ -1,4 +1,4 @@
-"""What a run of the server depends on. Made once by the command, then only read."""
+"""The settings of one run of the server: made once by the command, then only read."""
 
 from __future__ import annotations
 
@@ -17,18 +17,21 @@ def default_data() -> Path:
 
 @dataclass(frozen=True)
 class Settings:
-    data: Path  # folder of the maker's file
+    """Folders, port and limits of one run."""
+
+    data: Path  # folder of the workshop's file
     port: int = 8737
     static: Path = ROOT / "static"
     engine: Path = ROOT / "shared"
     body_bytes: int = 1024 * 1024  # largest request body
-    body_seconds: float = 30.0  # longest wait for a body
+    body_seconds: float = 30.0  # longest wait for one
 
     @property
     def address(self) -> str:
+        """The page's address on this machine."""
         return f"http://127.0.0.1:{self.port}/"
 
     @property
     def hosts(self) -> frozenset[str]:
-        """Names under which this server may be asked: this machine's own, nothing else."""
+        """Host headers that are accepted: this machine's own names with the port."""
         return frozenset(f"{name}:{self.port}" for name in ("localhost", "127.0.0.1", "[::1]"))

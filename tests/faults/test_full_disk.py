@@ -10,7 +10,7 @@ from typing import Any
 import aiosqlite
 import pytest
 
-from server.store import Book
+from server.store import LogTransaction
 from tests.server.link import Device, Link
 from tests.server.test_app import shape
 
@@ -31,7 +31,7 @@ async def test_a_full_disk_acknowledges_nothing_and_later_all_arrives(link: Link
     device = taps(3000)
     assert device.take(await link.push(device.request()))
     await pages(
-        link, int(await link.app.state.store.read(lambda book: book.pragma("page_count"))) + 8
+        link, int(await link.app.state.store.read(lambda log: log.pragma("page_count"))) + 8
     )
     for _ in range(3):
         error = shape(await link.post(device.request()), 507)
@@ -41,7 +41,7 @@ async def test_a_full_disk_acknowledges_nothing_and_later_all_arrives(link: Link
     other = Device("b")
     await link.meet(device, other)
     assert other.totals()[0]["done"] == 3000 * 3001 // 2
-    assert await link.app.state.store.read(lambda book: book.pragma("integrity_check")) == "ok"
+    assert await link.app.state.store.read(lambda log: log.pragma("integrity_check")) == "ok"
 
 
 @pytest.mark.parametrize("for_good", [False, True])
@@ -71,7 +71,7 @@ async def test_a_failure_at_any_step_stores_all_or_nothing(
     other = Device("b")
     await link.meet(device, other)
     assert other.totals()[0]["done"] == sum(c["n"] for c in device.own)
-    assert await link.app.state.store.read(lambda book: book.pragma("integrity_check")) == "ok"
+    assert await link.app.state.store.read(lambda log: log.pragma("integrity_check")) == "ok"
 
 
 def fail_nth(monkeypatch: pytest.MonkeyPatch, nth: int, for_good: bool) -> list[int]:
@@ -99,7 +99,7 @@ async def test_a_poisoned_change_among_five_hundred_costs_only_itself(link: Link
         device.count(n if n != 250 else 0)
     await link.meet(device)
     assert device.acked == 500 and list(device.refused) == [250]
-    (row,) = await link.app.state.store.read(Book.put_aside)
+    (row,) = await link.app.state.store.read(LogTransaction.set_aside)
     assert row.seq == 250
     other = Device("b")
     await link.meet(other)

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from server.settings import ROOT
-from server.store import Book, look_into
+from server.store import LogTransaction, open_read_only
 from shared.log.fold import Log
 
 DAY = date(2026, 3, 18)
@@ -78,8 +78,8 @@ async def test_it_is_filled_once_through_the_stores_own_door(demo: Any, tmp_path
     assert brought.refused == [] and brought.gaps == [] and brought.fresh == len(demo.log_of(DAY))
     again = await fill.fill(tmp_path / "w", DAY)
     assert again.fresh == 0 and again.known == brought.fresh
-    async with look_into(tmp_path / "w") as store:
-        assert await store.read(lambda book: Book.acked(book, "demo")) == brought.fresh
+    async with open_read_only(tmp_path / "w") as store:
+        assert await store.read(lambda log: LogTransaction.acked(log, "demo")) == brought.fresh
 
 
 def test_the_items_of_its_sittings_are_what_its_pieces_count(demo: Any) -> None:

@@ -9,7 +9,7 @@ import aiosqlite
 import pytest
 
 from server.errors import StoreTooNew
-from server.migrations import STEPS, at, migrate
+from server.migrations import STEPS, migrate, step_reached
 from server.store import FILE, Entry, open_store
 
 
@@ -38,11 +38,11 @@ async def fail_late(db: aiosqlite.Connection) -> None:
 
 
 async def test_an_empty_file_is_brought_up_and_then_left_alone(db: aiosqlite.Connection) -> None:
-    assert await at(db) == 0
+    assert await step_reached(db) == 0
     assert await migrate(db) == len(STEPS)
     assert {"meta", "changes", "clashes", "migrations"} <= await tables(db)
     (first,) = await db.execute_fetchall("SELECT value FROM meta WHERE name = 'log'")
-    assert await migrate(db) == len(STEPS) == await at(db)
+    assert await migrate(db) == len(STEPS) == await step_reached(db)
     assert list(await db.execute_fetchall("SELECT value FROM meta WHERE name = 'log'")) == [first]
 
 
@@ -50,7 +50,7 @@ async def test_a_failing_step_leaves_the_file_as_it_was_before_it(db: aiosqlite.
     await migrate(db)
     with pytest.raises(aiosqlite.OperationalError, match="nowhere"):
         await migrate(db, [*STEPS, lay_a_table, fail_late])
-    assert await at(db) == len(STEPS) + 1
+    assert await step_reached(db) == len(STEPS) + 1
     assert {"changes", "fresh"} <= await tables(db) and "half" not in await tables(db)
 
 
@@ -62,7 +62,7 @@ async def test_each_step_is_recorded_by_number_and_name(db: aiosqlite.Connection
 
 async def test_an_old_file_keeps_its_rows(tmp_path: Path) -> None:
     async with open_store(tmp_path) as store:
-        await store.write(lambda book: book.add("a", [Entry(1, '{"seq":1}', None)], 1))
+        await store.write(lambda tx: tx.add("a", [Entry(1, '{"seq":1}', None)], 1))
     async with aiosqlite.connect(tmp_path / FILE, isolation_level=None) as db:
         await migrate(db, [*STEPS, lay_a_table])
         assert list(await db.execute_fetchall("SELECT body FROM changes")) == [('{"seq":1}',)]

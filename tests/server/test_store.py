@@ -10,8 +10,16 @@ from pathlib import Path
 import pytest
 
 from server import store as storing
-from server.errors import StoreBroken, StoreFull, StoreHeld, StoreTrouble
-from server.store import FILE, Book, Entry, Store, look_into, open_store, told
+from server.errors import StoreBroken, StoreError, StoreFull, StoreInUse
+from server.store import (
+    FILE,
+    Entry,
+    LogTransaction,
+    Store,
+    as_store_error,
+    open_read_only,
+    open_store,
+)
 
 
 def entry(seq: int) -> Entry:
@@ -19,12 +27,12 @@ def entry(seq: int) -> Entry:
 
 
 async def count(store: Store) -> int:
-    return len(await store.read(lambda book: book.everything(0, 10_000)))
+    return len(await store.read(lambda log: log.all_changes(0, 10_000)))
 
 
 async def test_the_file_is_opened_with_every_pragma_it_needs(workshop: Store) -> None:
     found = {
-        name: await workshop.read(lambda book, name=name: book.pragma(name))
+        name: await workshop.read(lambda log, name=name: log.pragma(name))
         for name, _, _ in storing.PRAGMAS
     }
     assert found == {
@@ -40,14 +48,14 @@ async def test_a_pragma_that_does_not_take_stops_the_start(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(storing, "PRAGMAS", [("synchronous", "OFF", 2)])
-    with pytest.raises(StoreTrouble, match="synchronous at 0"):
+    with pytest.raises(StoreError, match="synchronous at 0"):
         async with open_store(tmp_path):
             pass
 
 
 async def test_folder_and_files_are_closed_to_others(tmp_path: Path) -> None:
     async with open_store(tmp_path / "new" / "w") as store:
-        await store.write(lambda book: book.add("a", [entry(1)], 1))
+        await store.write(lambda log: log.add("a", [entry(1)], 1))
         assert stat.S_IMODE((tmp_path / "new" / "w").stat().st_mode) == 0o700
         files = list((tmp_path / "new" / "w").iterdir())
         assert {path.name for path in files} >= {FILE, FILE + "-wal", FILE + "-shm"}
@@ -55,8 +63,8 @@ async def test_folder_and_files_are_closed_to_others(tmp_path: Path) -> None:
 
 
 async def test_a_failed_write_leaves_nothing(workshop: Store) -> None:
-    async def half(book: Book) -> None:
-        await book.add("a", [entry(1), entry(2)], 1)
+    async def half(log: LogTransaction) -> None:
+        await log.add("a", [entry(1), entry(2)], 1)
         raise ValueError("in the middle")
 
     with pytest.raises(ValueError, match="in the middle"):
@@ -67,8 +75,8 @@ async def test_a_failed_write_leaves_nothing(workshop: Store) -> None:
 async def test_a_cancelled_write_leaves_nothing_and_the_next_one_works(workshop: Store) -> None:
     began = asyncio.Event()
 
-    async def waits(book: Book) -> None:
-        await book.add("a", [entry(1)], 1)
+    async def waits(log: LogTransaction) -> None:
+        await log.add("a", [entry(1)], 1)
         began.set()
         await asyncio.sleep(60)
 
@@ -77,32 +85,32 @@ async def test_a_cancelled_write_leaves_nothing_and_the_next_one_works(workshop:
     task.cancel()
     with pytest.raises(asyncio.CancelledError):
         await task
-    await workshop.write(lambda book: book.add("b", [entry(1)], 1))
+    await workshop.write(lambda log: log.add("b", [entry(1)], 1))
     assert await count(workshop) == 1
 
 
 async def test_writes_at_once_do_not_mix(workshop: Store) -> None:
     """Every second one fails after it has written; only its own rows go."""
 
-    async def work(book: Book, n: int) -> None:
-        await book.add(f"d{n}", [entry(1)], 1)
+    async def work(log: LogTransaction, n: int) -> None:
+        await log.add(f"d{n}", [entry(1)], 1)
         await asyncio.sleep(0)
-        await book.add(f"d{n}", [entry(2)], 1)
+        await log.add(f"d{n}", [entry(2)], 1)
         if n % 2:
             raise ValueError
 
-    tasks = [workshop.write(lambda book, n=n: work(book, n)) for n in range(40)]
+    tasks = [workshop.write(lambda log, n=n: work(log, n)) for n in range(40)]
     done = await asyncio.gather(*tasks, return_exceptions=True)
     assert sum(isinstance(each, ValueError) for each in done) == 20
-    rows = await workshop.read(lambda book: book.everything(0, 1000))
+    rows = await workshop.read(lambda log: log.all_changes(0, 1000))
     assert {row.device for row in rows} == {f"d{n}" for n in range(0, 40, 2)} and len(rows) == 40
 
 
 async def test_a_reader_never_sees_what_is_rolled_back(workshop: Store) -> None:
     started = asyncio.Event()
 
-    async def work(book: Book) -> None:
-        await book.add("a", [entry(1)], 1)
+    async def work(log: LogTransaction) -> None:
+        await log.add("a", [entry(1)], 1)
         started.set()
         await asyncio.sleep(0.02)
         raise ValueError
@@ -116,7 +124,7 @@ async def test_a_reader_never_sees_what_is_rolled_back(workshop: Store) -> None:
 
 async def test_a_second_server_on_the_same_folder_is_refused(tmp_path: Path) -> None:
     async with open_store(tmp_path):
-        with pytest.raises(StoreHeld, match="Stop it first"):
+        with pytest.raises(StoreInUse, match="Stop it first"):
             async with open_store(tmp_path):
                 pass
     async with open_store(tmp_path):
@@ -124,25 +132,25 @@ async def test_a_second_server_on_the_same_folder_is_refused(tmp_path: Path) -> 
 
 
 async def test_looking_in_beside_the_writer_reads_and_cannot_write(tmp_path: Path) -> None:
-    async with open_store(tmp_path) as store, look_into(tmp_path) as beside:
-        await store.write(lambda book: book.add("a", [entry(1)], 1))
+    async with open_store(tmp_path) as store, open_read_only(tmp_path) as beside:
+        await store.write(lambda log: log.add("a", [entry(1)], 1))
         assert await count(beside) == 1
-        with pytest.raises(StoreTrouble, match="readonly"):
-            await beside.write(lambda book: book.add("b", [entry(1)], 1))
+        with pytest.raises(StoreError, match="readonly"):
+            await beside.write(lambda log: log.add("b", [entry(1)], 1))
 
 
 async def test_looking_in_where_nothing_is_makes_nothing(tmp_path: Path) -> None:
-    with pytest.raises(StoreTrouble, match="no workshop"):
-        async with look_into(tmp_path / "none"):
+    with pytest.raises(StoreError, match="no workshop"):
+        async with open_read_only(tmp_path / "none"):
             pass
     assert not (tmp_path / "none").exists()
 
 
 async def test_places_never_go_back(workshop: Store) -> None:
-    await workshop.write(lambda book: book.add("a", [Entry(1, "{}", "bad")], 1))
-    (row,) = await workshop.read(Book.put_aside)
-    await workshop.write(lambda book: book.readmit(row, 2))
-    assert await workshop.read(Book.last_place) == 2
+    await workshop.write(lambda log: log.add("a", [Entry(1, "{}", "bad")], 1))
+    (row,) = await workshop.read(LogTransaction.set_aside)
+    await workshop.write(lambda log: log.readmit(row, 2))
+    assert await workshop.read(LogTransaction.last_place) == 2
 
 
 async def test_a_damaged_file_is_told_as_one(tmp_path: Path) -> None:
@@ -158,5 +166,5 @@ def test_errors_of_sqlite_are_told_by_their_code() -> None:
         with pytest.raises(sqlite3.Error) as full:
             db.execute("CREATE TABLE t (x)")
     db.close()
-    assert isinstance(told(full.value), StoreFull)
-    assert type(told(sqlite3.OperationalError("odd"))) is StoreTrouble
+    assert isinstance(as_store_error(full.value), StoreFull)
+    assert type(as_store_error(sqlite3.OperationalError("odd"))) is StoreError

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from server import sync
-from server.store import Book
+from server.store import LogTransaction
 from tests.server.link import Device, Link, app_link
 
 
@@ -105,7 +105,7 @@ async def test_another_change_under_a_taken_number_is_kept_and_told(link: Link) 
     await link.push(request("a", counted("a", 1, n=5)))
     answer = await link.push(request("a", counted("a", 1, n=6), counted("a", 2)))
     assert answer["acked"] == 2 and "Two devices share one name" in answer["refused"][0]["why"]
-    kept = await link.app.state.store.read(Book.clashes)
+    kept = await link.app.state.store.read(LogTransaction.clashes)
     assert [json.loads(row.body)["n"] for row in kept] == [6]
     assert [c["n"] for c in (await link.push(request("b")))["changes"]] == [5, 1]
 
@@ -186,7 +186,7 @@ def test_an_old_schema_is_upgraded_step_by_step() -> None:
         1: lambda c: c | {"v": 2, "n": c["n"] * 10},
         2: lambda c: c | {"v": 3, "who": c["device"]},
     }
-    assert sync.upgraded(counted("a", 1, n=4), steps) == counted("a", 1, n=40, v=3, who="a")
+    assert sync.upgrade(counted("a", 1, n=4), steps) == counted("a", 1, n=40, v=3, who="a")
 
 
 async def test_what_an_older_server_put_aside_is_taken_once_it_is_understood(

@@ -14,8 +14,8 @@ from typing import Any
 import pytest
 
 from server import workshop
-from server.store import FILE, look_into
-from server.store import Book as Log
+from server.store import FILE, open_read_only
+from server.store import LogTransaction as Log
 from tests.server.link import Device, Link, app_link
 from tests.server.test_cli import filled, run, totals
 
@@ -24,7 +24,7 @@ OTHER = "0123456789abcdef" * 2
 
 def identity(folder: Path) -> str:
     async def read() -> str:
-        async with look_into(folder) as store:
+        async with open_read_only(folder) as store:
             return await store.read(Log.workshop)
 
     return asyncio.run(read())
@@ -177,7 +177,7 @@ def test_a_copy_of_another_workshop_brings_its_identity_and_says_so(tmp_path: Pa
     result = run("restore", tmp_path / "copy.sqlite", "--data", tmp_path / "w")
     assert identity(tmp_path / "w") == wanted
     assert (
-        f"devices of workshop {workshop.short(was)}, kept here before, are refused" in result.output
+        f"Devices of workshop {workshop.short(was)}, kept here before, are refused" in result.output
     )
     device.workshop = None  # by its log it is known as a device of the one that was replaced
     with pytest.raises(AssertionError, match="belong to another workshop"):

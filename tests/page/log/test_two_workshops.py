@@ -360,7 +360,7 @@ def test_starting_empty_asks_twice_offers_a_copy_and_begins_a_new_numbering(
     ]
     demo.stop()
     own.stop()
-    assert "1 changes taken in" in brought(tmp_path / "copy.json", demo)
+    assert "1 change taken in" in brought(tmp_path / "copy.json", demo)
     assert "--join" in brought(tmp_path / "copy.json", own) and len(stored(own)) == 1
 
 
