@@ -1,24 +1,27 @@
-"""From rows to work: units, chains, joins, left-overs; what is riveted before weaving and what in
+"""From rows to work: units, chains, joins, left-overs; what is riveted before assembly and what in
 place.
 
-A unit is four closed rings on one open ring. Units in a row make a chain three rows tall,
-an open ring joining each to the next; a row of open rings joins chain to chain. Rows come
-in fours less one; what does not fit is left over and woven in singly: a last closed row
-with the open row that holds it, a last column, an open edge row.
+A unit is four closed rings on one open ring. Units in a row make a chain three rows tall, an open
+ring joining each to the next; a row of open rings joins chain to chain. So r = 4 c - 1 rows of 2 k
+columns are c chains of k units with k - 1 unit joins each, hung by c - 1 runs of 2 k - 1 chain joins;
+on a tube k joins a chain, and runs of 2 k. What does not fit is left over and put in singly: a last
+closed row with the open row that holds it, a last column, an open edge row.
 
-Every open ring is one item of one step, and takes along the closed rings that no earlier
-item holds. The order of work is fixed, so that it is known how many the n-th item takes:
-chain by chain along the rows from the start edge; each further chain is hung by its own run
-of chain joins: the ring at the end of the chain before it, the ring that closes a round row
-(at the row's last chain), then the open row above it as far as the chain reaches. Left-overs
-come last: the column, the row, the edge.
+Every open ring is one item of one step, and takes along the closed rings that no earlier item holds.
+The order of work is fixed, so that it is known how many the n-th item takes: chain by chain along the
+rows from the start edge; each further chain is hung by its own run of chain joins: the ring at the
+end of the chain before it, the ring that closes a round row (at the row's last chain), then the open
+row above it as far as the chain reaches. Left-overs come last: the column, the row, the edge.
+
+Units of four on one, joined to chains and chains to fabric, are common practice in four-in-one; the
+counts are derived here and checked by fabrics built ring by ring (tests/outside/test_assembly.py).
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from .consumption import Takes
+from .consumption import Consumption
 
 if TYPE_CHECKING:
     from typing import Any
@@ -30,21 +33,20 @@ if TYPE_CHECKING:
 STEPS = ("unit", "unit_join", "chain_join", "left_over")
 
 
-class Work:
-    """Tally of one row plan. `takes[step]`: open rings the step rivets, with the closed ones they
-    take along.
+class AssemblyOrder:
+    """The order of assembly of one row plan.
 
+    `consumption[step]`: open rings that the step rivets, with the closed ones they take along.
     `chains`: (units, unit joins) of each, in order of work; `hanging`: chain joins of each run, the
-    first
-    hanging the second chain. `spans[r]`: the chains of the r-th three rows; `first[r]`: how many
-    lie before.
+    first hanging the second chain. `spans[r]`: the chains of the r-th three rows; `first[r]`: how
+    many lie before.
     """
 
     def __init__(self, rows: Rows, most_units: int = 0) -> None:
         self.rows = rows
         self.open_rows = rows.open
         self.most_units = most_units  # in one chain; 0 = as many as the row holds
-        self.takes = {step: Takes() for step in STEPS}
+        self.consumption = {step: Consumption() for step in STEPS}
         self.chains: list[tuple[int, int]] = []
         self.hanging: list[int] = []
         self.spans: list[list[Span]] = []
@@ -76,23 +78,25 @@ class Work:
 
     @property
     def chain_units(self) -> list[int]:
+        """Units of each chain, in order of work."""
         return [units for units, _ in self.chains]
 
     @property
     def open_by(self) -> dict[str, int]:
         """Rings that each step rivets in place."""
-        return {step: self.takes[step].items for step in STEPS}
+        return {step: self.consumption[step].items for step in STEPS}
 
     @property
     def closed_by(self) -> dict[str, int]:
         """Closed rings that each step takes up."""
-        return {step: self.takes[step].closed for step in STEPS}
+        return {step: self.consumption[step].closed for step in STEPS}
 
     def _width(self, i: int) -> int:
         """Rings of open row i that are not of the column left over."""
         return self.open_rows[i] - (1 if self.plain else 0)
 
     def split(self, r: int) -> bool:
+        """The r-th three rows are of several chains."""
         return len(self.spans[r]) > 1
 
     def closing(self, r: int) -> bool:
@@ -112,8 +116,8 @@ class Work:
         self.upto.append(self._hung_upto(r))
         fives, upto = self.fives[i], self.upto[r]
         for t, (a, b) in enumerate(self.spans[r]):
-            here = fives[upto_place(fives, 2 * a - 1) : upto_place(fives, 2 * b - 1)]
-            self.takes["unit"].add_spotted(b - a, 4, [x // 2 - a for x in here if x % 2 == 0])
+            here = fives[count_upto(fives, 2 * a - 1) : count_upto(fives, 2 * b - 1)]
+            self.consumption["unit"].add_spotted(b - a, 4, [x // 2 - a for x in here if x % 2 == 0])
             inner = [(x - 1) // 2 - a for x in here if x % 2 == 1 and x < 2 * b - 1]
             self.chains.append((b - a, self._joins(r, n, t, inner)))
             if r or t:
@@ -130,13 +134,13 @@ class Work:
         """The rings that join the units of one chain (`inner` of them hold five), and at its row's
         end: how many.
         """
-        (a, b), takes = self.spans[r][t], self.takes["unit_join"]
-        takes.add_spotted(b - a - 1, 0, inner)
+        (a, b), consumption = self.spans[r][t], self.consumption["unit_join"]
+        consumption.add_spotted(b - a - 1, 0, inner)
         if t < len(self.spans[r]) - 1:
             return b - a - 1
         last = n - 1 if self.closing(r) else n
         for x in range(2 * b - 1, last):
-            takes.add(1, self._beyond_units(n, x) + (1 if x in self.fives[2 * r] else 0))
+            consumption.add(1, self._beyond_units(n, x) + (1 if x in self.fives[2 * r] else 0))
         return b - a - 1 + max(0, last - 2 * b + 1)
 
     def _beyond_units(self, n: int, x: int) -> int:
@@ -157,12 +161,12 @@ class Work:
         of the row above.
         """
         self.hanging.append(rings)
-        takes = self.takes["chain_join"]
+        consumption = self.consumption["chain_join"]
         for closed in first:
-            takes.add(1, closed)
+            consumption.add(1, closed)
         rest = rings - len(first)
         loose = self._reaching(2 * r - 1) if r and self.rows.starts else []
-        takes.add_counted(rest, [x - skip for x in loose if skip <= x < skip + rest])
+        consumption.add_counted(rest, [x - skip for x in loose if skip <= x < skip + rest])
 
     def _hung_upto(self, r: int) -> list[int]:
         """Rings of the open row above the r-th three rows that lie over each chain of theirs or one
@@ -178,7 +182,7 @@ class Work:
         for t in range(len(self.spans[r]) - 1):
             end = self.end(r, t, True) + shift
             x = min(end - 2, width - 1)
-            while x >= 0 and x + 2 + upto_place(more, x) > end:
+            while x >= 0 and x + 2 + count_upto(more, x) > end:
                 x -= 1
             out.append(max(out[-1] if out else 0, x + 1))
         return out + [width]
@@ -187,7 +191,7 @@ class Work:
         """Closed rings of the upper (or lower) row of the r-th three that chains up to t take up."""
         rows, b = self.rows, self.spans[r][t][1]
         fives = self.fives[2 * r] if (rows.change(2 * r) < 0) == upper else []
-        return 2 * b + upto_place(fives, 2 * b - 2)
+        return 2 * b + count_upto(fives, 2 * b - 2)
 
     def _reaching(self, i: int) -> list[int]:
         """Rows cut short: the ring of open row i that takes each closed ring reaching beyond its
@@ -204,16 +208,18 @@ class Work:
         return sorted(out)
 
     def _leftovers(self) -> None:
-        rows, takes = self.rows, self.takes["left_over"]
+        rows, consumption = self.rows, self.consumption["left_over"]
         if self.plain:
             whole = (
                 self.paired - 1 if self.odd else rows.steps
             )  # open rows that are not of the row left over
-            takes.add_counted(whole, [0] + list(range(self.paired - 1)) if self.paired else [])
-        self.column = [takes.closed, takes.items]
+            consumption.add_counted(
+                whole, [0] + list(range(self.paired - 1)) if self.paired else []
+            )
+        self.column = [consumption.closed, consumption.items]
         if self.odd and rows.steps:
             self._last_row(self.paired - 1)
-            self.row = [takes.closed - self.column[0], takes.items - self.column[1]]
+            self.row = [consumption.closed - self.column[0], consumption.items - self.column[1]]
         self._edge()
 
     def _last_row(self, i: int) -> None:
@@ -223,26 +229,28 @@ class Work:
         rows, n = self.rows, self.open_rows[i]
         more = self.fives[i] if rows.change(i) > 0 else []
         new = [0] + list(range(n - 1 if rows.round else n)) + more
-        self.takes["left_over"].add_counted(
+        self.consumption["left_over"].add_counted(
             n, sorted(new + (self._reaching(i) if rows.starts else []))
         )
         if rows.ringed:
-            self.takes["left_over"].add(self.open_rows[i + 1], 0)
+            self.consumption["left_over"].add(self.open_rows[i + 1], 0)
 
     def _edge(self) -> None:
         """The open edge row hangs on what is there; under a single closed row it takes up that."""
         n = self.rows.edge_rings
         new = [] if self.rows.steps or not n else [0] + list(range(n - 1 if self.rows.round else n))
-        self.takes["left_over"].add_counted(n, new)
+        self.consumption["left_over"].add_counted(n, new)
         if new:
             self.row[0] = len(new)
 
     @property
     def closed(self) -> int:
+        """Closed rings in all."""
         return sum(self.rows.closed)
 
     @property
     def open(self) -> int:
+        """Open rings in all, those of the edge row too."""
         return sum(self.open_rows) + self.rows.edge_rings
 
     @property
@@ -254,10 +262,10 @@ class Work:
 
     def fits(self) -> bool:
         """Nothing is left over."""
-        return not self.takes["left_over"].items
+        return not self.consumption["left_over"].items
 
     def _corner(self) -> tuple[list[int], list[int]]:
-        """(row, column) left over, the rings where both meet told with the column."""
+        """(row, column) left over, the rings where both meet counted with the column."""
         row, column = list(self.row), list(self.column)
         if self.plain and self.odd:
             row[0], column[0] = row[0] - 1, column[0] + 1
@@ -266,7 +274,8 @@ class Work:
                 row[1], column[1] = row[1] - over, column[1] + over
         return row, column
 
-    def figures(self) -> dict[str, Any]:
+    def as_json(self) -> dict[str, Any]:
+        """Rings, links, units, chains, joins and left-overs, as the question `panel` answers them."""
         row, column = self._corner()
         open_by, closed_by = self.open_by, self.closed_by
         left = {
@@ -300,7 +309,7 @@ def _spans(units: int, most: int) -> list[Span]:
     return [(a, min(a + most, units)) for a in range(0, units, most)]
 
 
-def upto_place(places: list[int], x: int) -> int:
+def count_upto(places: list[int], x: int) -> int:
     """How many of these places (ascending) are x or before it."""
     low, high = 0, len(places)
     while low < high:

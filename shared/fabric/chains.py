@@ -1,8 +1,10 @@
 """Chains of one piece, and how far they have got: what a join has taken up, what lies loose.
 
-A chain is (units, joins): k units need k - 1 joins, one or two more where its row closes on
-itself or ends in a join. Chains are made in order and hang on the panel by one run of chain
-joins each. Runs are [[size, times], ...]: [[20, 11]] is eleven of twenty.
+A chain is (units, joins): k units need k - 1 joins, one or two more where its row closes on itself or
+ends in a join; its first join takes two units, each further one takes one. Chains are made in order
+and hang on the panel by one run of chain joins each, the first run hanging two. Runs are
+[[size, times], ...]: [[20, 11]] is eleven of twenty. Derived here from the order of work that
+assembly.py lays down.
 """
 
 from __future__ import annotations
@@ -34,6 +36,7 @@ def runs_of(sizes: list[int]) -> Runs:
 
 
 def total(runs: Runs) -> int:
+    """Items in all."""
     return sum([size * times for size, times in runs])
 
 

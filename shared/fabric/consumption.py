@@ -1,15 +1,18 @@
-"""What the items of a step take of an earlier one, in the order of work: how much the n-th takes,
-and all up to it.
+"""What the items of a step use up of an earlier one, in the order of work: how much the n-th uses, and
+all up to it.
 
-Kept as runs of like items, so that a garment of many thousand rings stays a short list.
+Kept as runs of like items [[items, used], ...], so that a garment of many thousand rings stays a
+short list. The first n items use U(n) = sum of the runs before + floor(m u / k) of the run (k, u) that
+n lies m items deep in: exact wherever a run's items are alike. Derived here.
 """
 
 from __future__ import annotations
 
 
-class Takes:
-    """Items of one step in the order of work, and the closed rings each takes along. `runs`:
-    [[items, closed], ...].
+class Consumption:
+    """Items of one step in the order of work, and the closed rings each takes along.
+
+    `runs`: [[items, closed], ...]; `items` and `closed` are their sums.
     """
 
     def __init__(self) -> None:
@@ -54,7 +57,7 @@ class Takes:
         self.add(items - done, 0)
 
 
-class Tally:
+class CumulativeUse:
     """Runs [[items, used], ...] read both ways: what the first n items have used up, what the next
     ones want.
 

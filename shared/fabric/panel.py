@@ -1,74 +1,73 @@
 """One panel, whole: rows, changes, rings, links, the work in units and joins, the size reached.
 
-The shape gives rows (shape.py), rows give work (assembly.py); here they are put beside the
-size that was asked for, its error, the weight, and the nearest sizes that leave nothing over.
+The shape gives rows (shape.py), rows give the order of assembly (assembly.py); here they are put
+beside the size that was asked for. With column pitch p and row pitch q: a row of n rings is n p long,
+r rows are (r - 1) q from middle to middle (r q where the last is joined to the first), and
+
+    error of the width   max_i |n_i p - w_i|          w_i the width wanted at closed row i
+    area                 rings * p q                  each ring covers p q
+
+Derived here. Also the weight, and the nearest sizes that leave nothing over.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ..base.fields import Fields, plain
+from ..base.fields import Fields
+from ..base.sentences import sentence
 from ..material.ring import Ring, ring_beside
 from . import chains, change_positions
-from .assembly import STEPS, Work
-from .pitch import Weave, extent, weave_of
+from .assembly import STEPS, AssemblyOrder
+from .pitch import Pitch, extent, pitch_of
 from .rows import Rows
-from .shape import KINDS, NAMES, lower_edge, names_of, rows_of, runs
+from .shape import KINDS, NAMES, lower_edge, rows_of, rows_run, size_names
 from .size_suggestions import suggested
 
 if TYPE_CHECKING:
     from typing import Any
 
 LIKE = '{"kind": "panel", "width_mm": 500, "height_mm": 600}'
-STEPPED = (
-    "The sides end in steps: no ring is added or taken away inside, and the rows begin and end at"
-    " different heights."
-)
-GRAIN = {
-    "round": "Rows run round: the fabric gives most in width.",
-    "down": "Rows run down: the fabric gives most in height.",
-}
 
 
-def across_mm(rows: Rows, weave: Weave) -> float:
+def across_mm(rows: Rows, pitch: Pitch) -> float:
     """Middle of the first row to middle of the last; all the way round where they meet."""
     n = rows.count
-    return (n if rows.ringed else n - 1) * weave.row
+    return (n if rows.ringed else n - 1) * pitch.row
 
 
-def _sloped_size(rows: Rows, weave: Weave) -> dict[str, float]:
+def _sloped_size(rows: Rows, pitch: Pitch) -> dict[str, float]:
     """Rows run down: how long the panel is, how wide from the first to the last row that reaches
     each edge.
     """
     starts = rows.starts or [0] * len(rows.closed)
     ends = [start + n for start, n in zip(starts, rows.closed)]
     upper, lower = starts.count(0), ends.count(max(ends))
-    wide = 2 * weave.row
+    wide = 2 * pitch.row
     return {
-        "length_mm": max(ends) * weave.column,
+        "length_mm": max(ends) * pitch.column,
         "from_mm": (upper - 1) * wide,
         "to_mm": (lower - 1) * wide,
     }
 
 
-def _size(f: Fields, rows: Rows, weave: Weave) -> dict[str, float]:
+def _size(f: Fields, rows: Rows, pitch: Pitch) -> dict[str, float]:
     """The size reached, under the names it was asked by."""
     if rows.sloped:
-        return _sloped_size(rows, weave)
-    first, last, across = names_of(f)
-    out = {first: rows.closed[0] * weave.column, across: across_mm(rows, weave)}
+        return _sloped_size(rows, pitch)
+    first, last, across = size_names(f)
+    out = {first: rows.closed[0] * pitch.column, across: across_mm(rows, pitch)}
     if last:
-        out[last] = rows.closed[-1] * weave.column
+        out[last] = rows.closed[-1] * pitch.column
     return out
 
 
-def _edge_to_edge(rows: Rows, weave: Weave) -> dict[str, float | None]:
+def _edge_to_edge(rows: Rows, pitch: Pitch) -> dict[str, float | None]:
     """Over all, in the widest row and across the rows: null in a direction that goes round and has
     no edge.
     """
-    along = (max(rows.closed) - 1) * weave.column + extent(weave.ring)
-    across = across_mm(rows, weave) + weave.ring.outer_mm
+    along = (max(rows.closed) - 1) * pitch.column + extent(pitch.ring)
+    across = across_mm(rows, pitch) + pitch.ring.outer_mm
     return {"along_mm": None if rows.round else along, "across_mm": None if rows.ringed else across}
 
 
@@ -84,41 +83,30 @@ def _asked(f: Fields) -> dict[str, float]:
     return out
 
 
-def _errors(f: Fields, rows: Rows, weave: Weave) -> dict[str, Any]:
+def _errors(f: Fields, rows: Rows, pitch: Pitch) -> dict[str, Any]:
     """`error_mm`: the furthest any closed row is from the width asked; `size_error_mm`: reached
     less asked.
     """
     if not rows.wanted:
         return {"error_mm": 0.0, "size_error_mm": {}}
-    size, asked = _size(f, rows, weave), _asked(f)
+    size, asked = _size(f, rows, pitch), _asked(f)
     return {
-        "error_mm": max([abs(n * weave.column - w) for n, w in zip(rows.closed, rows.wanted)]),
+        "error_mm": max([abs(n * pitch.column - w) for n, w in zip(rows.closed, rows.wanted)]),
         "size_error_mm": {name: size[name] - asked[name] for name in sorted(size)},
     }
 
 
-def _warnings(rows: Rows, work: Work) -> list[str]:
+def _warnings(rows: Rows, assembly: AssemblyOrder) -> list[str]:
     out = list(rows.remarks)
     if rows.edge:
         n = rows.count
-        out.append(
-            "An even number of rows ends in open rings that hang on two closed ones each: "
-            + plain(n - 1)
-            + " or "
-            + plain(n + 1)
-            + " rows would end firm."
-        )
-    if work.row[0]:
-        out.append(
-            "One closed row is left over: chains are three rows tall, so rows come in fours less"
-            " one."
-        )
-    if work.column[0]:
-        out.append("One column is left over: a unit is two rings wide.")
+        out.append(sentence("fabric.edge_open", fewer=n - 1, more=n + 1))
+    if assembly.row[0]:
+        out.append(sentence("fabric.row_left_over"))
+    if assembly.column[0]:
+        out.append(sentence("fabric.column_left_over"))
     if rows.clipped:
-        out.append(
-            "The slope is steeper than max_change allows: rows were moved, and the ends may be off."
-        )
+        out.append(sentence("fabric.slope_clipped"))
     return out
 
 
@@ -160,68 +148,70 @@ def _count(f: Fields) -> dict[str, Any]:
     }
 
 
-def _planned(f: Fields, rows: Rows, weave: Weave | None, work: Work) -> dict[str, Any]:
-    out = work.figures()
+def _planned(f: Fields, rows: Rows, pitch: Pitch | None, assembly: AssemblyOrder) -> dict[str, Any]:
+    out = assembly.as_json()
     out["rows"] = rows.rows
-    out["changes"] = change_positions.changes(work)
-    out["chain_runs"] = chains.runs_of(work.chain_units)
-    out["unit_join_runs"] = chains.runs_of([joins for _, joins in work.chains])
-    out["hanging_runs"] = chains.runs_of(work.hanging)
-    out["suggest"] = suggested(f, rows, weave)
-    out["rows_run"] = runs(f)
+    out["changes"] = change_positions.changes(assembly)
+    out["chain_runs"] = chains.runs_of(assembly.chain_units)
+    out["unit_join_runs"] = chains.runs_of([joins for _, joins in assembly.chains])
+    out["hanging_runs"] = chains.runs_of(assembly.hanging)
+    out["suggest"] = suggested(f, rows, pitch)
+    out["rows_run"] = rows_run(f)
     out["clipped"] = rows.clipped
-    out["notes"] = [GRAIN[runs(f)]]
+    out["notes"] = [sentence("fabric.grain_" + rows_run(f))]
     if rows.starts:
         out["starts"] = rows.all_starts
-        out["notes"].append(STEPPED)
-    out["warnings"] = _warnings(rows, work)
+        out["notes"].append(sentence("fabric.sides_stepped"))
+    out["warnings"] = _warnings(rows, assembly)
     out["error_mm"] = 0.0
     out["size_error_mm"] = {}
-    if weave:
-        out["size_mm"] = _size(f, rows, weave)
-        out["edge_to_edge_mm"] = _edge_to_edge(rows, weave)
-        errors = _errors(f, rows, weave)
+    if pitch:
+        out["size_mm"] = _size(f, rows, pitch)
+        out["edge_to_edge_mm"] = _edge_to_edge(rows, pitch)
+        errors = _errors(f, rows, pitch)
         for name in sorted(errors):
             out[name] = errors[name]
-        _weave_figures(out, weave)
+        _add_pitch(out, pitch)
     return out
 
 
-def _weave_figures(out: dict[str, Any], weave: Weave) -> None:
-    out["pitch_mm"] = weave.figures()["pitch_mm"]
-    out["basis"] = weave.basis
-    out["state"] = weave.state
-    out["area_m2"] = out["rings"] * weave.cell_mm2 / 1000000
-    out["notes"].extend(weave.notes)
-    out["warnings"].extend(weave.warnings)
+def _add_pitch(out: dict[str, Any], pitch: Pitch) -> None:
+    out["pitch_mm"] = pitch.as_json()["pitch_mm"]
+    out["basis"] = pitch.basis
+    out["state"] = pitch.state
+    out["area_m2"] = out["rings"] * pitch.area_per_ring_mm2 / 1000000
+    out["notes"].extend(pitch.notes)
+    out["warnings"].extend(pitch.warnings)
 
 
 def _ring(q: Fields, ring: Ring | None) -> Ring | None:
     return ring_beside(q, weighed=False) if ring is None and q.has("ring") else ring
 
 
-def panel_of(q: Fields, ring: Ring | None = None) -> tuple[dict[str, Any], Work | None]:
+def panel_of(q: Fields, ring: Ring | None = None) -> tuple[dict[str, Any], AssemblyOrder | None]:
     """The panel described by `shape`, `swatch?`, `state?` and, unless `ring` is handed in, the
     question's own ring.
 
-    Beside its figures the work behind them; None where only items are counted.
+    Beside its figures the order of assembly behind them; None where only items are counted. Raises
+    BadField or NoAnswer.
     """
     f = shaped(q)
     kind = f.choice("kind", KINDS + ("count",))
     ring = _ring(q, ring)
-    weave = weave_of(q, ring) if ring else None
-    work = None if kind == "count" else work_of(f, rows_of(f, weave))
-    out = _planned(f, work.rows, weave, work) if work else _count(f)
+    pitch = pitch_of(q, ring) if ring else None
+    assembly = None if kind == "count" else assembly_of(f, rows_of(f, pitch))
+    out = _planned(f, assembly.rows, pitch, assembly) if assembly else _count(f)
     out["weight_g"] = out["rings"] * ring.mass_g if ring and ring.density else None
-    return out, work
+    return out, assembly
 
 
-def work_of(f: Fields, rows: Rows) -> Work:
-    return Work(rows, f.maybe_integer("units_per_chain", 1, 10000) or 0)
+def assembly_of(f: Fields, rows: Rows) -> AssemblyOrder:
+    """The order of assembly of these rows, with chains of at most `units_per_chain` units."""
+    return AssemblyOrder(rows, f.maybe_integer("units_per_chain", 1, 10000) or 0)
 
 
 def shaped(q: Fields) -> Fields:
-    """The shape, with what a panel says beside it: units_per_chain, rows_run, max_change."""
+    """The shape, with what stands beside it in a panel: units_per_chain, rows_run, max_change."""
     shape = q.part("shape", like=LIKE)
     beside = [
         n for n in ("units_per_chain", "rows_run", "max_change") if q.has(n) and not shape.has(n)
@@ -230,7 +220,7 @@ def shaped(q: Fields) -> Fields:
 
 
 def answer(q: Fields) -> dict[str, Any]:
-    """Door question `panel`."""
+    """Door question `panel`: `shape`, `ring?`, `swatch?`, `state?`; see the module's head."""
     ring = _ring(q, None)
     out, _ = panel_of(q, ring)
     if ring:

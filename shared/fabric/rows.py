@@ -1,23 +1,26 @@
-"""The rows of a piece: how many rings each closed row holds, and where rings are added or taken
-away.
+"""The rows of a panel: how many rings each closed row holds, and where rings are added or taken away.
 
-Closed rows are planned first, two row pitches apart; an open row lies between each two and
-follows from them. A change of width is a ring more or fewer in the next closed row: one
-ring of the open row between then holds five instead of four. So every closed ring can
-still be riveted before weaving. Derived for this project, checked by fabrics built ring by
-ring (tests/outside/test_assembly.py). Integers only, so that both runtimes agree.
+Closed rows c_0 .. c_s are planned first, two row pitches apart; an open row lies between each two and
+follows from them:
+
+    o_i = min(c_i, c_i+1) - 1                     flat: an open ring sits between two columns
+    o_i = min(c_i, c_i+1)                         round: rows closed on themselves
+    links = sum(4 o_i + |c_i+1 - c_i|) + 2 e      e rings of an open edge row
+
+A change of width is a ring more or fewer in the next closed row: one ring of the open row between
+holds five instead of four, so that every closed ring can still be riveted before assembly. The n
+changes of a row lie at floor((2 j + 1) o / (2 n)), j = 0 .. n - 1, on a tube turned on by 0.618 of a
+gap a step. Derived here, checked by fabrics built ring by ring (tests/outside/test_assembly.py).
+Integers only, so that both runtimes agree.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from ..base.rounding import ratio
 
-if TYPE_CHECKING:
-    pass
-
-TURN = 618  # changes on a tube move on by 0.618 of a gap a step, so that they do not line up
+# thousandths of a gap by which changes on a tube move on each step, so that they do not line up: the
+# golden ratio leaves the most even spread
+TURN_PERMILLE = 618
 
 
 class Rows:
@@ -54,6 +57,7 @@ class Rows:
         return self.closed[i], self.closed[(i + 1) % len(self.closed)]
 
     def open_row(self, i: int) -> int:
+        """Rings of open row i."""
         a, b = self.pair(i)
         if self.starts:
             return min(self.starts[i] + a, self.starts[i + 1] + b) - self.open_start(i) - 1
@@ -80,6 +84,7 @@ class Rows:
 
     @property
     def edge_rings(self) -> int:
+        """Rings of the open edge row."""
         return self.closed[-1] - (0 if self.round else 1) if self.edge else 0
 
     @property
@@ -89,6 +94,7 @@ class Rows:
 
     @property
     def rings(self) -> int:
+        """All rings, closed and open."""
         return sum(self.closed) + sum(self.open) + self.edge_rings
 
     @property
@@ -124,7 +130,7 @@ class Rows:
     def fives(self, i: int) -> list[int]:
         """Which rings of open row i hold five, from 0, ascending."""
         n = abs(self.change(i))
-        return places(self.open_row(i), n, i if self.round else 0) if n else []
+        return spread_evenly(self.open_row(i), n, i if self.round else 0) if n else []
 
     def steep(self) -> int | None:
         """The first open row with fewer rings than changes to carry."""
@@ -134,21 +140,21 @@ class Rows:
         return None
 
 
-def places(row: int, n: int, turn: int = 0) -> list[int]:
+def spread_evenly(row: int, n: int, turn: int = 0) -> list[int]:
     """n of `row` rings, evenly spread (gaps differ by one at most), 0 < n <= row; turned on by
     `turn` steps.
     """
-    shift = turn * TURN * row // (1000 * n)
+    shift = turn * TURN_PERMILLE * row // (1000 * n)
     return sorted([((2 * j + 1) * row // (2 * n) + shift) % row for j in range(n)])
 
 
-def straight(first: int, last: int, steps: int) -> list[int]:
+def even_steps(first: int, last: int, steps: int) -> list[int]:
     """first..last in even steps: 60 to 32 in 10 is 60 57 54 52 49 46 43 40 38 35 32."""
     sign = 1 if last >= first else -1
     return [first + sign * ratio(i * abs(last - first), steps) for i in range(steps + 1)]
 
 
-def between(widths: list[tuple[float, float]], at: float) -> float:
+def interpolate(widths: list[tuple[float, float]], at: float) -> float:
     """The width at a height, straight lines between the points given (heights ascending)."""
     for (a, low), (b, high) in zip(widths, widths[1:]):
         if at <= b:
@@ -156,7 +162,7 @@ def between(widths: list[tuple[float, float]], at: float) -> float:
     return widths[-1][1]
 
 
-def limited(ideal: list[int], most: int) -> list[int]:
+def limit_changes(ideal: list[int], most: int) -> list[int]:
     """The nearest row of integers that changes by `most` a step: halfway between the two hulls."""
     high, low = list(ideal), list(ideal)
     n = len(ideal)

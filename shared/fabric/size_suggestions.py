@@ -1,5 +1,10 @@
-"""The nearest sizes of a shape that leave no ring over: each is planned as it would be asked, so
-that it holds.
+"""The nearest sizes of a shape that leave no ring over: each is planned as it would be asked, so that
+it holds.
+
+Chains are three rows tall and an open row joins each to the next, so rows come in fours less one:
+r = 4 c - 1 (r = 4 c where the last row is joined to the first); a unit is two rings wide, so a flat
+panel's columns are even. Of the r nearest below and above, and of columns - 1 and + 1 where they are
+odd, those are offered that can be made, nearest first by mm of change. Derived here.
 """
 
 from __future__ import annotations
@@ -8,19 +13,21 @@ from typing import TYPE_CHECKING
 
 from ..base.errors import EngineError
 from ..base.rounding import nearest
-from .shape import names_of, rows_of, runs
+from .shape import rows_of, rows_run, size_names
 
 if TYPE_CHECKING:
     from typing import Any
 
     from ..base.fields import Fields
-    from .pitch import Weave
+    from .pitch import Pitch
     from .rows import Rows
 
-    Offer = dict[str, Any]
+    Suggestion = dict[str, Any]
 
-TRIES = 6  # sizes looked at on each side, four rows apart
-LONG = 400  # rows times points of a profile from which only the nearest on each side are looked at
+SIZES_TRIED = 6  # sizes looked at on each side, four rows apart
+LONG_PROFILE = (
+    400  # rows times points of a profile from which only the nearest on each side are looked at
+)
 
 
 def _plain(rows: Rows) -> bool:
@@ -32,7 +39,7 @@ def _fits(rows: Rows) -> bool:
     return len(rows.closed) % 2 == 0 and not rows.edge and not _plain(rows)
 
 
-def suggested(f: Fields, rows: Rows, weave: Weave | None) -> list[Offer]:
+def suggested(f: Fields, rows: Rows, pitch: Pitch | None) -> list[Suggestion]:
     """The nearest sizes without left-overs, nearest first; [] where nothing is left over, or none
     near can be made.
 
@@ -43,16 +50,21 @@ def suggested(f: Fields, rows: Rows, weave: Weave | None) -> list[Offer]:
     n, columns = rows.count, rows.closed[0]
     below = n - (n - (0 if rows.ringed else 3)) % 4
     wide = [columns - 1, columns + 1] if _plain(rows) else [columns]
-    p, q = (weave.column, weave.row) if weave else (1.0, 1.0)
-    found: list[tuple[float, int, int, Offer]] = []
+    p, q = (pitch.column, pitch.row) if pitch else (1.0, 1.0)
+    found: list[tuple[float, int, int, Suggestion]] = []
     for c in wide:
         for start, way in ((below, -4), (below if below == n else below + 4, 4)):
-            offer = _first(f, rows, weave, start, way, c)
-            if offer is not None and not any(
-                o["rows"] == offer["rows"] and k == c for _, _, k, o in found
+            suggestion = _first(f, rows, pitch, start, way, c)
+            if suggestion is not None and not any(
+                o["rows"] == suggestion["rows"] and k == c for _, _, k, o in found
             ):
                 found.append(
-                    (abs(offer["rows"] - n) * q + abs(c - columns) * p, offer["rows"], c, offer)
+                    (
+                        abs(suggestion["rows"] - n) * q + abs(c - columns) * p,
+                        suggestion["rows"],
+                        c,
+                        suggestion,
+                    )
                 )
     return [
         found[i][3]
@@ -61,36 +73,38 @@ def suggested(f: Fields, rows: Rows, weave: Weave | None) -> list[Offer]:
 
 
 def _first(
-    f: Fields, rows: Rows, weave: Weave | None, start: int, way: int, c: int
-) -> Offer | None:
+    f: Fields, rows: Rows, pitch: Pitch | None, start: int, way: int, c: int
+) -> Suggestion | None:
     """The first from `start` on, four rows at a time, that can be made and leaves nothing over."""
-    tries = TRIES if rows.count <= LONG else 2
+    tries = SIZES_TRIED if rows.count <= LONG_PROFILE else 2
     for r in range(start, start + way * tries, way):
         if r < 3:
             return None
-        asked = _asked(f, rows, weave, r, c)
+        asked = _asked(f, rows, pitch, r, c)
         try:
-            got = rows_of(f.joined(asked, {}), weave)
+            got = rows_of(f.joined(asked, {}), pitch)
         except EngineError:
             continue
         if _fits(got):
-            return _offer(f, got, weave, asked)
+            return _suggestion(f, got, pitch, asked)
     return None
 
 
-def _asked(f: Fields, rows: Rows, weave: Weave | None, r: int, c: int) -> Offer:
+def _asked(f: Fields, rows: Rows, pitch: Pitch | None, r: int, c: int) -> Suggestion:
     """The fields of the shape that so many rows (and columns) are asked by."""
-    if f.has("rows") or f.has("columns") or weave is None:
+    if f.has("rows") or f.has("columns") or pitch is None:
         return _by_count(f, rows, r, c)
-    across, along = (r if rows.ringed else r - 1) * weave.row, c * weave.column
+    across, along = (r if rows.ringed else r - 1) * pitch.row, c * pitch.column
     if f.data["kind"] == "profile":
         return {"widths": _widths(f, rows, across, along)}
     if rows.sloped:
-        out: Offer = {name: _within(f.data[name], rows, f, across) for name in ("from_mm", "to_mm")}
+        out: Suggestion = {
+            name: _within(f.data[name], rows, f, across) for name in ("from_mm", "to_mm")
+        }
         if _plain(rows):
             out["length_mm"] = along
         return out
-    first, last, name = names_of(f)
+    first, last, name = size_names(f)
     out = {name: across}
     if not last or _plain(rows):
         out[first] = along
@@ -99,7 +113,7 @@ def _asked(f: Fields, rows: Rows, weave: Weave | None, r: int, c: int) -> Offer:
     return out
 
 
-def _by_count(f: Fields, rows: Rows, r: int, c: int) -> Offer:
+def _by_count(f: Fields, rows: Rows, r: int, c: int) -> Suggestion:
     if f.has("columns"):
         return {"rows": r, "columns": c}
     return {"rows": r, "from_columns": c, "to_columns": c} if _plain(rows) else {"rows": r}
@@ -122,27 +136,27 @@ def _widths(f: Fields, rows: Rows, across: float, along: float) -> list[list[flo
     points = f.data["widths"]
     top, length = points[0][0], points[-1][0] - points[0][0]
     even = _plain(rows)
-    if runs(f) == "down":
+    if rows_run(f) == "down":
         tall = along / length if even else 1.0
         return [[top + (at - top) * tall, _within(width, rows, f, across)] for at, width in points]
     return [[top + (at - top) * across / length, along if even else width] for at, width in points]
 
 
-def _offer(f: Fields, got: Rows, weave: Weave | None, asked: Offer) -> Offer:
+def _suggestion(f: Fields, got: Rows, pitch: Pitch | None, asked: Suggestion) -> Suggestion:
     """What was asked, and what it comes to under the same names."""
-    out: Offer = {"rows": got.count}
+    out: Suggestion = {"rows": got.count}
     for name in sorted(asked):
         out[name] = asked[name]
-    if weave is None:
+    if pitch is None:
         return out
     along, across = (
-        got.closed[0] * weave.column,
-        (got.count if got.ringed else got.count - 1) * weave.row,
+        got.closed[0] * pitch.column,
+        (got.count if got.ringed else got.count - 1) * pitch.row,
     )
     if got.sloped:
         out["widest_mm"] = across
         return out
-    first, last, name = names_of(f)
+    first, last, name = size_names(f)
     out[name] = across
     if not last:
         out["columns"], out[first] = got.closed[0], along

@@ -133,9 +133,9 @@ class Bill:
         """
         if part.items:
             return
-        runs = [part.takes(step) for step in steps]
-        open_rings = sum([items for takes in runs for items, _ in takes])
-        closed = sum([used for takes in runs for _, used in takes])
+        runs = [part.consumption(step) for step in steps]
+        open_rings = sum([items for consumption in runs for items, _ in consumption])
+        closed = sum([used for consumption in runs for _, used in consumption])
         solid = part.kind == "solid"  # bought closed
         if part.counted and steps == STEPS[-1:]:
             closed = part.panel["closed"]
@@ -149,15 +149,15 @@ class Bill:
         if not solid and "close" in self.order:
             self._use("close", self._last(part.ring), [[closed, closed]], True)
             self._add("close", closed)
-        for step, takes in zip(steps, runs):
-            self._open(step, part, takes)
+        for step, consumption in zip(steps, runs):
+            self._open(step, part, consumption)
 
-    def _open(self, step: str, part: Part, takes: list[list[int]]) -> None:
+    def _open(self, step: str, part: Part, consumption: list[list[int]]) -> None:
         """Open rings riveted in this step, with the closed ones they take up."""
-        rings = sum([items for items, _ in takes])
+        rings = sum([items for items, _ in consumption])
         self._use(step, self._last(part.open_ring), [[rings, rings]], True)
         if part.kind != "solid":
-            self._use(step, "close" if "close" in self.order else None, takes, False)
+            self._use(step, "close" if "close" in self.order else None, consumption, False)
         self._add(step, rings)
 
     def _line(self, ring: Ring | None) -> list[str]:

@@ -92,8 +92,8 @@ class _Joining:
         self.used.append((part, side))
 
     def round(self, part: int) -> bool:
-        work = self.parts[part].work
-        return work is not None and (work.rows.round or part in self.closed)
+        assembly = self.parts[part].assembly
+        return assembly is not None and (assembly.rows.round or part in self.closed)
 
 
 def _size(ring: Ring | None) -> list[float] | None:
@@ -157,7 +157,7 @@ def _doubts(a: Part, b: Part, along: bool) -> list[str]:
 
 def _ends(q: Fields, part: Part, round: bool) -> int:
     """Open rows that end at this panel's side; refuses a panel without ends, or with ends in steps."""
-    if part.work is None:
+    if part.assembly is None:
         raise q.bad("panels", part.name + " is only a count, its rows are not known." + BY_RINGS)
     if round:
         why = (
@@ -165,7 +165,7 @@ def _ends(q: Fields, part: Part, round: bool) -> int:
             + " is a tube: its rows close on themselves and have no ends to be joined. Stack it "
         )
         raise q.bad("panels", why + "row to row." + BY_RINGS)
-    rows = part.work.rows
+    rows = part.assembly.rows
     if rows.starts:
         raise q.bad(
             "panels",
@@ -176,7 +176,7 @@ def _ends(q: Fields, part: Part, round: bool) -> int:
 
 def _end_links(part: Part, rings: int) -> int:
     """Four to each ring; two in an open edge row, where one closed ring of each side is held."""
-    edge = part.work is not None and part.work.rows.edge
+    edge = part.assembly is not None and part.assembly.rows.edge
     return 4 * rings - (2 if edge else 0)
 
 
@@ -195,7 +195,11 @@ def _end_to_end(q: Fields, all: _Joining) -> tuple[int, Part, int, list[str]]:
             + "."
         )
         raise q.bad("panels", why + BY_RINGS)
-    if a.work is not None and b.work is not None and a.work.rows.ringed != b.work.rows.ringed:
+    if (
+        a.assembly is not None
+        and b.assembly is not None
+        and a.assembly.rows.ringed != b.assembly.rows.ringed
+    ):
         why = (
             "One of "
             + a.name
@@ -212,9 +216,9 @@ def _end_to_end(q: Fields, all: _Joining) -> tuple[int, Part, int, list[str]]:
 
 def _edges(q: Fields, part: Part) -> list[int]:
     """Rows of a panel that has a first and a last one."""
-    if part.work is None:
+    if part.assembly is None:
         raise q.bad("panels", part.name + " is only a count, its rows are not known." + BY_RINGS)
-    if part.work.rows.ringed:
+    if part.assembly.rows.ringed:
         why = part.name + " is a tube whose rows run down: it has no first or last row. Join it "
         raise q.bad("panels", why + "along its rows." + BY_RINGS)
     rows: list[int] = part.panel["rows"]
@@ -256,7 +260,9 @@ def _closed_round(q: Fields, all: _Joining) -> tuple[int, Part, int, list[str]]:
     """A flat panel closed to a tube: one open ring for each open row."""
     one = all.open(q, [i for i, side in all.used if side == "end"])
     part = all.parts[one]
-    flat = part.work is not None and not part.work.rows.round and not part.work.rows.ringed
+    flat = (
+        part.assembly is not None and not part.assembly.rows.round and not part.assembly.rows.ringed
+    )
     if not flat or len(part.panel["rows"]) < 3:
         raise q.bad("panels", "Only a flat panel of three rows or more can be closed to a tube.")
     rings = _ends(q, part, False)

@@ -59,9 +59,9 @@ class Part:
         self.name = name
         self.ring = ring
         self.open_ring = open_ring
-        panel, self.work = panel_of(q, ring)
+        panel, self.assembly = panel_of(q, ring)
         self.panel = _unheated(q, panel, self.zinc)
-        self.chains = self.work.chains if self.work else []
+        self.chains = self.assembly.chains if self.assembly else []
         self.hanging_runs: list[list[int]] = self.panel["hanging_runs"]
 
     @property
@@ -76,7 +76,7 @@ class Part:
     @property
     def counted(self) -> bool:
         """A free count: no rows are known of it."""
-        return self.work is None
+        return self.assembly is None
 
     @property
     def items(self) -> dict[str, int]:
@@ -91,12 +91,12 @@ class Part:
     def open_kind(self) -> str:
         return self.open_ring.kind if self.open_ring else "riveted"
 
-    def takes(self, step: str) -> list[list[int]]:
+    def consumption(self, step: str) -> list[list[int]]:
         """[[open rings, closed ones they take up], ...] of a step, in the order of work; none of a
         free count.
         """
-        if self.work is not None:
-            return self.work.takes[step].runs
+        if self.assembly is not None:
+            return self.assembly.consumption[step].runs
         rings = int(self.panel["open"])
         return [[rings, 0]] if step == "left_over" and rings and not self.items else []
 

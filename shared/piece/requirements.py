@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from ..base.errors import NoAnswer
 from ..base.rounding import added
-from ..fabric.consumption import Tally
+from ..fabric.consumption import CumulativeUse
 from ..statistics.yield_starts import start_for
 from .steps import NEEDED
 
@@ -34,7 +34,7 @@ class Link:
         self.source = source
         self.need = sum([items for items, _ in runs])
         self.amount = sum([used for _, used in runs])
-        self.tally = Tally(runs)
+        self.tally = CumulativeUse(runs)
         self.lost = lost
 
     def used(self, good: int, bad: int) -> int:

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shared.ask import answer
-from shared.fabric.stepped_rows import waisted
+from shared.fabric.stepped_rows import has_waist
 
 RING = {"wire_mm": 1.6, "inner_mm": 8, "lap_mm": 3.2, "metal": "iron"}
 
@@ -210,10 +210,10 @@ def test_a_point_comes_out_blunt_and_says_so():
     )
 
 
-def test_outermost_rows_too_short_to_hold_are_left_away_and_it_says_so():
+def test_outermost_rows_too_short_to_hold_are_left_out_and_it_says_so():
     got = plan(kind="taper", from_mm=420, to_mm=15, length_mm=50)
     judge(woven(got), got)
-    assert any("left away" in w for w in got["warnings"]) and got["size_error_mm"]["from_mm"] < -50
+    assert any("left out" in w for w in got["warnings"]) and got["size_error_mm"]["from_mm"] < -50
 
 
 @pytest.mark.parametrize(
@@ -227,4 +227,4 @@ def test_outermost_rows_too_short_to_hold_are_left_away_and_it_says_so():
     ],
 )
 def test_a_waist_is_a_fall_before_a_rise(widths, is_so):
-    assert waisted([(float(i), float(w)) for i, w in enumerate(widths)]) is is_so
+    assert has_waist([(float(i), float(w)) for i, w in enumerate(widths)]) is is_so

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared.fabric.rows import limited, places, straight
+from shared.fabric.rows import even_steps, limit_changes, spread_evenly
 from tests.engine.asking import ask, refused
 
 RING = {"wire_mm": 1.6, "inner_mm": 8, "lap_mm": 3.2, "metal": "iron"}
@@ -101,7 +101,7 @@ def test_every_closed_row_is_within_half_a_pitch_of_its_width(first, last, lengt
 
 @given(st.integers(2, 400), st.integers(2, 400), st.integers(1, 120))
 def test_a_counted_taper_ends_exactly_and_steps_evenly(first, last, steps):
-    rows = straight(first, last, steps)
+    rows = even_steps(first, last, steps)
     assert (rows[0], rows[-1], len(rows)) == (first, last, steps + 1)
     jumps = [b - a for a, b in pairwise(rows)]
     assert max(jumps) - min(jumps) <= 1
@@ -113,7 +113,7 @@ def test_a_limited_row_is_the_nearest_that_keeps_its_limit(ideal, most):
     """Halfway between the hulls min(N + L d) and max(N - L d); no sequence with that limit strays
     less.
     """
-    got = limited(ideal, most)
+    got = limit_changes(ideal, most)
     n = len(ideal)
     for i in range(n):
         high = min(ideal[j] + most * abs(i - j) for j in range(n))
@@ -129,7 +129,7 @@ def test_a_limited_row_is_the_nearest_that_keeps_its_limit(ideal, most):
 @given(st.integers(1, 400), st.data())
 def test_places_are_distinct_and_even(row, data):
     n = data.draw(st.integers(1, row))
-    at = places(row, n, data.draw(st.integers(0, 300)))
+    at = spread_evenly(row, n, data.draw(st.integers(0, 300)))
     assert len(set(at)) == n
     around = [b - a for a, b in pairwise([*at, at[0] + row])]
     assert max(around) - min(around) <= 1

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from shared.base.errors import EngineError
 from shared.base.fields import Fields
-from shared.fabric.consumption import Takes, Tally
+from shared.fabric.consumption import Consumption, CumulativeUse
 from shared.fabric.panel import panel_of
 from tests.engine.fabric.laying import RING, Maker, shapes, split
 
@@ -31,9 +31,9 @@ def test_every_item_takes_the_closed_rings_that_the_fabric_gives_it(shape, most)
     assert len(maker.owner) == got["closed"]
     for step, took in maker.took.items():
         assert [
-            used // items for items, used in work.takes[step].runs for _ in range(items)
+            used // items for items, used in work.consumption[step].runs for _ in range(items)
         ] == took
-        assert all(used % items == 0 for items, used in work.takes[step].runs)
+        assert all(used % items == 0 for items, used in work.consumption[step].runs)
         assert (got["open_by_step"][step], got["closed_by_step"][step]) == (len(took), sum(took))
     assert work.chains == maker.chains and got["chain_units"] == [
         units for units, _ in maker.chains
@@ -61,11 +61,11 @@ def test_every_change_names_a_chain_there_is_and_its_own_place_in_it(shape, most
 
 @given(st.lists(st.tuples(st.integers(1, 9), st.integers(0, 5)), max_size=12), st.integers(0, 120))
 def test_what_so_many_items_have_used_up_is_found_by_counting_on(parts, n):
-    takes = Takes()
+    consumption = Consumption()
     for items, each in parts:
-        takes.add(items, each)
+        consumption.add(items, each)
     flat = [each for items, each in parts for _ in range(items)]
-    tally = Tally(takes.runs)
-    assert (takes.items, takes.closed) == (len(flat), sum(flat))
+    use = CumulativeUse(consumption.runs)
+    assert (consumption.items, consumption.closed) == (len(flat), sum(flat))
     if n <= len(flat):
-        assert tally.upto(n) == tally.upto(n, up=True) == sum(flat[:n])
+        assert use.upto(n) == use.upto(n, up=True) == sum(flat[:n])
