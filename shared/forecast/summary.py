@@ -1,7 +1,8 @@
-"""Old sittings kept as a few rows: what a forecast needs of them, and nothing else.
+"""The question `summarise`: old sittings as a few rows, with all that a forecast needs of them.
 
-`summarise` takes at most 1,000 sittings a call and the summary so far; its answer goes
-beside the newer sittings of a forecast. Hours are kept by day for as long as they count.
+A call sums up at most 1,000 sittings and the summary so far; a forecast then gets the summary and
+the newer sittings. So the work of a forecast does not grow with the years. Hours are stored by day
+for as far back as the calendar model looks.
 """
 
 from __future__ import annotations
@@ -51,7 +52,7 @@ def _as_list(record: Record, r: Row) -> list[Any]:
 
 
 def _sound(v: Any) -> bool:
-    """One expression: hundreds of rows pass here at each forecast."""
+    """Whether a row is in order. One expression, since each forecast checks hundreds of rows."""
     try:
         return (
             len(v) == 9
@@ -119,8 +120,8 @@ def _as_sitting(names: dict[str, int], v: Any) -> Sitting:
     return Sitting(-1, names[v[0]], int(v[1]), float(v[2]), float(v[3]), float(v[4]))
 
 
-def take_in(q: Fields, record: Record) -> None:
-    """Puts the question's `summary`, if any, before the record's own sittings."""
+def read_summary(q: Fields, record: Record) -> None:
+    """Put the question's `summary`, if any, into an empty record; raises BadField."""
     part = q.maybe_part("summary")
     if part is None:
         return
@@ -142,7 +143,10 @@ def take_in(q: Fields, record: Record) -> None:
 
 
 def read_record(q: Fields, today: int) -> Record:
-    """The whole record of a question, its old rows drawn together as of today."""
+    """The record of a question, summary and sittings, with old rows merged; raises BadField.
+
+    `today` is an ordinal day.
+    """
     record = _read(q, today)
     record.rows = compact(record.rows, today)
     return record
@@ -151,7 +155,7 @@ def read_record(q: Fields, today: int) -> Record:
 def _read(q: Fields, today: int, to_be_continued: bool = False) -> Record:
     """The question's summary, then its sittings."""
     record = Record(read_steps(q))
-    take_in(q, record)
+    read_summary(q, record)
     sittings = read_sittings(q, record.steps, today)
     mend_clock(record, sittings)
     begun, record.open = record.open, []
@@ -164,16 +168,14 @@ def _read(q: Fields, today: int, to_be_continued: bool = False) -> Record:
 
 
 def _named_steps(q: Fields) -> Fields:
-    """The question with all its steps: those said, and those that only its sittings or its summary
-    name.
-    """
+    """The question with all its steps, those too that only its sittings or its summary name."""
     part = q.maybe_part("summary")
     kept = {} if part is None else part.counts("made", 10**12)
     lumps = {} if part is None else part.counts("lumps", 1000000)
-    said = q.entries("steps", most=MOST_STEPS)
+    named = q.entries("steps", most=MOST_STEPS)
     known = {
         raw["step"]: True
-        for raw in said
+        for raw in named
         if isinstance(raw, dict) and isinstance(raw.get("step"), str)
     }
     others = dict.fromkeys(kept, True)
@@ -191,13 +193,14 @@ def _named_steps(q: Fields) -> Fields:
         for name in sorted(others)
         if name not in known
     ]
-    data["steps"] = said + more
+    data["steps"] = named + more
     return Fields(data)
 
 
 def answer(q: Fields) -> dict[str, Any]:
-    """Door question `summarise`: `sittings` (1,000 at most, the oldest first), `summary`?, `steps`?
-    (for lumps).
+    """Answer the question `summarise`: `{summary}`; raises BadField.
+
+    `sittings` (1,000 at most, the oldest first), `summary?` so far, `steps?` (for their lumps).
     """
     sittings = q.entries("sittings", most=MOST_AT_ONCE)
     if not sittings and not q.has("summary"):
