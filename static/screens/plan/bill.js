@@ -1,9 +1,108 @@
-// The bill of a piece: what it will take, step by step, and what must be said about it.
+// The bill of a piece: what it takes, and what adds to it: joins between panels, losses, consumables.
 import { html, nothing } from "../../vendor/lit-html.js";
 import { about, figure, weight } from "../../format/numbers.js";
 import { some } from "../../format/words.js";
 import { store } from "../../store/store.js";
 import { overCounted } from "../../ui/over-counted.js";
+import { addRow, dropRow, takeRecord } from "./actions.js";
+import { choice, field, number, restOf, whole } from "./fields.js";
+import { PLACES } from "./serialize.js";
+
+/** @typedef {import("./form-model.js").FormModel} FormModel */
+
+/** @type {[string, string][]} */
+const HOW = [
+  ["end_to_end", "side by side"],
+  ["stacked", "one below the other"],
+  ["round", "closed to a tube"],
+  ["rings", "by a number of rings"],
+];
+/** @type {[string, string][]} */
+const SURE = [
+  ["0.8", "4 times in 5"],
+  ["0.9", "9 times in 10"],
+  ["", "19 times in 20"],
+  ["0.99", "99 times in 100"],
+];
+
+/** The panels a join names follow from how it joins. @param {FormModel} model @param {number} i @param {string} how */
+function joinPanels(model, i, how) {
+  const names = /** @type {[string, string][]} */ (
+    model.draft?.panels.map((p, k) => [p.id, p.name.trim() || `Panel ${k + 1}`]) ?? []
+  );
+  const options = /** @type {[string, string][]} */ ([["", "choose"], ...names]);
+  return html`${Array.from({ length: PLACES[how] ?? 2 }, (_, k) => choice(model, `piece.joins.${i}.panels.${k}`, k ? "and" : "Panel", options))}
+    ${how === "rings" ? whole(model, `piece.joins.${i}.rings`, "Joining rings") : nothing}`;
+}
+
+/** @param {FormModel} model */
+export function joinsPart(model) {
+  const rows = model.get("piece.joins");
+  return html`<details class="sheet" ?open=${rows.length > 0}><summary><h2>Joins between panels</h2></summary>
+    ${rows.map(
+      (
+        /** @type {any} */ row,
+        /** @type {number} */ i,
+      ) => html`<div class="inset"><div class="pair">
+        ${choice(model, `piece.joins.${i}.how`, "Joined", HOW)}${joinPanels(model, i, row.how)}</div>
+      ${restOf(model, `piece.joins.${i}`)}
+      <button type="button" @click=${() => dropRow(model, "joins", i)}>Take this join out</button></div>`,
+    )}
+    <button type="button" @click=${() => addRow(model, "joins", { how: "end_to_end", panels: ["", ""], rings: "" })}>Add a join</button>
+  </details>`;
+}
+
+/** @param {FormModel} model @param {any} step */
+function lossRow(model, step) {
+  const path = `piece.losses.${step.step}`;
+  const write = (/** @type {string} */ what, /** @type {string} */ value) =>
+    model.set(path, { ...model.get(path), [what]: value });
+  const input = (
+    /** @type {string} */ what,
+    /** @type {string} */ word,
+  ) => html`<td class="n"><input class="short" inputmode="numeric" maxlength="9" autocomplete="off" id=${`f-piece-losses-${step.step}-${what}`}
+    aria-label=${`${step.name}: ${word}`} aria-invalid=${model.why(`${path}.${what}`) ? "true" : "false"} .value=${String(model.get(`${path}.${what}`) ?? "")}
+    @input=${(/** @type {any} */ e) => write(what, e.target.value)}></td>`;
+  const why = model.why(`${path}.good`) || model.why(`${path}.bad`);
+  return html`<tr><th scope="row">${step.name}</th>${input("good", "good")}${input("bad", "spoiled")}</tr>
+    ${why ? html`<tr><td colspan="3" class="field"><span class="bad">${why}</span></td></tr>` : nothing}`;
+}
+
+/** @param {FormModel} model */
+export function lossesPart(model) {
+  const steps = (model.answer.table?.steps ?? []).filter(
+    (/** @type {any} */ s) => s.step !== "wind",
+  );
+  const open = Object.keys(model.get("piece.losses")).length > 0;
+  return html`<details class="sheet" ?open=${open}><summary><h2>Losses</h2></summary>
+    <p class="soft">From your own record: how many came out good and how many spoiled. More are then begun, so that enough come out.</p>
+    <button type="button" @click=${() => takeRecord(model)}>Take what I have counted so far</button>
+    <div class="scroll"><table><thead><tr><th scope="col">Step</th><th scope="col" class="n">good</th><th scope="col" class="n">spoiled</th></tr></thead>
+      <tbody>${steps.map((/** @type {any} */ s) => lossRow(model, s))}</tbody></table></div>
+    ${choice(model, "piece.sure", "Enough should come out", SURE)}
+    ${restOf(model, "piece.losses")}
+  </details>`;
+}
+
+/** @param {FormModel} model */
+export function consumablesPart(model) {
+  const rows = model.get("piece.consumables");
+  return html`<details class="sheet" ?open=${rows.length > 0}><summary><h2>Used up besides wire</h2></summary>
+    <p class="soft">By your own use for every 1000 rings: gas, charcoal, saw blades, oil.</p>
+    ${rows.map(
+      (
+        /** @type {any} */ _,
+        /** @type {number} */ i,
+      ) => html`<div class="inset"><div class="pair trio">
+        ${field(model, `piece.consumables.${i}.name`, "What", { longest: 80 })}
+        ${field(model, `piece.consumables.${i}.unit`, "Told in", { longest: 20, hint: i ? "" : "kg, blades, litres …" })}
+        ${number(model, `piece.consumables.${i}.per_1000_rings`, "For 1000 rings")}</div>
+      <button type="button" @click=${() => dropRow(model, "consumables", i)}>Take this out</button></div>`,
+    )}
+    <button type="button" @click=${() => addRow(model, "consumables", { name: "", unit: "", per_1000_rings: "" })}>Add something</button>
+    ${restOf(model, "piece.consumables")}
+  </details>`;
+}
 
 /** @param {{p50: number, p80: number, guessed: boolean} | null} time */
 function benchHours(time) {
@@ -80,34 +179,16 @@ function cautions(steps) {
   );
 }
 
-/** @param {import("./form-model.js").PlanDesk} desk */
-export function billPart(desk) {
-  const { plan, ring, hours } = desk.answer;
+/** @param {FormModel} model */
+export function billPart(model) {
+  const { plan, ring, hours } = model.answer;
   if (!plan)
     return html`<section class="sheet" id="bill" aria-labelledby="h-bill"><h2 id="h-bill">What it takes</h2>
     <p class="soft">As soon as ring and panel have their measures, rings, wire, weight and steps stand here.</p></section>`;
   return html`<section class="sheet" id="bill" aria-labelledby="h-bill"><h2 id="h-bill">What it takes</h2>
-    ${overCounted(store, desk.draft?.id ?? "", plan)}${benchHours(hours)}${sums(plan)}${table(plan)}
+    ${overCounted(store, model.draft?.id ?? "", plan)}${benchHours(hours)}${sums(plan)}${table(plan)}
     ${(plan.consumables ?? []).length ? html`<ul>${plan.consumables.map((/** @type {any} */ c) => html`<li>${c.name}: ${about(c.amount)} ${c.unit ?? ""}</li>`)}</ul>` : nothing}
     ${plan.warnings.filter((/** @type {string} */ w) => ![...(ring?.warnings ?? []), ...plan.panels.flatMap((/** @type {any} */ p) => p.warnings)].includes(w)).map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}
     <details class="inset"><summary>Where it can hurt, step by step</summary>${cautions(plan.steps)}</details>
   </section>`;
-}
-
-/** Hours for the whole piece, nothing of it made yet. @param {string} id @param {any} plan @returns {Promise<{p50: number, p80: number, guessed: boolean} | null>} */
-export async function hoursOf(id, plan) {
-  const standing = {
-    steps: plan.steps.map((/** @type {any} */ s) => ({ step: s.step, to_go: s.start })),
-  };
-  try {
-    const { pieces, pace } = await store.ask(
-      await store.answers.questionFor([{ id, plan, standing }]),
-    );
-    return {
-      ...pieces[0].hours,
-      guessed: pace.every((/** @type {any} */ p) => p.from === "guess"),
-    };
-  } catch {
-    return null; // the plan stands without it; the Forecast says what is wrong with the pace
-  }
 }

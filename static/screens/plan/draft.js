@@ -178,7 +178,7 @@ function joined(names, panels) {
 }
 
 /** What was saved, as it would have been typed; null when there is none. @param {Store} store @param {string} id @returns {Draft | null} */
-export function typedAgain(store, id) {
+export function draftOfSaved(store, id) {
   const piece = store.thing("piece", id);
   if (!piece) return null;
   const draft = freshDraft(store, piece.mark);

@@ -1,14 +1,13 @@
-// What lies on the desk while a piece is planned: its draft, what the engine says to it so far, and
-// what is wrong. The draft is kept aside at each key, so that neither a slip nor a reload loses it.
+// The form of a piece while it is planned: its draft, what the engine answers to it so far, and what is
+// wrong with it. The draft is stored on the device at each key, so that neither a slip nor a reload loses it.
 import { store } from "../../store/store.js";
 import { askByParts } from "../../engine/question-parts.js";
 import { pieceQuestion } from "../../engine/questions.js";
 import { typedLength } from "../../format/parse-length.js";
 import { MARKS } from "../../pictures/mark.js";
-import * as aside from "./draft.js";
-import { hoursOf } from "./bill.js";
+import * as draftStorage from "./draft.js";
 import { freshDraft } from "./draft.js";
-import { asSaid, blankJoins, readDraft, ringOf, saveDraft, swatchOf } from "./serialize.js";
+import { asStore, blankJoins, readDraft, ringOf, changesOf, swatchOf } from "./serialize.js";
 
 const WAIT_MS = 250,
   LATER_MS = 600;
@@ -51,7 +50,25 @@ const at = (whole, path) => path.split(".").reduce((part, key) => part?.[key], w
 /** @param {string} path @param {string} prefix */
 const within = (path, prefix) => path === prefix || path.startsWith(`${prefix}.`);
 
-export class PlanDesk extends EventTarget {
+/** Hours for the whole piece, nothing of it made yet. @param {string} id @param {any} plan @returns {Promise<{p50: number, p80: number, guessed: boolean} | null>} */
+async function askHours(id, plan) {
+  const standing = {
+    steps: plan.steps.map((/** @type {any} */ s) => ({ step: s.step, to_go: s.start })),
+  };
+  try {
+    const { pieces, pace } = await store.ask(
+      await store.answers.questionFor([{ id, plan, standing }]),
+    );
+    return {
+      ...pieces[0].hours,
+      guessed: pace.every((/** @type {any} */ p) => p.from === "guess"),
+    };
+  } catch {
+    return null; // the plan stands without it; the Forecast says what is wrong with the pace
+  }
+}
+
+export class FormModel extends EventTarget {
   constructor() {
     super();
     /** @type {import("./draft.js").Draft | null} */
@@ -105,7 +122,7 @@ export class PlanDesk extends EventTarget {
   open(id) {
     const here = this.draft && (this.draft.id === id || (this.draft.fresh && id === "new"));
     if (here && this.changed) return true;
-    const kept = aside.read(id);
+    const kept = draftStorage.read(id);
     const mark = MARKS[store.things("piece").length % MARKS.length][0];
     this.draft = kept ?? (id === "new" ? freshDraft(store, mark) : readDraft(store, id));
     this.changed = Boolean(kept);
@@ -138,7 +155,7 @@ export class PlanDesk extends EventTarget {
   forget() {
     const { draft } = this;
     if (!draft) return;
-    aside.drop(draft);
+    draftStorage.drop(draft);
     this.draft = null;
     this.changed = false;
     this.open(draft.fresh ? "new" : draft.id);
@@ -200,7 +217,7 @@ export class PlanDesk extends EventTarget {
   touched() {
     this.changed = true;
     this.edits++;
-    if (this.draft) aside.keep(this.draft);
+    if (this.draft) draftStorage.keep(this.draft);
     this.tell();
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.ask(), WAIT_MS);
@@ -208,7 +225,7 @@ export class PlanDesk extends EventTarget {
 
   /** The piece as it stands, in the engine's question. */
   question() {
-    return this.draft && pieceQuestion(asSaid(store, this.draft), this.draft.id);
+    return this.draft && pieceQuestion(asStore(store, this.draft), this.draft.id);
   }
 
   /** Ask everything the form shows; what an older question answers late is dropped. */
@@ -271,7 +288,7 @@ export class PlanDesk extends EventTarget {
 
   /** Slower than the plan, so it waits until the typing rests. @param {string} id @param {number} round */
   async askHours(id, round) {
-    const hours = await hoursOf(id, this.answer.plan);
+    const hours = await askHours(id, this.answer.plan);
     if (round !== this.round) return;
     this.answer.hours = hours;
     this.tell();
@@ -295,11 +312,11 @@ export class PlanDesk extends EventTarget {
     }
     this.saving = true;
     try {
-      await saveDraft(store, draft);
+      for (const [kind, id, fields] of changesOf(store, draft)) await store.set(kind, id, fields);
     } finally {
       this.saving = false;
     }
-    aside.drop(draft);
+    draftStorage.drop(draft);
     this.draft = readDraft(store, draft.id);
     this.changed = false;
     this.tell();

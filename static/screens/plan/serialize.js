@@ -3,7 +3,7 @@ import { typedNumber } from "../../format/parse-number.js";
 import { typedLength } from "../../format/parse-length.js";
 import { typedMass } from "../../format/parse-mass.js";
 import { EITHER, FORMS } from "../../format/panel-forms.js";
-import { COATED, PIECE, RING_NUMBERS, RING_WORDS, typedAgain } from "./draft.js";
+import { COATED, PIECE, RING_NUMBERS, RING_WORDS, draftOfSaved } from "./draft.js";
 
 /** @typedef {import("../../types").Thing} Thing */
 /** @typedef {import("./draft.js").Store} Store */
@@ -56,10 +56,10 @@ export function shapeOf(panel) {
 }
 
 /** What belongs to the ring as it is; a butted ring has no lap, whatever was typed before. @param {Draft} draft */
-export const ringOf = ({ ring }) => ringSaid(ring);
+export const ringOf = ({ ring }) => filledRing(ring);
 
 /** @param {Record<string, any>} ring */
-function ringSaid(ring) {
+function filledRing(ring) {
   const riveted = (ring.kind || "riveted") === "riveted";
   const fields = {
     ...Object.fromEntries(RING_WORDS.map((k) => [k, ring[k]])),
@@ -77,19 +77,19 @@ function ringSaid(ring) {
 }
 
 /** @param {Record<string, any>} typed */
-const swatchSaid = (typed) => ({
+const swatchFields = (typed) => ({
   ...numbers(typed, ["columns", "rows", "width_mm", "height_mm"]),
   state: typed.swatch_state,
 });
 
 /** @param {Draft} draft */
-export const swatchOf = ({ fabric }) => (fabric.swatch ? swatchSaid(fabric) : null);
+export const swatchOf = ({ fabric }) => (fabric.swatch ? swatchFields(fabric) : null);
 
 /** Rows as typed, in the engine's words. @param {any[]} rows @param {string[]} figures */
 const rowsOf = (rows, figures) => rows.map((r) => said({ ...r, ...numbers(r, figures) }));
 
 /** A join names its panels; in the form it holds their ids, so that a new name stays joined. @param {Draft} draft @param {any} join */
-function joinSaid(draft, join) {
+function joinFields(draft, join) {
   const found = (join.panels ?? []).map(
     (/** @type {string} */ it) =>
       draft.panels.find((p) => p.id === it) ?? draft.panels.find((p) => p.name === it),
@@ -113,7 +113,7 @@ export const PLACES = { end_to_end: 2, stacked: 2, round: 1, rings: 0 };
 export function blankJoins(draft) {
   return draft.piece.joins.flatMap((/** @type {any} */ join, /** @type {number} */ i) => {
     const places = PLACES[join.how] ?? 2,
-      said = joinSaid(draft, join).panels.length;
+      said = joinFields(draft, join).panels.length;
     if (said >= places) return [];
     return [
       {
@@ -167,7 +167,7 @@ function pieceFields(draft) {
     ),
     consumables: rowsOf(piece.consumables, ["per_1000_rings"]),
     joins: rowsOf(
-      piece.joins.map((/** @type {any} */ join) => joinSaid(draft, join)),
+      piece.joins.map((/** @type {any} */ join) => joinFields(draft, join)),
       ["rings"],
     ),
     ring: draft.ring.id,
@@ -194,11 +194,11 @@ function panelFields(draft, panel, order) {
 /** Every field is told, so that one taken back is cleared. @param {Record<string, any>} ring */
 const ringFields = (ring) => ({
   ...Object.fromEntries([...RING_NUMBERS, ...RING_WORDS, "zinc"].map((n) => [n, null])),
-  ...ringSaid(ring),
+  ...filledRing(ring),
 });
 
-/** The things of a draft: kind, id and fields, the piece last. @param {Draft} draft @returns {[string, string, Record<string, any>][]} */
-export function thingsOf(draft) {
+/** The entities of a draft: kind, id and fields, the piece last. @param {Draft} draft @returns {[string, string, Record<string, any>][]} */
+export function entitiesOf(draft) {
   const swatch = swatchOf(draft);
   const own = draft.panels.filter((p) => p.swatch);
   const rings = [draft.ring, ...draft.panels.map((p) => p.ring)].filter((r) => r !== null);
@@ -220,7 +220,7 @@ export function thingsOf(draft) {
         /** @type {[string, string, any]} */ ([
           "swatch",
           p.swatch?.id,
-          { ...swatchSaid(p.swatch ?? {}), ring: p.ring?.id ?? draft.ring.id },
+          { ...swatchFields(p.swatch ?? {}), ring: p.ring?.id ?? draft.ring.id },
         ]),
     ),
     ...draft.panels.map(
@@ -233,10 +233,10 @@ export function thingsOf(draft) {
 
 /** The form of a piece that was saved, null when there is none. @param {Store} store @param {string} id @returns {Draft | null} */
 export function readDraft(store, id) {
-  const draft = typedAgain(store, id);
+  const draft = draftOfSaved(store, id);
   if (!draft) return null;
   draft.base = Object.fromEntries(
-    thingsOf(draft).map(([kind, thing, fields]) => [`${kind}:${thing}`, fields]),
+    entitiesOf(draft).map(([kind, thing, fields]) => [`${kind}:${thing}`, fields]),
   );
   const piece = store.thing("piece", id);
   Object.assign(draft.base[`piece:${id}`], {
@@ -247,8 +247,8 @@ export function readDraft(store, id) {
 }
 
 /** The things as a question reads them, before they are saved. @param {Store} store @param {Draft} draft */
-export function asSaid(store, draft) {
-  const things = thingsOf(draft).map(([kind, id, fields]) => ({
+export function asStore(store, draft) {
+  const things = entitiesOf(draft).map(([kind, id, fields]) => ({
     kind,
     thing: /** @type {Thing} */ ({ id, ...fields }),
   }));
@@ -270,19 +270,24 @@ const differing = (fields, base) =>
     ),
   );
 
-/** Write what the maker changed, and let go of panels taken out. @param {Store} store @param {Draft} draft */
-export async function saveDraft(store, draft) {
-  const things = thingsOf(draft);
-  const gone = Object.keys(draft.base).filter(
-    (key) => key.startsWith("panel:") && !things.some(([kind, id]) => key === `${kind}:${id}`),
-  );
-  for (const [kind, id, fields] of things) {
+/**
+ * All that saving a draft changes: only fields that differ from what was stored, then panels taken out.
+ * @param {Store} store @param {Draft} draft @returns {[string, string, Record<string, any>][]} kind, id, fields
+ */
+export function changesOf(store, draft) {
+  const entities = entitiesOf(draft);
+  const changes = /** @type {[string, string, Record<string, any>][]} */ ([]);
+  for (const [kind, id, fields] of entities) {
     const first =
       kind === "piece" && draft.fresh ? { state: "open", order: store.things("piece").length } : {};
     const changed = { ...differing(fields, draft.base[`${kind}:${id}`] ?? {}), ...first };
-    if (Object.keys(changed).length) await store.set(kind, id, changed);
+    if (Object.keys(changed).length) changes.push([kind, id, changed]);
   }
-  for (const key of gone) await store.set("panel", key.slice("panel:".length), { deleted: true });
+  const removed = Object.keys(draft.base).filter(
+    (key) => key.startsWith("panel:") && !entities.some(([kind, id]) => key === `${kind}:${id}`),
+  );
+  for (const key of removed) changes.push(["panel", key.slice("panel:".length), { deleted: true }]);
+  return changes;
 }
 
 /** The same piece again as a new one: a second sleeve, another collar. @param {Store} store @param {Draft} draft @returns {Draft} */

@@ -8,7 +8,7 @@ from tests.page.benchwork import Bench, box
 from tests.page.desk import ask
 
 PLAN_LANES = """
-const { Lanes } = await import("/screens/plan/bench-steps.js");
+const { Lanes } = await import("/screens/plan/steps.js");
 const lanes = new Lanes(() => {});
 lanes.open(given, store.plan(given));
 await lanes.save();
