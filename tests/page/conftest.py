@@ -12,6 +12,7 @@ from playwright.sync_api import Browser, Page
 
 from tests.page.benchwork import bench, house
 from tests.page.invented import elsewhere, invented, send
+from tests.page.modules import Modules
 from tests.page.screens import device
 from tests.running import Serving
 
@@ -40,3 +41,11 @@ def desk(browser: Browser, full: Serving) -> Iterator[Page]:
     context.route("**/api/sync", lambda route: route.abort())
     yield page
     context.close()
+
+
+@pytest.fixture(scope="session")
+def modules() -> Iterator[Modules]:
+    """The page's modules without a browser."""
+    running = Modules()
+    yield running
+    running.stop()

@@ -7,6 +7,8 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.page.modules import Modules
+
 READ = "async (typed) => (await import('/format/parse-length.js')).typedLength(typed)"
 SAID = "async (typed) => (await import('/format/parse-length.js')).understood(typed)"
 
@@ -47,16 +49,14 @@ NONE = [
 
 
 @pytest.mark.parametrize(("typed", "mm"), LENGTHS)
-def test_a_length_is_read_in_the_unit_it_says(page: Page, typed: str, mm: float) -> None:
-    page.goto("/#setup")
-    assert page.evaluate(READ, typed) == pytest.approx(mm, rel=1e-12)
+def test_a_length_is_read_in_the_unit_it_says(modules: Modules, typed: str, mm: float) -> None:
+    assert modules.evaluate(READ, typed) == pytest.approx(mm, rel=1e-12)
 
 
 @pytest.mark.parametrize("typed", NONE)
-def test_what_is_no_length_stays_as_it_was_typed(page: Page, typed: str) -> None:
-    page.goto("/#setup")
-    assert page.evaluate(READ, typed) == typed
-    assert page.evaluate(SAID, typed) == ""
+def test_what_is_no_length_stays_as_it_was_typed(modules: Modules, typed: str) -> None:
+    assert modules.evaluate(READ, typed) == typed
+    assert modules.evaluate(SAID, typed) == ""
 
 
 def test_inches_are_understood_beside_the_field_at_once_and_kept_as_millimetres(page: Page) -> None:

@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.page.desk import go, until
+from tests.page.modules import Modules
 from tests.running import Serving
 
 READ = (
@@ -48,19 +49,16 @@ NONE = [
 ]
 
 
-def test_comma_point_and_parted_thousands_are_read(page: Page, serving: Serving) -> None:
-    page.goto(f"{serving.url}/#setup")
-    assert page.evaluate(READ, list(GOOD)) == list(GOOD.values())
-    assert page.evaluate(READ, ["", "  "]) == [None, None]
+def test_comma_point_and_parted_thousands_are_read(modules: Modules) -> None:
+    assert modules.evaluate(READ, list(GOOD)) == list(GOOD.values())
+    assert modules.evaluate(READ, ["", "  "]) == [None, None]
 
 
-def test_what_could_be_two_numbers_or_none_stays_as_typed(page: Page, serving: Serving) -> None:
-    page.goto(f"{serving.url}/#setup")
-    assert page.evaluate(READ, NONE) == NONE
+def test_what_could_be_two_numbers_or_none_stays_as_typed(modules: Modules) -> None:
+    assert modules.evaluate(READ, NONE) == NONE
 
 
-def test_a_length_with_its_unit_is_read_by_the_same_rule(page: Page, serving: Serving) -> None:
-    page.goto(f"{serving.url}/#setup")
+def test_a_length_with_its_unit_is_read_by_the_same_rule(modules: Modules) -> None:
     lengths = {
         "7,5 mm": 7.5,
         "1 200 mm": 1200,
@@ -68,7 +66,7 @@ def test_a_length_with_its_unit_is_read_by_the_same_rule(page: Page, serving: Se
         "1,200 mm": "1,200 mm",
         "7 5 mm": "7 5 mm",
     }
-    assert page.evaluate(LENGTH, list(lengths)) == list(lengths.values())
+    assert modules.evaluate(LENGTH, list(lengths)) == list(lengths.values())
 
 
 @pytest.mark.parametrize(("typed", "kept"), [("7,5", 7.5), ("7.5", 7.5)])

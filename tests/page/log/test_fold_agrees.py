@@ -11,10 +11,9 @@ import random
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page
 
 from shared.log.fold import fold
-from tests.running import Serving
+from tests.page.modules import Modules
 
 Change = dict[str, Any]
 
@@ -281,12 +280,11 @@ def random_logs() -> list[list[Change]]:
     return [random_log(rng, rng.randint(1, 90)) for _ in range(200)]
 
 
-def test_page_and_engine_fold_any_log_alike(page: Page, serving: Serving) -> None:
+def test_page_and_engine_fold_any_log_alike(modules: Modules) -> None:
     rng = random.Random(7)
     logs = random_logs()
-    page.goto(serving.url)
     for log, there in zip(
-        logs, page.evaluate(FOLD_ALL, [disordered(rng, log) for log in logs]), strict=True
+        logs, modules.evaluate(FOLD_ALL, [disordered(rng, log) for log in logs]), strict=True
     ):
         here = fold(log)
         assert here["refused"] == []
