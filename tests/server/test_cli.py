@@ -136,6 +136,29 @@ def test_a_missing_library_of_the_page_is_named_with_its_remedy(
     assert "static/vendor/micropython.wasm" in said and "python -m server.vendor" in said
 
 
+def test_each_exported_line_is_the_change_as_its_device_said_it(tmp_path: Path) -> None:
+    """The forms that log_transfer.py names: a head, changes, those set aside, then the clashes."""
+    device = filled(tmp_path / "old", taps=2)
+    head, *told = [
+        json.loads(line) for line in run("export", "--data", tmp_path / "old").output.splitlines()
+    ]
+    assert sorted(head) == ["logs", "workshop"]
+    assert len(head["workshop"]) == 32 and [len(log) for log in head["logs"]] == [16]
+    assert told[:2] == device.own[:2]
+    bad, clash = told[2:]
+    for line, change in ((bad, device.own[2]), (clash, device.own[2] | {"n": 99})):
+        assert sorted(line) == ["device", "put_aside", "seq", "why"]
+        assert (line["device"], line["seq"], line["put_aside"]) == ("phone", 3, change)
+    assert bad["why"] == device.refused[3] and "already another change" in clash["why"]
+
+
+def test_an_export_into_a_file_says_how_many_changes_it_wrote(tmp_path: Path) -> None:
+    filled(tmp_path / "old", taps=2)
+    result = run("export", "--data", tmp_path / "old", "--to", tmp_path / "log.jsonl")
+    lines = (tmp_path / "log.jsonl").read_text().splitlines()
+    assert len(lines) == 5 and result.output.startswith("Wrote 4 changes to ")
+
+
 def test_what_is_exported_comes_in_elsewhere_once(tmp_path: Path) -> None:
     filled(tmp_path / "old")
     file = tmp_path / "log.jsonl"

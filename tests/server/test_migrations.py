@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import AsyncIterator
 from pathlib import Path
 
@@ -76,3 +77,13 @@ async def test_a_file_of_a_newer_version_is_refused_untouched(tmp_path: Path) ->
     with pytest.raises(StoreTooNew, match="newer"):
         async with open_store(tmp_path):
             pass
+
+
+async def test_the_time_of_a_step_is_kept_in_milliseconds_since_1970(
+    db: aiosqlite.Connection,
+) -> None:
+    before = time.time_ns() // 1_000_000
+    await migrate(db)
+    after = time.time_ns() // 1_000_000
+    rows = await db.execute_fetchall("SELECT applied_ms FROM migrations")
+    assert all(before - 1 <= row[0] <= after + 1 for row in rows) and len(list(rows)) == len(STEPS)
