@@ -49,6 +49,7 @@ ROUTES = [
     Route("/api/ask", ask_api.ask, methods=["POST"]),
     Route("/sw.js", assets.worker),
     Route("/engine.json", assets.engine),
+    Route("/modules.json", assets.module_archive),
     Route("/{path:path}", assets.page),
 ]
 

@@ -15,7 +15,9 @@ import brotli
 from starlette.requests import Request
 from starlette.responses import Response
 
+from .engine_source import lean_source
 from .errors import Refusal
+from .page_pack import APART, APP, LATER, lean, pack, without_preloads
 from .sentences import sentence
 from .settings import Settings
 
@@ -32,7 +34,8 @@ TYPES = {
     ".py": "text/x-python; charset=utf-8",
 }
 NOT_SERVED = {"node_modules", "eslint.config.js"}  # only for developers of the page
-LARGE_BYTES = 400_000
+# bytes below which -> how hard brotli compresses; else 9
+QUALITY = {100_000: 11, 400_000: 10}
 REVALIDATE = {"Cache-Control": "no-cache"}  # cached, but asked about each time
 
 
@@ -71,50 +74,101 @@ def engine_files(settings: Settings) -> dict[str, Path]:
 
 
 def engine_text(settings: Settings) -> bytes:
-    """All engine files as one JSON object, `{"shared/ask.py": "...", ...}`.
-
-    One request instead of more than fifty.
+    """All engine files in one answer, `{"shared/ask.py": "...", ...}`, as lean as they run: one
+    request instead of eighty.
     """
     files = engine_files(settings)
     return json.dumps(
-        {name.removeprefix("/engine/"): path.read_text("utf-8") for name, path in files.items()}
+        {
+            name.removeprefix("/engine/"): lean_source(path.read_text("utf-8"))
+            if path.suffix == ".py"
+            else path.read_text("utf-8")
+            for name, path in files.items()
+        }
     ).encode()
 
 
-def start_page(settings: Settings, workshop: str) -> bytes:
-    """index.html with the identity of this workshop in it.
+def modules(settings: Settings) -> tuple[tuple[str, str], ...]:
+    """(name below the page, text) of the page's own modules."""
+    return tuple(
+        (name[1:], path.read_text("utf-8"))
+        for name, path in page_files(settings).items()
+        if path.suffix == ".js" and name[1:] not in APART and not name.startswith("/vendor/")
+    )
 
-    A page counts taps before its first sync, and must know from the start whose they are.
+
+def scripts(settings: Settings) -> dict[str, str]:
+    """Address -> text, for every script of the page that travels in another form than it is kept in."""
+    if not settings.packed or not (settings.static / "index.html").is_file():
+        return {}
+    packed = pack(modules(settings), (settings.static / "index.html").read_text("utf-8"))
+    apart = {name: settings.static / name for name in APART if name != "sw.js"}
+    out = {"/" + name: text for name, text in packed.scripts.items()}
+    return out | {
+        "/" + name: lean(path.read_text("utf-8")) for name, path in apart.items() if path.is_file()
+    }
+
+
+def start_page(settings: Settings, workshop: str) -> bytes:
+    """The start page with the identity of the workshop that serves it: a page taps before it first
+    meets the server.
     """
-    empty = b'<meta name="workshop" content="">'
-    filled = f'<meta name="workshop" content="{workshop}">'.encode()
-    return (settings.static / "index.html").read_bytes().replace(empty, filled)
+    text = (settings.static / "index.html").read_text("utf-8")
+    bare, filled = (
+        '<meta name="workshop" content="">',
+        f'<meta name="workshop" content="{workshop}">',
+    )
+    return (without_preloads(text) if settings.packed else text).replace(bare, filled).encode()
+
+
+def module_text(settings: Settings) -> bytes:
+    """`{"/store/store.js": "...", ...}`: what stands at each packed module's own address."""
+    packs = {f"/{APP}", f"/{LATER}", *(f"/{name}" for name in APART)}
+    return json.dumps(
+        {name: text for name, text in scripts(settings).items() if name not in packs}
+    ).encode()
 
 
 def offline_list(settings: Settings, workshop: str) -> dict[str, object]:
-    """`{version, files}` for the service worker.
-
-    `version` is a hash of names, contents and workshop; `files` is what the page needs offline.
+    """`version` is a hash over names, contents and workshop; `files` is what the page needs with no
+    server, `modules` the archive of what stands at the modules' own addresses ("" where each of
+    them is a file by itself).
     """
     files = page_files(settings)
-    own = {"/sw.js", "/index.html"}  # browsers cache the worker; the start page is cached as /
-    names = ["/", "/engine.json"]
-    names += [
+    sent = scripts(settings)
+    own = {"/sw.js", "/index.html"}  # the worker keeps itself; the start page is kept as /
+    archived = set(json.loads(module_text(settings))) if sent else set()
+    kept = [
         name
-        for name in files
-        if name not in own and not name.startswith(("/icons/bench-", "/icons/pieces-"))
+        for name in sorted({*files, *sent})
+        if name not in own | archived and not name.startswith(("/icons/bench-", "/icons/pieces-"))
     ]
-    digest = hashlib.sha256(engine_text(settings) + workshop.encode())
+    digest = hashlib.sha256(engine_text(settings) + workshop.encode() + repr(kept).encode())
     for name, path in files.items():
         digest.update(name.encode() + b"\0" + hashlib.sha256(path.read_bytes()).digest())
-    return {"version": digest.hexdigest()[:16], "files": names}
+    return {
+        "version": digest.hexdigest()[:16],
+        "files": ["/", "/engine.json", *kept],
+        "modules": "/modules.json" if archived else "",
+    }
 
 
 @lru_cache(maxsize=400)
 def _compressed(body: bytes) -> bytes:
     """Compressed once for each content; large files less, or the first visit would wait for it."""
-    out: bytes = brotli.compress(body, quality=11 if len(body) < LARGE_BYTES else 9)
+    quality = next((q for size, q in sorted(QUALITY.items()) if len(body) < size), 9)
+    out: bytes = brotli.compress(body, quality=quality)
     return out
+
+
+def prepare(settings: Settings) -> None:
+    """Packs and compresses what a first visit asks for, in the order it asks: some two seconds of
+    work that no visitor then waits for.
+    """
+    sent = scripts(settings)
+    for name in (f"/{APP}", f"/{LATER}"):
+        _compressed(sent.get(name, "").encode())
+    _compressed(engine_text(settings))
 
 
 def _accepts(request: Request, coding: str) -> bool:
@@ -152,6 +206,8 @@ def page(request: Request) -> Response:
     """
     settings: Settings = request.app.state.settings
     name = "/index.html" if request.url.path == "/" else request.url.path
+    if name.endswith(".js") and (text := scripts(settings).get(name)) is not None:
+        return _answer(request, text.encode(), TYPES[".js"])
     path = (page_files(settings) | engine_files(settings)).get(name)
     if path is None:
         raise Refusal(404, "path", sentence("assets.nothing_here"))
@@ -165,6 +221,11 @@ def engine(request: Request) -> Response:
     return _answer(request, engine_text(request.app.state.settings), TYPES[".json"])
 
 
+def module_archive(request: Request) -> Response:
+    """GET /modules.json: what stands at the modules' own addresses, for the service worker."""
+    return _answer(request, module_text(request.app.state.settings), TYPES[".json"])
+
+
 def worker(request: Request) -> Response:
     """GET /sw.js: the service worker behind its list of files; raises Refusal 404.
 
@@ -174,9 +235,7 @@ def worker(request: Request) -> Response:
     path = settings.static / "sw.js"
     if not path.is_file():
         raise Refusal(404, "path", sentence("assets.no_worker"))
-    first = (
-        "self.RINGWRIGHT = "
-        + json.dumps(offline_list(settings, request.app.state.workshop))
-        + ";\n"
-    )
-    return _answer(request, first.encode() + path.read_bytes(), TYPES[".js"])
+    listed = json.dumps(offline_list(settings, request.app.state.workshop))
+    text = path.read_text("utf-8")
+    script = f"self.RINGWRIGHT = {listed};\n{lean(text) if settings.packed else text}"
+    return _answer(request, script.encode(), TYPES[".js"])

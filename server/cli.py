@@ -7,6 +7,7 @@ import io
 import json
 import socket
 import sys
+import threading
 from collections.abc import Callable, Coroutine
 from contextlib import suppress
 from datetime import datetime
@@ -17,7 +18,7 @@ import click
 import segno
 import uvicorn
 
-from . import backups, log_transfer, vendor
+from . import assets, backups, log_transfer, vendor
 from .app import build_app, now_ms
 from .ask_api import answers
 from .doctor import findings
@@ -100,11 +101,18 @@ async def _try_open(data: Path) -> str:
     show_default=True,
     help="Port of the page; 0 takes a free one.",
 )
+@click.option(
+    "--unpacked",
+    is_flag=True,
+    help="Send each script of the page by itself and with its comments, to work on them.",
+)
 @DATA
-def serve_command(port: int, data: Path) -> None:
+def serve_command(port: int, data: Path, unpacked: bool) -> None:
     """Serve the page on this machine, and keep the workshop in a folder."""
     with _listen(port) as listener:
-        settings = Settings(data=data.resolve(), port=listener.getsockname()[1])
+        settings = Settings(
+            data=data.resolve(), port=listener.getsockname()[1], packed=not unpacked
+        )
         _check_vendor(settings)
         _greet(settings, _run(_try_open(settings.data)))
         _serve(settings, listener)
@@ -120,6 +128,7 @@ def _serve(settings: Settings, listener: socket.socket) -> None:
         ws="none",
         timeout_graceful_shutdown=5,
     )
+    threading.Thread(target=assets.prepare, args=(settings,), daemon=True).start()
     with suppress(KeyboardInterrupt):  # raised again once everything is closed
         uvicorn.Server(config).run(sockets=[listener])
     click.echo(sentence("cli.stopped"))

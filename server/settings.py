@@ -23,6 +23,7 @@ class Settings:
     port: int = 8737
     static: Path = ROOT / "static"
     engine: Path = ROOT / "shared"
+    packed: bool = True  # scripts travel in two packs, without comments; else each by itself
     body_bytes: int = 1024 * 1024  # largest request body
     body_seconds: float = 30.0  # longest wait for one
 

@@ -1,17 +1,27 @@
 /* Keeps the whole page on the device. The server writes the list of files and its hash in front of
    this text as self.RINGWRIGHT, so that a changed file is a changed worker. */
-const { version, files } = self.RINGWRIGHT;
+const { version, files, modules } = self.RINGWRIGHT;
 const CACHE = `ringwright-${version}`;
+
+/** What the first visit has fetched already is only asked about, not sent again. */
+const fetched = async (file) => {
+  const response = await fetch(file, { cache: "no-cache" });
+  if (!response.ok) throw new Error(`${file} answered ${response.status}`);
+  return response;
+};
+
+/** Each packed module's own address, from one archive. */
+const unpack = async (cache) => {
+  if (!modules) return;
+  const headers = { "Content-Type": "text/javascript; charset=utf-8" };
+  const all = Object.entries(await (await fetched(modules)).json());
+  await Promise.all(all.map(([file, text]) => cache.put(file, new Response(text, { headers }))));
+};
 
 const install = async () => {
   const cache = await caches.open(CACHE);
-  await Promise.all(
-    files.map(async (file) => {
-      const response = await fetch(file, { cache: "reload" });
-      if (!response.ok) throw new Error(`${file} answered ${response.status}`);
-      await cache.put(file, response);
-    }),
-  );
+  const keep = async (file) => cache.put(file, await fetched(file));
+  await Promise.all([...files.map(keep), unpack(cache)]);
 };
 
 const activate = async () => {

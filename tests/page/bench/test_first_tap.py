@@ -41,7 +41,7 @@ def test_a_tap_in_the_moment_the_pad_is_there_is_shown_saved_and_kept(bench: Ben
 def test_pads_count_while_everything_around_them_is_still_on_its_way(bench: Bench) -> None:
     page = bench(["unit"])
     held: list[Route] = []
-    page.route("**/screens/bench/bench-panels.js", lambda route: held.append(route))
+    page.route("**/later.js", lambda route: held.append(route))
     page.reload()
     page.locator(".pad").wait_for()
     finger, (x, y) = Finger(page), middle(page)

