@@ -72,7 +72,7 @@ class CumulativeUse:
             self.items.append(self.items[-1] + items)
             self.used.append(self.used[-1] + used)
 
-    def upto(self, n: int, up: bool = False) -> int:
+    def used_by(self, n: int, up: bool = False) -> int:
         """What the first n items have used up; part of an uneven run is rounded down, or `up`."""
         total, all_used = self.items[-1], self.used[-1]
         if n >= total:

@@ -1,5 +1,8 @@
-"""The bill of a piece: what its parts come to, step by step, wire by wire, and how the steps feed
-one another.
+"""The bill of materials of a piece: what its parts come to, step by step, wire by wire, and how the
+steps feed one another.
+
+Each step's items are a level of the bill. Where items of step u use up items of step s, the use runs
+in the order of work: [[items, used], ...]; see fabric.consumption and requirements.
 """
 
 from __future__ import annotations
@@ -7,9 +10,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ..base.errors import BadField
+from ..base.sentences import sentence
 from ..fabric.assembly import STEPS
-from .parts import MANDREL_MM, RING_STEPS, skipped
-from .requirements import Flow, Link
+from .parts import MANDREL_MM, RING_STEPS, skipped_steps
+from .requirements import ProductStructure, Usage
 from .steps import KEYS, NEEDED
 
 if TYPE_CHECKING:
@@ -23,15 +27,16 @@ if TYPE_CHECKING:
 
 
 def mandrel_of(ring: Ring) -> float:
+    """Length of a coil on the mandrel, mm; the usual one where none is given."""
     return ring.mandrel_length_mm or MANDREL_MM
 
 
-def same(a: Ring, b: Ring) -> bool:
+def same_ring(a: Ring, b: Ring) -> bool:
     """Rings that are wound, cut and bought as one."""
-    return _sort(a) == _sort(b)
+    return _ring_key(a) == _ring_key(b)
 
 
-def _sort(ring: Ring) -> list[Any]:
+def _ring_key(ring: Ring) -> list[Any]:
     rivet = ring.rivet_wire_mm or 0.0
     return [
         ring.metal,
@@ -58,10 +63,12 @@ class Batch:
 
     @property
     def made(self) -> bool:
+        """Wound and cut here, not bought closed."""
         return self.ring.kind != "solid"
 
     @property
     def riveted(self) -> bool:
+        """Closed with a rivet each."""
         return self.ring.kind == "riveted"
 
 
@@ -84,7 +91,7 @@ class Bill:
         ] = {}  # items that the piece itself asks of a step, besides what later steps ask
         self.uses: dict[str, list[list[int]]] = {}  # "user source" -> runs [[items, used], ...]
         self.lost: list[str] = []  # of these, those that spoiled items use up too
-        self._links: list[Link] | None = None
+        self._links: list[Usage] | None = None
         for part in parts:
             self._batch(part.ring, part.panel["closed"])
             self._batch(part.open_ring, part.panel["open"])
@@ -106,7 +113,7 @@ class Bill:
         if ring is None:
             return
         for batch in self.batches:
-            if same(batch.ring, ring):
+            if same_ring(batch.ring, ring):
                 batch.rings += rings
                 return
         new = Batch(ring)
@@ -117,13 +124,8 @@ class Bill:
         """What a free count asks of the steps."""
         for step in sorted(part.items):
             if step not in self.order:
-                why = (
-                    "No step is called '"
-                    + step[:40]
-                    + "'; there are: "
-                    + ", ".join(self.order[:20])
-                    + "."
-                )
+                names = ", ".join(self.order[:20])
+                why = sentence("piece.step_unknown", step=step[:40], names=names)
                 raise BadField(part.path + ".shape.items", why)
             self._direct(step, part.items[step])
 
@@ -161,7 +163,7 @@ class Bill:
         self._add(step, rings)
 
     def _line(self, ring: Ring | None) -> list[str]:
-        return [s for s in RING_STEPS if s in self.order and s not in skipped(ring)]
+        return [s for s in RING_STEPS if s in self.order and s not in skipped_steps(ring)]
 
     def _last(self, ring: Ring | None) -> str | None:
         line = self._line(ring)
@@ -174,13 +176,13 @@ class Bill:
         wound = "wind" if "wind" in self.order and self.batches else None
         lines = [(self._line(ring), rings) for ring, rings in sorts]
         for step in RING_STEPS:
-            through = [(line, rings) for line, rings in lines if step in line]
-            items = sum([rings for _, rings in through])
+            passing = [(line, rings) for line, rings in lines if step in line]
+            items = sum([rings for _, rings in passing])
             before = [
-                line[line.index(step) - 1] if line[0] != step else wound for line, _ in through
+                line[line.index(step) - 1] if line[0] != step else wound for line, _ in passing
             ]
             for source in ["wind"] + list(RING_STEPS):
-                used = sum([through[i][1] for i in range(len(through)) if before[i] == source])
+                used = sum([passing[i][1] for i in range(len(passing)) if before[i] == source])
                 self._use(step, source, [[items, used]], True)
             self._add(step, items)
 
@@ -204,7 +206,7 @@ class Bill:
             kept.append([before, 0])
         kept.extend([run for run in runs if run[0] > 0])
 
-    def links(self) -> list[Link]:
+    def usages(self) -> list[Usage]:
         """Every link between two steps, worked out once."""
         if self._links is None:
             self._links = []
@@ -212,7 +214,7 @@ class Bill:
                 user, source = key.split(" ")
                 after = self.need[user] - sum([items for items, _ in self.uses[key]])
                 runs = self.uses[key] + ([[after, 0]] if after > 0 else [])
-                self._links.append(Link(user, source, runs, key in self.lost))
+                self._links.append(Usage(user, source, runs, key in self.lost))
         return self._links
 
     def coils(self, part: Part | None = None) -> list[tuple[int, int]]:
@@ -223,14 +225,14 @@ class Bill:
             return []
         made = [b for b in self.batches if b.made and b.rings]
         if part is not None:
-            made = [b for b in made if any(same(b.ring, ring) for ring in part.rings)]
+            made = [b for b in made if any(same_ring(b.ring, ring) for ring in part.rings)]
         return [(b.rings, b.ring.rings_per_coil(mandrel_of(b.ring))) for b in made]
 
-    def flow(self, part: Part | None = None) -> Flow:
+    def structure(self, part: Part | None = None) -> ProductStructure:
         """How the steps feed one another; the coils are those of `part` where one is named."""
-        ends = {s: self.need[s] for s in sorted(self.need) if s in NEEDED or s not in KEYS}
+        demand = {s: self.need[s] for s in sorted(self.need) if s in NEEDED or s not in KEYS}
         for step in sorted(self.direct):
-            ends[step] = (
+            demand[step] = (
                 self.need[step] if step in NEEDED or step not in KEYS else self.direct[step]
             )
-        return Flow(self.order, self.links(), ends, self.coils(part))
+        return ProductStructure(self.order, self.usages(), demand, self.coils(part))

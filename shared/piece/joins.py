@@ -1,9 +1,14 @@
 """The joins of a piece: open rings that hold its panels together, where their rows can meet at all.
 
-A flat panel has two ends of rows and two edges; a tube whose rows run round has edges only,
-one whose rows run down has ends only. Each end and each edge is joined once: `[A, B]` joins
-A's last end or edge to B's first, so that `[B, A]` beside it closes the two to a tube. Links
-as built ring by ring in tests/outside: four to a joining ring, two in an open edge row.
+A flat panel has two ends of rows and two edges; a tube whose rows run round has edges only, one whose
+rows run down has ends only. Each end and each edge is joined once: `[A, B]` joins A's last end or edge
+to B's first, so that `[B, A]` beside it closes the two to a tube. With r rows (r // 2 open ones) and
+rows of n rings where two edges meet:
+
+    side by side, or closed to a tube   r // 2 rings, 4 links each, 2 in an open edge row
+    one under the other                 n rings on a tube, n - 1 flat, 4 links each
+
+Derived here, checked by fabrics built ring by ring in tests/outside.
 """
 
 from __future__ import annotations
@@ -12,6 +17,7 @@ from typing import TYPE_CHECKING
 
 from ..base.fields import plain
 from ..base.rounding import figure
+from ..base.sentences import sentence
 
 if TYPE_CHECKING:
     from typing import Any
@@ -20,8 +26,7 @@ if TYPE_CHECKING:
     from ..material.ring import Ring
     from .parts import Part
 
-BY_RINGS = " Or join them by a number of rings."
-NEAR = 0.02  # parts of a pitch by which two panels may differ without a word (workshop judgement)
+PITCH_TOLERANCE = 0.02  # share of a pitch by which two panels may differ (workshop judgement)
 
 
 class Join:
@@ -35,7 +40,7 @@ class Join:
         self.warnings: list[str] = []
 
 
-class _Joining:
+class _JoinPlan:
     """The parts, the joins found so far, and which ends and edges they have used up."""
 
     def __init__(self, parts: list[Part]) -> None:
@@ -47,48 +52,33 @@ class _Joining:
             int
         ] = []  # parts that a join closes to a tube, wherever it stands in the list
 
-    def named(self, q: Fields, name: Any, but: int | None = None) -> int:
+    def index_of(self, q: Fields, name: Any, but: int | None = None) -> int:
         for i, part in enumerate(self.parts):
             if part.name == name and i != but:
                 return i
-        raise q.bad(
-            "panels",
-            "No panel has this name; there are: "
-            + ", ".join([p.name for p in self.parts[:12]])
-            + ".",
-        )
+        names = ", ".join([p.name for p in self.parts[:12]])
+        raise q.bad("panels", sentence("piece.panel_unknown", names=names))
 
-    def open(self, q: Fields, done: list[int]) -> int:
+    def next_of_name(self, q: Fields, done: list[int]) -> int:
         """The one panel named; of several of that name the first that is not done."""
         name = q.entries("panels", least=1, most=1)[0]
         free = [i for i, part in enumerate(self.parts) if part.name == name and i not in done]
-        return free[0] if free else self.named(q, name)
+        return free[0] if free else self.index_of(q, name)
 
     def pair(self, q: Fields) -> tuple[int, int]:
         names = q.entries("panels", least=2, most=2, like='"Front", "Back"')
-        one = self.named(q, names[0])
+        one = self.index_of(q, names[0])
         if names[1] == names[0] and len([p for p in self.parts if p.name == names[0]]) == 1:
-            raise q.bad(
-                "panels",
-                "A panel is not joined to itself this way: name two panels, or close it to a tube.",
-            )
-        other = self.named(q, names[1], one)
+            raise q.bad("panels", sentence("piece.joined_to_itself"))
+        other = self.index_of(q, names[1], one)
         if names[0] == names[1] and (one, "end") in self.used and (other, "end") not in self.used:
             return other, one
         return one, other
 
-    def take(self, q: Fields, part: int, side: str) -> None:
+    def use_side(self, q: Fields, part: int, side: str) -> None:
         if (part, side) in self.used:
-            why = (
-                "The "
-                + side
-                + " of "
-                + self.parts[part].name
-                + " is joined already. Leave this join out, "
-            )
-            raise q.bad(
-                "panels", why + "or name the panels the other way round to join their other sides."
-            )
+            key = "piece.joined_already_" + side.replace(" ", "_")
+            raise q.bad("panels", sentence(key, panel=self.parts[part].name))
         self.used.append((part, side))
 
     def round(self, part: int) -> bool:
@@ -100,8 +90,8 @@ def _size(ring: Ring | None) -> list[float] | None:
     return [ring.wire_mm, ring.inner_mm] if ring else None
 
 
-def _said(ring: Ring) -> str:
-    return plain(ring.wire_mm) + " x " + plain(ring.inner_mm) + " mm"
+def _size_words(ring: Ring) -> str:
+    return sentence("piece.ring_size", wire_mm=plain(ring.wire_mm), inner_mm=plain(ring.inner_mm))
 
 
 def _unlike(a: Part, b: Part) -> tuple[Ring, Ring] | None:
@@ -112,65 +102,49 @@ def _unlike(a: Part, b: Part) -> tuple[Ring, Ring] | None:
     return None
 
 
-def _fitting(q: Fields, a: Part, b: Part) -> None:
+def _check_ring_sizes(q: Fields, a: Part, b: Part) -> None:
     """Refuses rows of rings of two sizes: ring to ring they are of different lengths."""
     unlike = _unlike(a, b)
     if unlike:
-        why = (
-            a.name
-            + " and "
-            + b.name
-            + " are of rings of two sizes ("
-            + _said(unlike[0])
-            + " and "
-            + _said(unlike[1])
+        why = sentence(
+            "piece.rings_of_two_sizes",
+            panel=a.name,
+            other=b.name,
+            size=_size_words(unlike[0]),
+            other_size=_size_words(unlike[1]),
         )
-        raise q.bad(
-            "panels",
-            why + "): row for row they do not fit. Give both panels the same ring." + BY_RINGS,
-        )
+        raise q.bad("panels", why)
 
 
-def _doubts(a: Part, b: Part, along: bool) -> list[str]:
+def _mismatches(a: Part, b: Part, along: bool) -> list[str]:
     """Sizes planned at two pitches, and grains that cross, go together but not as drawn."""
     out = []
     one, other = a.panel.get("pitch_mm"), b.panel.get("pitch_mm")
     side = "row" if along else "column"
-    if one and other and abs(one[side] - other[side]) > NEAR * one[side]:
-        said = figure(one[side], 2) + " and " + figure(other[side], 2) + " mm from ring to ring"
+    if one and other and abs(one[side] - other[side]) > PITCH_TOLERANCE * one[side]:
         out.append(
-            a.name
-            + " and "
-            + b.name
-            + " are planned with "
-            + said
-            + " where they are joined: their sides come out "
-            "of different lengths. Plan both with the same swatch and state."
+            sentence(
+                "piece.two_pitches",
+                panel=a.name,
+                other=b.name,
+                pitch_mm=figure(one[side], 2),
+                other_pitch_mm=figure(other[side], 2),
+            )
         )
     if a.panel.get("rows_run") != b.panel.get("rows_run"):
-        out.append(
-            "Rows run round in one of " + a.name + " and " + b.name + " and down in the other: "
-            "joined like this they lie the same way. Check how the rows of both run."
-        )
+        out.append(sentence("piece.rows_cross", panel=a.name, other=b.name))
     return out
 
 
 def _ends(q: Fields, part: Part, round: bool) -> int:
     """Open rows that end at this panel's side; refuses a panel without ends, or with ends in steps."""
     if part.assembly is None:
-        raise q.bad("panels", part.name + " is only a count, its rows are not known." + BY_RINGS)
+        raise q.bad("panels", sentence("piece.only_a_count", panel=part.name))
     if round:
-        why = (
-            part.name
-            + " is a tube: its rows close on themselves and have no ends to be joined. Stack it "
-        )
-        raise q.bad("panels", why + "row to row." + BY_RINGS)
+        raise q.bad("panels", sentence("piece.tube_has_no_ends", panel=part.name))
     rows = part.assembly.rows
     if rows.starts:
-        raise q.bad(
-            "panels",
-            "The rows of " + part.name + " end in steps: they do not meet row for row." + BY_RINGS,
-        )
+        raise q.bad("panels", sentence("piece.rows_end_in_steps", panel=part.name))
     return len(part.panel["rows"]) // 2
 
 
@@ -180,114 +154,85 @@ def _end_links(part: Part, rings: int) -> int:
     return 4 * rings - (2 if edge else 0)
 
 
-def _end_to_end(q: Fields, all: _Joining) -> tuple[int, Part, int, list[str]]:
+def _end_to_end(q: Fields, plan: _JoinPlan) -> tuple[int, Part, int, list[str]]:
     """Side by side along the rows: one open ring for each open row."""
-    one, other = all.pair(q)
-    a, b = all.parts[one], all.parts[other]
-    rings, _ = _ends(q, a, all.round(one)), _ends(q, b, all.round(other))
+    one, other = plan.pair(q)
+    a, b = plan.parts[one], plan.parts[other]
+    rings, _ = _ends(q, a, plan.round(one)), _ends(q, b, plan.round(other))
     rows, more = len(a.panel["rows"]), len(b.panel["rows"])
     if rows != more:
-        why = (
-            "Panels joined along their rows need equally many rows: "
-            + str(rows)
-            + " and "
-            + str(more)
-            + "."
-        )
-        raise q.bad("panels", why + BY_RINGS)
+        raise q.bad("panels", sentence("piece.rows_not_equal", rows=rows, other_rows=more))
     if (
         a.assembly is not None
         and b.assembly is not None
         and a.assembly.rows.ringed != b.assembly.rows.ringed
     ):
-        why = (
-            "One of "
-            + a.name
-            + " and "
-            + b.name
-            + " is a tube, the other is flat: their rows do not meet. "
-        )
-        raise q.bad("panels", why + "Plan both as tubes or both flat." + BY_RINGS)
-    _fitting(q, a, b)
-    all.take(q, one, "end")
-    all.take(q, other, "beginning")
-    return rings, a, _end_links(a, rings), _doubts(a, b, True)
+        raise q.bad("panels", sentence("piece.tube_and_flat_rows", panel=a.name, other=b.name))
+    _check_ring_sizes(q, a, b)
+    plan.use_side(q, one, "end")
+    plan.use_side(q, other, "beginning")
+    return rings, a, _end_links(a, rings), _mismatches(a, b, True)
 
 
 def _edges(q: Fields, part: Part) -> list[int]:
     """Rows of a panel that has a first and a last one."""
     if part.assembly is None:
-        raise q.bad("panels", part.name + " is only a count, its rows are not known." + BY_RINGS)
+        raise q.bad("panels", sentence("piece.only_a_count", panel=part.name))
     if part.assembly.rows.ringed:
-        why = part.name + " is a tube whose rows run down: it has no first or last row. Join it "
-        raise q.bad("panels", why + "along its rows." + BY_RINGS)
+        raise q.bad("panels", sentence("piece.tube_has_no_edges", panel=part.name))
     rows: list[int] = part.panel["rows"]
     return rows
 
 
-def _stacked(q: Fields, all: _Joining) -> tuple[int, Part, int, list[str]]:
+def _stacked(q: Fields, plan: _JoinPlan) -> tuple[int, Part, int, list[str]]:
     """One under the other: an open row between two closed ones of the same length."""
-    one, other = all.pair(q)
-    a, b = all.parts[one], all.parts[other]
+    one, other = plan.pair(q)
+    a, b = plan.parts[one], plan.parts[other]
     upper, lower = _edges(q, a), _edges(q, b)
-    if all.round(one) != all.round(other):
-        tube, flat = (a, b) if all.round(one) else (b, a)
-        why = (
-            tube.name
-            + " is a tube and "
-            + flat.name
-            + " is flat: their edges do not meet all round. "
-        )
-        raise q.bad("panels", why + "Close " + flat.name + " to a tube as well." + BY_RINGS)
-    why = "Panels joined row to row must meet in closed rows of the same number of rings"
+    if plan.round(one) != plan.round(other):
+        tube, flat = (a, b) if plan.round(one) else (b, a)
+        why = sentence("piece.tube_and_flat_edges", tube=tube.name, flat=flat.name)
+        raise q.bad("panels", why)
     if len(upper) % 2 == 0:
-        raise q.bad(
-            "panels",
-            why + ": " + a.name + " ends in an open row. Plan it with one row more or fewer.",
-        )
+        raise q.bad("panels", sentence("piece.ends_open", panel=a.name))
     if upper[-1] != lower[0]:
-        raise q.bad(
-            "panels", why + ", not " + str(upper[-1]) + " and " + str(lower[0]) + "." + BY_RINGS
-        )
-    _fitting(q, a, b)
-    all.take(q, one, "lower edge")
-    all.take(q, other, "upper edge")
-    rings = upper[-1] - (0 if all.round(one) else 1)
-    return rings, a, 4 * rings, _doubts(a, b, False)
+        why = sentence("piece.edges_not_equal", rings=upper[-1], other_rings=lower[0])
+        raise q.bad("panels", why)
+    _check_ring_sizes(q, a, b)
+    plan.use_side(q, one, "lower edge")
+    plan.use_side(q, other, "upper edge")
+    rings = upper[-1] - (0 if plan.round(one) else 1)
+    return rings, a, 4 * rings, _mismatches(a, b, False)
 
 
-def _closed_round(q: Fields, all: _Joining) -> tuple[int, Part, int, list[str]]:
+def _closed_round(q: Fields, plan: _JoinPlan) -> tuple[int, Part, int, list[str]]:
     """A flat panel closed to a tube: one open ring for each open row."""
-    one = all.open(q, [i for i, side in all.used if side == "end"])
-    part = all.parts[one]
+    one = plan.next_of_name(q, [i for i, side in plan.used if side == "end"])
+    part = plan.parts[one]
     flat = (
         part.assembly is not None and not part.assembly.rows.round and not part.assembly.rows.ringed
     )
     if not flat or len(part.panel["rows"]) < 3:
-        raise q.bad("panels", "Only a flat panel of three rows or more can be closed to a tube.")
+        raise q.bad("panels", sentence("piece.not_closed_round"))
     rings = _ends(q, part, False)
-    all.take(q, one, "end")
-    all.take(q, one, "beginning")
+    plan.use_side(q, one, "end")
+    plan.use_side(q, one, "beginning")
     return rings, part, _end_links(part, rings), []
 
 
-def _by_count(q: Fields, all: _Joining) -> tuple[int, Part, int, list[str]]:
-    """As many rings as the maker says, of the first panel's ring, each through four closed ones."""
+def _by_count(q: Fields, plan: _JoinPlan) -> tuple[int, Part, int, list[str]]:
+    """As many rings as the maker gives, of the first panel's ring, each through four closed ones."""
     found: list[int] = []
     for name in q.entries("panels", most=2):
-        found.append(all.named(q, name, found[0] if found and _twice(all.parts, name) else None))
+        found.append(
+            plan.index_of(q, name, found[0] if found and _twice(plan.parts, name) else None)
+        )
     rings = q.integer("rings", 0, 10**6, example="41")
-    part, warnings = all.parts[found[0] if found else 0], []
+    part, warnings = plan.parts[found[0] if found else 0], []
     if len(found) == 2:
-        other = all.parts[found[1]]
+        other = plan.parts[found[1]]
         if _unlike(part, other):
-            said = (
-                part.name
-                + " and "
-                + other.name
-                + " are of rings of two sizes: the joining rings are taken as those "
-            )
-            warnings.append(said + "of " + part.name + ".")
+            warnings.append(sentence("piece.join_of_two_sizes", panel=part.name, other=other.name))
     return rings, part, 4 * rings, warnings
 
 
@@ -303,13 +248,13 @@ def joins_of(q: Fields, parts: list[Part]) -> list[Join]:
     or rings.
     """
     asked = q.parts("joins", most=200)
-    all, out = _Joining(parts), []
+    plan, out = _JoinPlan(parts), []
     for join in asked:
         if join.choice("how", sorted(_HOW)) == "round":
-            all.closed.append(all.open(join, all.closed))
+            plan.closed.append(plan.next_of_name(join, plan.closed))
     for join in asked:
         how = join.choice("how", sorted(_HOW))
-        rings, part, links, warnings = _HOW[how](join, all)
+        rings, part, links, warnings = _HOW[how](join, plan)
         one = Join(join.text("name", how, longest=120), rings, part, links)
         one.warnings = warnings
         out.append(one)

@@ -1,6 +1,6 @@
 """The parts of a piece: its panels with their rings.
 
-A part says how many closed and open rings it has, what they are made of, and how they
+A part knows how many closed and open rings it has, what they are made of, and how they
 gather into units and chains. Which ring passes which steps follows from its kind: a
 butted ring is neither flattened nor pierced, a solid one is bought or punched whole, a
 zinc-coated one is never heated.
@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from ..base.sentences import sentence
 from ..fabric.panel import panel_of
 from ..material.ring import ring_of
 
@@ -19,13 +20,13 @@ if TYPE_CHECKING:
     from ..base.fields import Fields
     from ..material.ring import Ring
 
-MANDREL_MM = 200.0  # taken where no mandrel length is said; the answer says so
+MANDREL_MM = 200.0  # used where no mandrel length is given; the answer warns of it
 RING_STEPS = ("cut", "soften", "flatten", "soften_again", "pierce")
 HEATED = ("soften", "soften_again")  # zinc-coated wire never goes there
 SKIPS: dict[str, tuple[str, ...]] = {"riveted": (), "butted": ("flatten", "soften_again", "pierce")}
 
 
-def skipped(ring: Ring | None) -> tuple[str, ...]:
+def skipped_steps(ring: Ring | None) -> tuple[str, ...]:
     """Steps of RING_STEPS that this ring does not pass; where no ring is given it is riveted and
     bare.
     """
@@ -41,18 +42,14 @@ def _unheated(q: Fields, panel: dict[str, Any], zinc: bool) -> dict[str, Any]:
         return panel
     kept = {step: items[step] for step in sorted(items) if step not in HEATED}
     if not any(kept[step] for step in kept):
-        why = (
-            "These rings are zinc-coated, or not known to be bare, and are never softened: count"
-            " another step, "
-        )
-        raise q.bad("shape.items", why + "or give bare rings a panel of their own.")
+        raise q.bad("shape.items", sentence("piece.only_softening"))
     out = {key: panel[key] for key in sorted(panel)}
     out["items"] = kept
     return out
 
 
 class Part:
-    """One panel of the piece, worked out. `ring` is of the closed rows; None where none was said."""
+    """One panel of the piece, worked out. `ring` is of the closed rows; None where none was given."""
 
     def __init__(self, q: Fields, name: str, ring: Ring | None, open_ring: Ring | None) -> None:
         self.path = q.path
@@ -66,6 +63,7 @@ class Part:
 
     @property
     def rings(self) -> list[Ring]:
+        """The rings of its closed and of its open rows, as far as they are known."""
         return [ring for ring in (self.ring, self.open_ring) if ring is not None]
 
     @property
@@ -85,11 +83,8 @@ class Part:
 
     @property
     def kind(self) -> str:
+        """The kind of its closed rings, riveted where none is given."""
         return self.ring.kind if self.ring else "riveted"
-
-    @property
-    def open_kind(self) -> str:
-        return self.open_ring.kind if self.open_ring else "riveted"
 
     def consumption(self, step: str) -> list[list[int]]:
         """[[open rings, closed ones they take up], ...] of a step, in the order of work; none of a
@@ -101,6 +96,7 @@ class Part:
         return [[rings, 0]] if step == "left_over" and rings and not self.items else []
 
     def weight_g(self) -> float | None:
+        """Grams of its rings, without rivets; None where a ring or a density is not known."""
         if (
             self.ring is None
             or self.open_ring is None
@@ -123,15 +119,12 @@ def _open_ring(q: Fields, piece: Fields, ring: Ring | None) -> Ring | None:
     """The ring of the open rows: the same, but a solid one cannot be opened."""
     other = _ring(q, "open_ring", piece)
     if other is not None and other.kind == "solid":
-        raise q.bad("open_ring.kind", "A solid ring cannot be opened: choose riveted or butted.")
+        raise q.bad("open_ring.kind", sentence("piece.open_ring_solid"))
     if other is not None or ring is None or ring.kind != "solid":
         return other or ring
     part = q.maybe_part("ring") or piece.part("ring")
     other = ring_of(part.joined({"kind": "riveted"}, {}), weighed=False)
-    other.warnings.append(
-        "Between solid rings the open ones are taken as riveted, of the same wire: or give"
-        " open_ring."
-    )
+    other.warnings.append(sentence("piece.open_rings_assumed"))
     return other
 
 
@@ -140,6 +133,5 @@ def part_of(piece: Fields, q: Fields, number: int) -> Part:
     missing ones.
     """
     ring = _ring(q, "ring", piece)
-    return Part(
-        q, q.text("name", "Panel " + str(number), longest=120), ring, _open_ring(q, piece, ring)
-    )
+    name = q.text("name", sentence("piece.panel_number", n=number), longest=120)
+    return Part(q, name, ring, _open_ring(q, piece, ring))

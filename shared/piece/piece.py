@@ -1,9 +1,8 @@
-"""A whole piece: its panels' bill of rings, wire, rivets and weight, and what each making step must
-give.
+"""A whole piece: its panels' bill of rings, wire, rivets and weight, and what each step must give.
 
-`need` is what the finished piece holds; `to_make` what a step must hand on good, `start`
-how many to begin with, both with the losses of the maker's record. Weight is of the
-rings; rivets are told beside it, since the swaged metal stays.
+`need` is what the finished piece holds; `to_make` what a step must hand on good, `start` how many to
+begin with, both with the losses of the maker's record (requirements.py). Weight is of the rings;
+rivets are given beside it, since the swaged metal stays.
 """
 
 from __future__ import annotations
@@ -12,15 +11,16 @@ from typing import TYPE_CHECKING
 
 from ..base.fields import Fields, good_and_bad, plain
 from ..base.rounding import added, figure
+from ..base.sentences import sentence
 from ..fabric import chains
 from ..material.metals import BARE, UNKNOWN, ZINC
 from ..material.ring import CUTS
 from .bill_of_materials import Bill, mandrel_of
 from .joins import joins_of
 from .parts import HEATED, MANDREL_MM, part_of
-from .requirements import Roll
-from .steps import KEYS, rows_for, shown
-from .wire_needs import consumables_of, more, reserve_of, rivets_of, sizes_of, wires_of
+from .requirements import NetRequirements
+from .steps import KEYS, rows_for, step_json
+from .wire_needs import consumables_of, reserve_of, rivets_of, sizes_of, starts_per_ring, wires_of
 
 if TYPE_CHECKING:
     from typing import Any
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 MOST_PANELS = 60
 RIVETED = ("close", "unit", "unit_join", "chain_join", "left_over", "panel_join")
 # step -> which runs of a panel its items gather in, and what those are
-UNHEATED = ((ZINC, "zinc-coated wire"), (UNKNOWN, "wire not known to be bare"))
+UNHEATED = ((ZINC, "piece.unheated_zinc"), (UNKNOWN, "piece.unheated_unknown"))
 GROUPS = {"unit": "chain", "unit_join": "chain", "chain_join": "hanging"}
 
 
@@ -51,28 +51,23 @@ class Piece:
         self.rows = rows_for(q)
         self._rings()
         self.bill = Bill(self.parts, self.joins, self.rows)
-        self.flow = self.bill.flow()
+        self.structure = self.bill.structure()
         self.seen = losses_of(q, self.rows)
         self.sure = q.number("sure", 0.5, 0.999, 0.95)
         self.known: dict[str, int] = {}
-        self.plan = Roll(self.flow, self.flow.ends, {}, self.seen, self.sure, self.known)
-        self.bare = Roll(self.flow, self.flow.ends, {}, {}, self.sure)
-        if not any(self.bare.to_go[s] for s in self.flow.order):
-            raise q.bad(
-                "panels",
-                "This piece has nothing to make yet: give it a panel, or a step of its own with"
-                " items.",
-            )
+        self.plan = NetRequirements(
+            self.structure, self.structure.demand, {}, self.seen, self.sure, self.known
+        )
+        self.lossless = NetRequirements(self.structure, self.structure.demand, {}, {}, self.sure)
+        if not any(self.lossless.to_go[s] for s in self.structure.order):
+            raise q.bad("panels", sentence("piece.nothing_to_make"))
 
     def _rings(self) -> None:
         for part in self.parts:
             for ring in part.rings:
                 ring.mandrel_length_mm = ring.mandrel_length_mm or self.mandrel_mm or 0.0
                 if ring.kind != "solid" and ring.rings_per_coil(mandrel_of(ring)) < 1:
-                    raise self.q.bad(
-                        "mandrel_length_mm",
-                        "This mandrel is too short for one ring: give a longer one.",
-                    )
+                    raise self.q.bad("mandrel_length_mm", sentence("piece.mandrel_short"))
 
     @property
     def coating(self) -> str:
@@ -90,12 +85,15 @@ class Piece:
         return BARE if known else UNKNOWN
 
     def row(self, step: str) -> Row:
-        return self.rows[self.flow.order.index(step)]
+        """The step's row of the table, with what this piece changes."""
+        return self.rows[self.structure.order.index(step)]
 
     def need(self, step: str) -> int:
-        return self.bare.to_go[step]
+        """Items of the step that the finished piece takes, losses aside."""
+        return self.lossless.to_go[step]
 
     def start(self, step: str) -> int:
+        """Items of the step to begin with, losses allowed for."""
         return self.plan.to_go[step]
 
     def runs(self, step: str) -> chains.Runs:
@@ -108,7 +106,7 @@ class Piece:
 
     def needed(self) -> list[str]:
         """Steps with anything to do, and the piece's own ones, in making order."""
-        return [s for s in self.flow.order if self.need(s) or s not in KEYS]
+        return [s for s in self.structure.order if self.need(s) or s not in KEYS]
 
 
 def losses_of(q: Fields, rows: list[Row]) -> Seen:
@@ -120,9 +118,8 @@ def losses_of(q: Fields, rows: list[Row]) -> Seen:
     out = {}
     for step in sorted(part.data):
         if step not in keys:
-            raise part.bad(
-                step, "This piece has no such step; its steps are: " + ", ".join(keys[:20]) + "."
-            )
+            names = ", ".join(keys[:20])
+            raise part.bad(step, sentence("piece.no_such_step", names=names))
         one = part.part(step, like='{"done": 50, "spoiled": 2}')
         out[step] = good_and_bad(one)
     return out
@@ -146,15 +143,15 @@ def _uses(piece: Piece, step: str, rivets: bool) -> list[Row]:
                 else sum([p.panel["chains"] for p in piece.parts])
             )
             out.append({"what": what, "step": source, "n": n})
-    for link in piece.flow.out_of(step):
-        row = piece.row(link.source)
-        good = piece.plan.hand_on[step]
+    for usage in piece.structure.uses_by(step):
+        row = piece.row(usage.source)
+        good = piece.plan.to_make[step]
         n = (
             piece.start("wind")
-            if link.source == "wind"
-            else link.wanted(0, good, piece.start(step) - good)
+            if usage.source == "wind"
+            else usage.wanted(0, good, piece.start(step) - good)
         )
-        out.append({"what": row["yields"]["what"], "step": link.source, "n": n})
+        out.append({"what": row["yields"]["what"], "step": usage.source, "n": n})
     return out
 
 
@@ -167,31 +164,27 @@ def _coil_notes(piece: Piece, step: str) -> list[str]:
     """The mandrel to wind on and the rings to cut, for each sort of ring."""
     out = []
     for ring in _wound(piece):
-        of = plain(ring.inner_mm) + " mm inside, " + plain(ring.wire_mm) + " mm wire"
+        size = {"inner_mm": plain(ring.inner_mm), "wire_mm": plain(ring.wire_mm)}
         if step == "wind":
-            spring = (
-                "" if ring.springback else "; the spring-back is not in it, so measure a first coil"
-            )
-            out.append(
-                "Mandrel for " + of + ": " + figure(ring.mandrel_mm, 2) + " mm" + spring + "."
-            )
+            key = "piece.mandrel" if ring.springback else "piece.mandrel_unmeasured"
+            out.append(sentence(key, mandrel_mm=figure(ring.mandrel_mm, 2), **size))
         if step == "cut":
             length = mandrel_of(ring)
-            n = str(ring.rings_per_coil(length))
-            out.append("From a coil of " + plain(length) + " mm: " + n + " rings, " + of + ".")
+            n = ring.rings_per_coil(length)
+            out.append(sentence("piece.coil_gives", coil_mm=plain(length), n=n, **size))
     return out
 
 
 def _step(piece: Piece, step: str) -> Row:
     ways = [ring.cut for ring in _wound(piece)]
-    out = shown(piece.row(step), [cut for cut in CUTS if cut in ways or not ways])
+    out = step_json(piece.row(step), [cut for cut in CUTS if cut in ways or not ways])
     out["notes"] = out["notes"] + _coil_notes(piece, step)
     out["need"], out["start"] = piece.need(step), piece.start(step)
-    out["to_make"] = piece.plan.hand_on[step]
+    out["to_make"] = piece.plan.to_make[step]
     runs = piece.runs(step)
     if runs and chains.total(runs):
         out["group"] = {"of": GROUPS[step], "runs": runs}
-        if len(piece.parts) > 1:  # groups are told within their panel
+        if len(piece.parts) > 1:  # groups are counted within their panel
             out["group"]["panels"] = [[part.name, _groups(part, step)] for part in piece.parts]
     return out
 
@@ -212,36 +205,26 @@ def _panel(part: Any) -> Row:
 
 def _warnings(piece: Piece, times: float) -> list[str]:
     out: list[str] = []
-    said = [
+    by_part = [
         [w for ring in part.rings for w in ring.warnings] + part.panel["warnings"]
         for part in piece.parts
     ]
-    for texts in said + [join.warnings for join in piece.joins]:
+    for texts in by_part + [join.warnings for join in piece.joins]:
         for text in texts:
             if text not in out:
                 out.append(text)
-    if any(s in piece.flow.order for s in HEATED):
-        for coating, text in UNHEATED:
+    if any(s in piece.structure.order for s in HEATED):
+        for coating, key in UNHEATED:
             if any(ring.coating == coating for part in piece.parts for ring in part.rings):
-                out.append("Softening is left out of this plan for every ring of " + text + ".")
+                out.append(sentence(key))
     if any(not ring.density for part in piece.parts for ring in part.rings):
-        out.append(
-            "No metal is named: weight and kilograms of wire are not known; only bare wire may be"
-            " softened."
-        )
+        out.append(sentence("piece.no_metal"))
     if any(not part.rings for part in piece.parts):
-        out.append(
-            "A panel has no ring: its wire, weight and coils are not known; only bare wire may be"
-            " softened."
-        )
+        out.append(sentence("piece.no_ring"))
     if times and any(b.made and not b.ring.mandrel_length_mm for b in piece.bill.batches):
-        out.append(
-            "No mandrel length was given: coils are reckoned on " + plain(MANDREL_MM) + " mm."
-        )
-    for step in piece.plan.thin:
-        out.append(
-            "The record of '" + step + "' is too thin to plan on: no loss is reckoned there yet."
-        )
+        out.append(sentence("piece.no_mandrel_length", coil_mm=plain(MANDREL_MM)))
+    for step in piece.plan.thin_records:
+        out.append(sentence("piece.record_thin", step=step))
     return out
 
 
@@ -261,12 +244,12 @@ def _sums(piece: Piece) -> Row:
 
 
 def _material(piece: Piece) -> Row:
-    times = more(piece.bill, piece.plan.to_go)
+    times = starts_per_ring(piece.bill, piece.plan.to_go)
     reel_kg = piece.q.maybe("reel_kg", 0.001, 10000) or 0.0
     reserve, basis = reserve_of(piece.q)
     wires = wires_of(piece.bill, times, reel_kg, reserve)
     reels = [w["reels"] for w in wires]
-    riveted = sum([piece.start(s) for s in RIVETED if s in piece.flow.order])
+    riveted = sum([piece.start(s) for s in RIVETED if s in piece.structure.order])
     out: Row = rivets_of(piece.bill, riveted)
     out["wires"] = wires
     out["sizes"] = sizes_of(piece.bill, times, reserve)
@@ -297,6 +280,9 @@ def _material(piece: Piece) -> Row:
 def answer(q: Fields) -> dict[str, Any]:
     """Door question `piece`; see the module's head. Its answer is the plan that `stand` and the
     page read.
+
+    A panel's `chain_runs`, `unit_join_runs` and `hanging_runs` are [[size, times], ...] in the order
+    of work: units and unit joins of each chain, chain joins that hang each chain from the second on.
     """
     piece = Piece(q)
     out = _sums(piece)

@@ -1,9 +1,16 @@
-"""What each step must still make: wants roll backwards from the finished piece to the wire.
+"""What each step must still make: net requirements, from the finished piece back to the wire.
 
-A link says that `need` items of a step use up `amount` items of an earlier one. What lies
-loose is taken first; what the maker's record says will spoil is added. With nothing made,
-this is the plan; with the log's counts, it is what is left to go. No ring is lost between
-steps: what a step must hand on is what the later ones start with.
+Material requirements planning (Orlicky 1975) along the steps of one piece. Going back from the last
+step, with D_s what the piece itself asks of step s (independent demand), U_us what items of a later
+step u use of s, and L_s what lies loose:
+
+    wanted_s = max(0, sum_u U_us(items of u) - L_s) + D_s
+    to_go_s  = the smallest number of starts that gives wanted_s good ones, by the record of losses
+
+The use runs in the order of work, see fabric.consumption. With nothing made this is the plan; with
+the log's counts, it is what is left to go. Rings pass a line of steps (cut .. pierce): for them the
+chance asked holds for the line as a whole (statistics.yield_starts). No ring is lost between steps:
+what a step must hand on is what the later ones start with.
 """
 
 from __future__ import annotations
@@ -20,13 +27,12 @@ if TYPE_CHECKING:
     Seen = dict[str, tuple[int, int]]  # step -> (good, bad)
 
 
-class Link:
+class Usage:
     """Items of step `user` use up items of step `source`: `runs` [[items, used], ...] in the order
     of work.
 
-    `lost`: what an item used is lost when the item is spoiled, so that spoiled ones use up too.
-    Where not
-    (the closed rings of a unit whose rivet failed), the same things serve the next try.
+    `lost`: what an item used is lost when the item is spoiled, so that spoiled ones use up too. Where
+    not (the closed rings of a unit whose rivet failed), the same things serve the next try.
     """
 
     def __init__(self, user: str, source: str, runs: list[list[int]], lost: bool) -> None:
@@ -34,43 +40,44 @@ class Link:
         self.source = source
         self.need = sum([items for items, _ in runs])
         self.amount = sum([used for _, used in runs])
-        self.tally = CumulativeUse(runs)
+        self.cumulative = CumulativeUse(runs)
         self.lost = lost
 
     def used(self, good: int, bad: int) -> int:
         """Source items that so many good items, and the bad ones made on the way, have used up."""
-        return self.tally.upto(good) + (bad * self.amount // self.need if self.lost else 0)
+        return self.cumulative.used_by(good) + (bad * self.amount // self.need if self.lost else 0)
 
     def wanted(self, at: int, items: int, extra: int = 0) -> int:
         """Source items that are enough for the next so many good items after `at` good ones, with
         `extra` spoiled.
         """
-        out = self.tally.upto(at + items, up=True) - self.tally.upto(at)
+        out = self.cumulative.used_by(at + items, up=True) - self.cumulative.used_by(at)
         return out + ((extra * self.amount + self.need - 1) // self.need if self.lost else 0)
 
 
-class Flow:
-    """The links of one piece, its steps in making order, and the coils its rings come from."""
+class ProductStructure:
+    """The uses of one piece, its steps in making order, and the coils its rings come from."""
 
     def __init__(
         self,
         order: list[str],
-        links: list[Link],
-        ends: dict[str, int],
+        usages: list[Usage],
+        demand: dict[str, int],
         coils: list[tuple[int, int]],
     ) -> None:
         self.order = order
-        self.links = [link for link in links if link.need > 0 and link.amount > 0]
-        self.ends = (
-            ends  # step -> items the piece itself asks of it: units, joins, own steps, free counts
-        )
+        self.usages = [usage for usage in usages if usage.need > 0 and usage.amount > 0]
+        # independent demand: step -> items the piece itself asks of it (units, joins, own steps)
+        self.demand = demand
         self.coils = coils  # (rings of one kind, rings a coil of it gives)
 
-    def into(self, source: str) -> list[Link]:
-        return [link for link in self.links if link.source == source]
+    def uses_of(self, source: str) -> list[Usage]:
+        """The uses of this step's items by later ones."""
+        return [usage for usage in self.usages if usage.source == source]
 
-    def out_of(self, user: str) -> list[Link]:
-        return [link for link in self.links if link.user == user]
+    def uses_by(self, user: str) -> list[Usage]:
+        """What this step's items use of earlier ones."""
+        return [usage for usage in self.usages if usage.user == user]
 
 
 def per_coil(coils: list[tuple[int, int]]) -> float:
@@ -140,7 +147,7 @@ def most_rings_of(wound: int, coils: list[tuple[int, int]]) -> float:
     return out + left * max([each for _, each in coils])
 
 
-def through(seen: list[tuple[int, int]]) -> float:
+def share_through(seen: list[tuple[int, int]]) -> float:
     """The share that comes through these steps, by the record; 1 where there is none."""
     out = 1.0
     for good, bad in seen:
@@ -148,8 +155,9 @@ def through(seen: list[tuple[int, int]]) -> float:
     return out
 
 
-class Roll:
-    """One rolling back. `left` are good items of the ends still to come, `in_hand` what lies loose.
+class NetRequirements:
+    """The net requirements of every step. `left`: good items still to come of what the piece itself
+    asks for; `in_hand`: what lies loose.
 
     `at`: good items that each step has made so far, which tells where in the order of work the next
     ones fall.
@@ -157,7 +165,7 @@ class Roll:
 
     def __init__(
         self,
-        flow: Flow,
+        structure: ProductStructure,
         left: dict[str, int],
         in_hand: dict[str, int],
         seen: Seen,
@@ -166,35 +174,35 @@ class Roll:
         at: dict[str, int] | None = None,
     ) -> None:
         self.at = {} if at is None else at
-        self.flow = flow
-        self.known = {} if known is None else known  # starts already reckoned, for this `sure`
+        self.structure = structure
+        self.known = {} if known is None else known  # starts already worked out, for this `sure`
         self.in_hand = in_hand
         self.seen = seen
         self.sure = sure
-        self.hand_on: dict[str, int] = {}  # good items wanted of each step
+        self.to_make: dict[str, int] = {}  # good items wanted of each step
         self.to_go: dict[str, int] = {}  # items to work, spoiled ones among them
         self.spare: dict[str, int] = {}  # loose items that nothing wants any more
-        self.thin: list[str] = []  # steps whose record does not bear planning on
+        self.thin_records: list[str] = []  # steps whose record does not bear planning on
         self._lines: dict[
             str, list[tuple[int, int]]
         ] = {}  # ring step -> records along the line from there on
         self._ended: dict[
             str, int
         ] = {}  # ring step -> rings wanted at the end of the line that pass it
-        for step in reversed(flow.order):
+        for step in reversed(structure.order):
             self._step(step, left.get(step, 0))
 
     def _step(self, step: str, left: int) -> None:
-        links = self.flow.into(step)
-        if step in NEEDED or not links:
+        usages = self.structure.uses_of(step)
+        if step in NEEDED or not usages:
             self._set(step, left, self._start(step, left, self._seen(step)))
         elif step == "wind":
-            self._coils(step, sum([self.to_go[link.user] for link in links]), left)
+            self._coils(step, sum([self.to_go[usage.user] for usage in usages]), left)
         elif step == "close":
-            wanted = self._net(step, self._wanted(links)) + left
+            wanted = self._net(step, self._wanted(usages)) + left
             self._set(step, wanted, self._start(step, wanted, self._seen(step)))
         else:
-            self._ring_step(step, links, left)
+            self._ring_step(step, usages, left)
 
     def _seen(self, step: str) -> list[tuple[int, int]]:
         return [self.seen[step]] if sum(self.seen.get(step, (0, 0))) else []
@@ -206,7 +214,7 @@ class Roll:
         try:
             return self._by_record(need, seen)
         except NoAnswer:
-            self.thin.append(step)
+            self.thin_records.append(step)
             return need
 
     def _by_record(self, need: int, seen: list[tuple[int, int]]) -> int:
@@ -216,7 +224,7 @@ class Roll:
         return self.known[key]
 
     def _set(self, step: str, wanted: int, to_go: int) -> None:
-        self.hand_on[step] = max(0, wanted)
+        self.to_make[step] = max(0, wanted)
         self.to_go[step] = max(0, to_go)
 
     def _net(self, step: str, wanted: int) -> int:
@@ -225,41 +233,41 @@ class Roll:
         self.spare[step] = max(0, loose - wanted)
         return max(0, wanted - loose)
 
-    def _wanted(self, links: list[Link]) -> int:
+    def _wanted(self, usages: list[Usage]) -> int:
         """Source items for all these users; what spoils at a unit's rivet leaves its closed rings
         good.
         """
         out = 0
-        for link in links:
-            good = self.hand_on[link.user]
-            out += link.wanted(self.at.get(link.user, 0), good, self.to_go[link.user] - good)
+        for usage in usages:
+            good = self.to_make[usage.user]
+            out += usage.wanted(self.at.get(usage.user, 0), good, self.to_go[usage.user] - good)
         return out
 
-    def _ring_step(self, step: str, links: list[Link], left: int) -> None:
+    def _ring_step(self, step: str, usages: list[Usage], left: int) -> None:
         """Rings pass a line of steps: the chance asked holds for the line as a whole, not for each
-        step anew.
+        step by itself.
         """
         loose = self.in_hand.get(step, 0)
-        ends = [link for link in links if link.user in NEEDED or link.user == "close"]
-        on = [link for link in links if link not in ends]
-        direct, later = self._wanted(ends), self._later(on)
+        demand = [usage for usage in usages if usage.user in NEEDED or usage.user == "close"]
+        on = [usage for usage in usages if usage not in demand]
+        direct, later = self._wanted(demand), self._later(on)
         ended = direct + sum(
-            [link.wanted(self.at.get(link.user, 0), self._ended[link.user]) for link in on]
+            [usage.wanted(self.at.get(usage.user, 0), self._ended[usage.user]) for usage in on]
         )
-        self._ended[step] = max(0, ended - int(loose * through(later) + 1e-9))
+        self._ended[step] = max(0, ended - int(loose * share_through(later) + 1e-9))
         self._lines[step] = self._seen(step) + later
         wanted = self._net(step, direct + self._wanted(on))
         line = self._start(step, self._ended[step], self._lines[step]) if wanted else 0
         self._set(step, wanted + left, max(wanted, line) + left)
 
-    def _later(self, on: list[Link]) -> list[tuple[int, int]]:
+    def _later(self, on: list[Usage]) -> list[tuple[int, int]]:
         """The records still before these rings; where the line parts, the longer ones."""
         out: list[tuple[int, int]] = []
-        for link in on:
-            out = max(out, self._lines[link.user], key=len)
+        for usage in on:
+            out = max(out, self._lines[usage.user], key=len)
         return out
 
     def _coils(self, step: str, rings: int, left: int) -> None:
-        """`in_hand` of winding is told in rings still on the coils, since a coil can be half cut."""
-        coils = coils_for(rings, self.flow.coils, self.in_hand.get(step, 0)) + left
+        """`in_hand` of winding is in rings still on the coils, since a coil can be half cut."""
+        coils = coils_for(rings, self.structure.coils, self.in_hand.get(step, 0)) + left
         self._set(step, coils, self._start(step, coils, self._seen(step)))

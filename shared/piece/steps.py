@@ -11,6 +11,7 @@ import json
 from typing import TYPE_CHECKING
 
 from ..base.fields import Fields
+from ..base.sentences import sentence
 from ..material.ring import CUTS
 
 if TYPE_CHECKING:
@@ -36,6 +37,7 @@ NEEDED = (
 
 
 def row_of(step: str) -> Row:
+    """The table's row of this step."""
     return ROWS[KEYS.index(step)]
 
 
@@ -82,9 +84,9 @@ def _own(q: Fields) -> Row:
         "batch": q.integer("batch", 1, 100000, 1),
         "guess_min_per_item": q.number("guess_min_per_item", 0, 100000, 1.0, above=True),
         "guess_source": (
-            "the maker's own"
+            sentence("piece.source_own")
             if q.has("guess_min_per_item")
-            else "no guess given: one minute stands in"
+            else sentence("piece.source_no_guess")
         ),
         "caution": [],
         "own_caution": q.text("caution", "", longest=1000),
@@ -100,7 +102,7 @@ def _changed(row: Row, q: Fields) -> Row:
     out["batch"] = q.integer("batch", 1, 100000, row["batch"])
     if q.has("guess_min_per_item"):
         out["guess_min_per_item"] = q.number("guess_min_per_item", 0, 100000, above=True)
-        out["guess_source"] = "the maker's own"
+        out["guess_source"] = sentence("piece.source_own")
     return out
 
 
@@ -121,7 +123,7 @@ def rows_for(q: Fields) -> list[Row]:
     for key in without:
         if key not in KEYS or key in NEEDED:
             names = ", ".join([k for k in KEYS if k not in NEEDED])
-            raise q.bad("without", "Steps that may be left out are " + names + ".")
+            raise q.bad("without", sentence("piece.without_bad", names=names))
     rows = [_copied(row) for row in ROWS if row["step"] not in without]
     for own in q.parts("own_steps", most=100) + q.parts("finishing", most=100):
         keys = [row["step"] for row in rows]
@@ -129,9 +131,7 @@ def rows_for(q: Fields) -> list[Row]:
         if step in keys and "need" not in rows[keys.index(step)]:
             rows[keys.index(step)] = _changed(rows[keys.index(step)], own)
         elif step in keys or step in KEYS:
-            raise own.bad(
-                "step", "The step '" + step + "' stands there already: give this one another key."
-            )
+            raise own.bad("step", sentence("piece.step_taken", step=step))
         else:
             _place(rows, own)
     return rows
@@ -140,7 +140,7 @@ def rows_for(q: Fields) -> list[Row]:
 INSIDE = ("caution", "own_caution", "need", "notes_by_cut")  # of a row, not of the answer
 
 
-def shown(row: Row, cuts: tuple[str, ...] | list[str] = CUTS) -> Row:
+def step_json(row: Row, cuts: tuple[str, ...] | list[str] = CUTS) -> Row:
     """A row as it goes out: cautions written out, with their sources; notes for the ways of cutting
     named.
     """
@@ -150,7 +150,7 @@ def shown(row: Row, cuts: tuple[str, ...] | list[str] = CUTS) -> Row:
     out["notes"] = row["notes"] + [by_cut[cut] for cut in cuts if cut in by_cut]
     own = row.get("own_caution")
     out["caution"] = own or text
-    out["caution_source"] = "the maker's own" if own else source
+    out["caution_source"] = sentence("piece.source_own") if own else source
     return out
 
 
@@ -158,4 +158,4 @@ def answer(q: Fields) -> dict[str, Any]:
     """Door question `steps`: the table, with a piece's own steps if given, and the making rules of
     its card.
     """
-    return {"steps": [shown(row) for row in rows_for(q)], "rules": RULES}
+    return {"steps": [step_json(row) for row in rows_for(q)], "rules": RULES}

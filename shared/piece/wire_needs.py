@@ -1,12 +1,13 @@
-"""Wire, rivets and reels of a piece: metres and kilograms by kind of wire, from the rings to be
-started.
+"""Wire, rivets and reels of a piece: metres and kilograms by kind of wire, from the rings started.
 
-What leaves the reel is more than what goes into rings: the end of a coil too short for a ring is
-lost, so each
-ring bears its share of its coil's end, (wire of a coil) / (rings of a coil). What is bought is more
-again, by a
-reserve for kinked starts, wire held in the mandrel and coils that fail: the maker's own
-`reserve_percent`.
+What leaves the reel is more than what goes into rings: the end of a coil too short for a ring is lost,
+so each ring bears its share of its coil's end. With N rings started, w wire in a ring, W wire in a
+coil of R rings, and a reserve of p percent for kinked starts, wire held in the mandrel and coils that
+fail:
+
+    into rings  N w      lost at ends  N (W / R - w)      to buy  N W / R (1 + p / 100)
+
+Derived here; the reserve is common practice, no published source, and the maker's own to replace.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import math
 from typing import TYPE_CHECKING
 
 from ..base.fields import Fields
+from ..base.sentences import sentence
 from ..material.metals import BARE, NO_METAL, UNKNOWN, ZINC
 from ..material.wire import g_per_m
 from .bill_of_materials import mandrel_of
@@ -27,17 +29,11 @@ if TYPE_CHECKING:
 
     Wire = dict[str, Any]
 
-SAID: dict[str, bool | None] = {
-    ZINC: True,
-    BARE: False,
-    UNKNOWN: None,
-    NO_METAL: None,
-}  # as `zinc` would say it
+ZINC_BY_COATING: dict[str, bool | None] = {ZINC: True, BARE: False, UNKNOWN: None, NO_METAL: None}
 RESERVE_PERCENT = 5.0
-RESERVE_BASIS = "common practice, no published source; the maker's own to replace"
 
 
-def more(bill: Bill, start: dict[str, int]) -> float:
+def starts_per_ring(bill: Bill, start: dict[str, int]) -> float:
     """How many times the rings of the finished piece are started, for losses; 0 where rings are
     bought ready.
     """
@@ -50,8 +46,8 @@ def more(bill: Bill, start: dict[str, int]) -> float:
 def reserve_of(q: Fields) -> tuple[float, str]:
     """(percent bought beyond what is used up, where that figure comes from)."""
     if q.has("reserve_percent"):
-        return q.number("reserve_percent", 0, 100, example="5"), "the maker's own"
-    return RESERVE_PERCENT, RESERVE_BASIS
+        return q.number("reserve_percent", 0, 100, example="5"), sentence("piece.source_own")
+    return RESERVE_PERCENT, sentence("piece.source_practice")
 
 
 def _row(wires: list[Wire], batch: Batch) -> Wire:
@@ -77,11 +73,9 @@ def wires_of(bill: Bill, times: float, reel_kg: float, reserve: float) -> list[W
     """The wire by kind: `[{metal, wire_mm, density_g_cm3, zinc, rings, rings_m, ends_m, metres,
     buy_m, ..}]`.
 
-    `rings_m` goes into rings, `ends_m` is lost at the ends of coils, `metres` is both: what the
-    reel loses.
-    With `reserve_m` that is `buy_m`; `kg`, `reserve_kg`, `buy_kg` are the same by weight, and
-    `reels` holds `buy_kg`
-    (null without a reel's weight).
+    `rings_m` goes into rings, `ends_m` is lost at the ends of coils, `metres` is both: what the reel
+    loses. With `reserve_m` that is `buy_m`; `kg`, `reserve_kg`, `buy_kg` are the same by weight, and
+    `reels` holds `buy_kg` (null without a reel's weight).
     """
     out: list[Wire] = []
     for batch in bill.batches:
@@ -126,7 +120,7 @@ def sizes_of(bill: Bill, times: float, reserve: float) -> list[Wire]:
             ring.inner_mm,
             ring.kind,
             rings,
-            SAID[ring.coating],
+            ZINC_BY_COATING[ring.coating],
         )
         wound = times if batch.made else 0.0
         size["metres"] = wound * rings * ring.used_per_ring_mm(mandrel_of(ring)) / 1000
@@ -137,8 +131,8 @@ def sizes_of(bill: Bill, times: float, reserve: float) -> list[Wire]:
 
 
 def rivets_of(bill: Bill, started: int) -> dict[str, Any]:
-    """Rivets of the finished piece, to be made with losses, and their wire where a ring says its
-    rivet.
+    """Rivets of the finished piece, to be made with losses, and their wire where a ring has its
+    rivet given.
     """
     good, metres, grams, known = 0, 0.0, 0.0, True
     for batch in bill.batches:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from ..piece.parts import Part
-    from ..piece.requirements import Link
+    from ..piece.requirements import Usage
     from .work_in_progress import Counts
 
     Row = dict[str, Any]
@@ -111,7 +111,7 @@ def _hang_aim(counts: Counts) -> Aim | None:
 def _rest_aim(counts: Counts) -> Aim | None:
     """The first with anything to do of left-over rows, panel joins, own steps and counted items."""
     piece = counts.piece
-    for step in piece.flow.order:
+    for step in piece.structure.order:
         left = counts.left.get(step, 0)
         if left and step not in ("unit", "unit_join", "chain_join"):
             return Aim({step: left}, None, "progress.next_step", step=piece.row(step)["name"])
@@ -144,7 +144,7 @@ def next_of(counts: Counts) -> tuple[Row | None, dict[str, Row]]:
         return None, steps
     roll = counts.requirements_of(aim.left, aim.part)
     first: Row | None = None
-    for step in counts.piece.flow.order:
+    for step in counts.piece.structure.order:
         n = roll.to_go[step]
         if n <= 0:
             continue
@@ -163,11 +163,11 @@ def position_of(counts: Counts, step: str) -> Row | None:
     return None if at is None else {"group": at[0], "n": at[1], "of": at[2]}
 
 
-def _reaches(counts: Counts, link: Link, items: int) -> bool:
+def _reaches(counts: Counts, usage: Usage, items: int) -> bool:
     """Whether the loose items of this source are enough for so many items of the user."""
-    if link.source == "wind":
+    if usage.source == "wind":
         return counts.rings_on_coils() >= items
-    return counts.in_hand[link.source] >= link.wanted(counts.good[link.user], items)
+    return counts.in_hand[usage.source] >= usage.wanted(counts.good[usage.user], items)
 
 
 def _next_chain_lacks(counts: Counts) -> str:
@@ -181,9 +181,9 @@ def _lacks(counts: Counts, step: str, to_go: int) -> list[str]:
     """The steps of which too little is loose for even a handful of this step's items."""
     piece, out = counts.piece, []
     enough = max(1, min(HANDFUL, piece.row(step)["batch"], to_go))
-    for link in piece.flow.out_of(step):
-        if not _reaches(counts, link, enough):
-            out.append(link.source)
+    for usage in piece.structure.uses_by(step):
+        if not _reaches(counts, usage, enough):
+            out.append(usage.source)
     if step == "unit_join" and not _can_join(counts):
         out.append("unit")
     if step == "chain_join" and not _can_hang(counts):
@@ -208,14 +208,14 @@ def bottleneck(counts: Counts, to_go: dict[str, int], minutes: dict[str, float])
     `to_go`: items to go by step; `minutes`: minutes an item by step.
     """
     waiting: dict[str, float] = {}
-    for step in counts.piece.flow.order:
+    for step in counts.piece.structure.order:
         if to_go.get(step, 0) <= 0 or (step not in NEEDED and step not in KEYS):
             continue
         cause = _waits_for(counts, to_go, step)
         if cause is not None:
             waiting[cause] = waiting.get(cause, 0.0) + to_go[step] * minutes[step]
     worst: str | None = None
-    for step in counts.piece.flow.order:
+    for step in counts.piece.structure.order:
         if step in waiting and (worst is None or waiting[step] > waiting[worst]):
             worst = step
     return worst

@@ -50,7 +50,7 @@ def _share(piece: Piece, step: str, to_go: int) -> float:
 def _share_of_work(piece: Piece, to_go: dict[str, int], minutes: dict[str, float]) -> float:
     """The share of all the work that is done, in minutes."""
     work = left = 0.0
-    for step in piece.flow.order:
+    for step in piece.structure.order:
         work += minutes[step] * _total(piece, step, to_go[step])
         left += minutes[step] * to_go[step]
     return 1 - left / work if work else 1.0
@@ -90,7 +90,7 @@ def _step(counts: Counts, step: str, to_go: int, nexts: dict[str, Row]) -> Row:
 def _loose(counts: Counts) -> list[Row]:
     """The loose items, in making order."""
     out = []
-    for step in counts.piece.flow.order:
+    for step in counts.piece.structure.order:
         n = counts.in_hand_of(step)
         if n > 0:
             many = "chains" if step == "unit_join" else counts.piece.row(step)["items"]
@@ -101,7 +101,7 @@ def _loose(counts: Counts) -> list[Row]:
 def _surplus(counts: Counts, spare: dict[str, int]) -> list[Row]:
     """Steps with more made than the piece can still take."""
     out = []
-    for step in counts.piece.flow.order:
+    for step in counts.piece.structure.order:
         n = spare.get(step, 0) or counts.beyond.get(step, 0)
         if n > 0:
             key = "progress.surplus_one" if n == 1 else "progress.surplus"
@@ -119,7 +119,7 @@ def _heated(piece: Piece, totals: Fields) -> list[str]:
         one = totals.maybe_part(step)
         done = one.integer("done", 0, 10**9, 0) if one else 0
         spoiled = one.integer("spoiled", 0, 10**9, 0) if one else 0
-        bare = piece.need(step) if step in piece.flow.order else 0
+        bare = piece.need(step) if step in piece.structure.order else 0
         if done - spoiled > bare:
             key = "progress.heated_one" if done == 1 else "progress.heated"
             key += "" if bare else "_none_bare"
@@ -145,7 +145,7 @@ def answer(q: Fields) -> dict[str, Any]:
     share = _share_of_work(piece, requirements.to_go, minutes)
     bottleneck_step = bottleneck(counts, requirements.to_go, minutes)
     steps = piece.needed() + [
-        s for s in piece.flow.order if counts.counted[s] and s not in piece.needed()
+        s for s in piece.structure.order if counts.counted[s] and s not in piece.needed()
     ]
     rows = [_step(counts, step, requirements.to_go[step], nexts) for step in steps]
     for row in rows:

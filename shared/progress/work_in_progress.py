@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from ..base.sentences import sentence
 from ..fabric import chains
 from ..piece.piece import Piece
-from ..piece.requirements import Roll, coils_begun, most_rings_of, per_coil, rings_of
+from ..piece.requirements import NetRequirements, coils_begun, most_rings_of, per_coil, rings_of
 from ..piece.steps import KEYS, NEEDED, counted
 
 if TYPE_CHECKING:
@@ -49,14 +49,14 @@ class Counts:
         self.notes: list[Row] = []
         self.panels = [(p.panel["chains"], p.hanging_runs) for p in piece.parts]
         self._read(journal)
-        for step in reversed(piece.flow.order):
+        for step in reversed(piece.structure.order):
             self._settle(step)
         self.missing.reverse()
         for row in self.missing:
             row["why"] = " ".join([self._missing_sentence(row)] + row["why"])
 
     def _read(self, journal: Fields) -> None:
-        for step in self.piece.flow.order:
+        for step in self.piece.structure.order:
             one = journal.maybe_part(step, like='{"done": 120, "spoiled": 3}')
             done = one.integer("done", -(10**9), 10**9, 0) if one else 0
             self.counted[step] = self.done[step] = done
@@ -102,18 +102,21 @@ class Counts:
         if step == "unit_join":
             return chains.joins_within(self.piece.chains, self.hung())
         return sum(
-            [k.used(self.good[k.user], self.spoiled[k.user]) for k in self.piece.flow.into(step)]
+            [
+                k.used(self.good[k.user], self.spoiled[k.user])
+                for k in self.piece.structure.uses_of(step)
+            ]
         )
 
     def _cut(self) -> int:
-        return sum([self.done[link.user] for link in self.piece.flow.into("wind")])
+        return sum([self.done[usage.user] for usage in self.piece.structure.uses_of("wind")])
 
     def _coils_used(self) -> int:
         """Coils that the cut rings must have come from, the missing ones included.
 
         A few rings more than planned from the coils wound are no missing coil.
         """
-        coils, wound = self.piece.flow.coils, self.good_of("wind")
+        coils, wound = self.piece.structure.coils, self.good_of("wind")
         each = per_coil(coils)
         if not each:
             return 0
@@ -143,7 +146,7 @@ class Counts:
         return max(0, complete - self.hung() - chains.alone(self.panels, complete))
 
     def _loose(self, step: str, used: int) -> None:
-        good, need = self.good[step], self.piece.flow.ends.get(step, 0)
+        good, need = self.good[step], self.piece.structure.demand.get(step, 0)
         if step in NEEDED or step not in KEYS:
             self.left[step], self.beyond[step] = max(0, need - good), max(0, good - need)
             self.in_hand[step] = good - used if step == "unit" else 0
@@ -155,13 +158,13 @@ class Counts:
 
     def rings_on_coils(self) -> int:
         """Rings still to cut from the coils wound."""
-        coils = self.piece.flow.coils
+        coils = self.piece.structure.coils
         return max(0, rings_of(self.in_hand.get("wind", 0), coils) - self._cut()) if coils else 0
 
     def coils_whole(self) -> int:
         """Coils wound and not begun."""
         wound = self.in_hand.get("wind", 0)
-        return max(0, wound - coils_begun(self._cut(), self.piece.flow.coils))
+        return max(0, wound - coils_begun(self._cut(), self.piece.structure.coils))
 
     def loose(self) -> dict[str, int]:
         """Loose items by step, in the unit the next step uses: coils as the rings on them."""
@@ -178,7 +181,7 @@ class Counts:
         """
         good = self.counted[step] - self.spoiled[step]
         if step == "wind":
-            return "loose", good - coils_begun(self._cut(), self.piece.flow.coils)
+            return "loose", good - coils_begun(self._cut(), self.piece.structure.coils)
         if step == "unit" or (step in KEYS and step not in NEEDED):
             return "loose", good - self._used(step)
         return "done", good
@@ -189,18 +192,24 @@ class Counts:
             return self.coils_whole()
         return self.chains_loose() if step == "unit_join" else self.in_hand[step]
 
-    def requirements(self) -> Roll:
+    def requirements(self) -> NetRequirements:
         """Items to go by step for the whole piece, losses included."""
         piece = self.piece
-        return Roll(
-            piece.flow, self.left, self.loose(), piece.seen, piece.sure, piece.known, self.good
+        return NetRequirements(
+            piece.structure, self.left, self.loose(), piece.seen, piece.sure, piece.known, self.good
         )
 
-    def requirements_of(self, left: dict[str, int], part: Part | None) -> Roll:
+    def requirements_of(self, left: dict[str, int], part: Part | None) -> NetRequirements:
         """Items to go by step for so much of the work, without losses.
 
         `left`: good items still to make by step; `part`: whose coils they come from, None for all.
         """
-        return Roll(
-            self.piece.bill.flow(part), left, self.loose(), {}, self.piece.sure, None, self.good
+        return NetRequirements(
+            self.piece.bill.structure(part),
+            left,
+            self.loose(),
+            {},
+            self.piece.sure,
+            None,
+            self.good,
         )

@@ -31,9 +31,6 @@ NOT_SENTENCES = {
     '{"p50": 120, "p80": 150}, or one number': "money/price.py: an example of a value",
 }
 
-# Rooms whose sentences still stand in their code.
-TO_DO = ("piece",)
-
 
 def tree(path: Path) -> ast.Module:
     return ast.parse(path.read_text(encoding="utf-8"))
@@ -128,7 +125,7 @@ def test_a_sentence_begins_and_ends_like_one_or_is_a_phrase_without_an_end():
 
 @pytest.mark.parametrize(
     "path",
-    [path for path in FILES if path.parent.name not in TO_DO],
+    FILES,
     ids=lambda path: str(path.relative_to(SHARED)),
 )
 def test_no_sentence_stands_outside_the_table(path):

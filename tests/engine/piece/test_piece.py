@@ -190,7 +190,7 @@ def test_a_garments_starts_are_the_smallest_that_are_sure_enough():
 
 def test_a_record_too_thin_to_plan_on_is_said_and_nothing_is_made_up():
     out = plan(panel(), losses={"pierce": {"good": 0, "bad": 9}})
-    assert column(out, "start")["pierce"] == 105 and any("too thin" in w for w in out["warnings"])
+    assert column(out, "start")["pierce"] == 105 and any("too short" in w for w in out["warnings"])
 
 
 def test_a_failed_units_closed_rings_are_good_again():

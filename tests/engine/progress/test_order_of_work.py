@@ -68,4 +68,4 @@ def test_what_so_many_items_have_used_up_is_found_by_counting_on(parts, n):
     use = CumulativeUse(consumption.runs)
     assert (consumption.items, consumption.closed) == (len(flat), sum(flat))
     if n <= len(flat):
-        assert use.upto(n) == use.upto(n, up=True) == sum(flat[:n])
+        assert use.used_by(n) == use.used_by(n, up=True) == sum(flat[:n])
