@@ -1,8 +1,29 @@
 """Bench hours over the calendar: how much this maker works, on which weekdays, how steadily.
 
-Days are ordinals. The latest weeks count most; known off days are left out. Long gaps are
-taken out of the weeks and reckoned apart: a short record without a gap will have one yet, and one
-that had a gap will not have it all the time.
+Days are ordinals (1 is 0001-01-01), hours are bench hours, a week is seven days that are not known
+off days. With f = 2^(-1 / HALF_LIFE), a day's age a in days, its hours h_a:
+
+  level   L = (k S + sum f^a h_a) / (k + n),  n = sum f^a / 7 weeks,  S hours a week as stated
+          exponential forgetting is the steady state of a level that drifts: J. F. Muth, Optimal
+          properties of exponentially weighted forecasts, JASA 55, 1960. Variance of L / L^2 then
+          is cv2 / (k + n).
+          k = cv2 / HOPE_SD^2, the weeks that a statement with error HOPE_SD is worth: H. Buehlmann,
+          Experience rating and credibility, ASTIN Bulletin 4, 1967
+  gaps    of length g days come singly: sum g / days are lost, and they add sum g^2 / (7 days) to
+          the squared coefficient of variation of a week (compound Poisson: W. Feller, An
+          Introduction to Probability Theory and Its Applications 1, 1968, XII.2)
+  C(t)    hours of t weeks to come: mean M(t), and
+          var ln C = ln(1 + c (cv2 / (k + n) + (cv2 + gap_cv2) / t + DRIFT t / (t + DRIFT_WEEKS)))
+          with c = changeability: the level goes on drifting
+  done    by day t with chance P(C(t) >= W) = Phi(z), W the hours left, ln W normal (mu, sd),
+          z = 3 (1 - (exp(mu) / M(t))^(1/3)) / sqrt(var ln C + sd^2)
+          the cube root of a gamma variable, such as hours of weeks, is nearly normal: E. B. Wilson
+          and M. M. Hilferty, The distribution of chi-square, PNAS 17, 1931
+
+Constants were chosen with `tests/bench/judge.py` on invented makers 1-5000; HALF_LIFE, IDLE_DAYS and
+DRIFT on the runner's diary of `tests/outside/test_diary.py`, which needs them: invented makers do
+as well with a HALF_LIFE of 100 and without DRIFT. What each is worth prints
+`tests/bench/ablation.py` on other makers.
 """
 
 from __future__ import annotations
@@ -11,271 +32,186 @@ import math
 
 from ..base.rounding import added
 from ..statistics.normal import cdf, quantile
-from .remaining_hours import Left
+from .remaining_hours import HoursLeft
 
-# Set on invented makers with known endings (tests/bench); no published source.
-HALF_LIFE = 70.0  # days
-SCATTER, SCATTER_WORTH = (
-    0.25,
-    4.0,
-)  # cv^2 of weekly hours before any is known, and its worth in weeks
-SCATTER_MORE = 1.2  # weeks hang together, so they tell less than they seem to
-HOPE, HOPE_SD = 0.10, 0.42  # makers say more than they do; ln
-SHAPE_WORTH = 2.0  # weeks of evenly spread days that the habit of weekdays starts from
-HALF_A_GAP = (
-    1.0  # who asks has often just worked: the days until the next time belong to the record too
-)
-SHORTEST_GAP, SPACINGS = (
-    5,
-    3.0,
-)  # a gap is longer than so many days, and than so many usual waits for the next time
-IDLE, IDLE_WORTH = 0.08, 300.0  # share of days in gaps before any is known, and its worth in days
-GAP_CV2 = 0.25  # what gaps add to the cv^2 of a week's hours, before any is known
-IDLE_UNSURE = 0.004  # ln variance from the share of gaps to come
-LEVEL_UNSURE = 1.1  # on top of the scatter of weeks
-SHIFT, SHIFT_WEEKS = 0.2, 52  # how far the level itself may move, ln variance, and how soon
-SHIFT_WORTH = 3.0  # stretches of AHEAD weeks
-ALL = 0.8  # of the variances together: they overlap
-CORE, TAIL = 0.12, 0.10  # surer near the middle, less sure far out than the normal curve
-BEND = 0.4  # between ln-normal (0) and normal (1): gaps make a tail of low weeks
-VARIED = 0.8  # who varies much at the bench also does from week to week, and stays away more
-AWAY_TIMES = (0.3, 3.0)  # least and most of that, as to staying away
-LEAST_WEEK = 0.05  # hours; nobody is taken never to work again
-MOST_A_DAY = 12.0  # hours
-MOST_DAYS = 4000
-LOOK_BACK = 1100
-MOST_LN = 40.0
-SHORT_WEEKS = (
-    2.0  # work that takes less is not as unsure as its few days: free evenings after them come too
-)
-MEMORIES = ((50.0, 0.2), (150.0, 0.4), (700.0, 0.4))  # half-lives in days, belief before the record
-AHEAD = 13  # weeks that a memory is tried on
-
+HALF_LIFE = 400.0  # days after which a day counts half; chosen on a diary of five years
+CV2 = 0.25  # squared coefficient of variation of weekly hours before any is known
+CV2_WEEKS = 4.0  # weeks of record that CV2 is worth
+HOPE = 0.10  # ln of stated over worked hours: makers state more than they work
+HOPE_SD = 0.42  # ln standard deviation of that
+DRIFT, DRIFT_WEEKS = 0.05, 52.0  # ln variance the level may reach in time; weeks to half of it
+SHAPE_WEEKS = 2.0  # weeks of evenly spread days that the habit of weekdays starts from
+GAP_DAYS = 5  # days; no shorter stretch without bench time is a gap
+GAP_WAITS = 3.0  # nor one shorter than so many usual waits from one bench day to the next
+IDLE = 0.08  # share of days in gaps before any is known
+GAP_CV2 = 0.25  # what gaps add to cv2 before any is known: IDLE in gaps of eleven days on average
+IDLE_DAYS = 100.0  # days of record that IDLE and GAP_CV2 are worth; chosen on the same diary
+BEND = 1 / 3  # power that makes hours of weeks nearly normal (Wilson and Hilferty)
+SHORT_WEEKS = 2.0  # shorter work is as sure as that: the next free evening does it
+LEAST_WEEK_H = 0.05  # nobody is taken never to work again
+MOST_DAY_H = 12.0  # nobody works longer; common sense
+MOST_DAYS = 4000  # a later finish has no date
+LOOK_BACK = 1100  # days of record that are read: the rest has faded to a seventh
+MOST_LN = 40.0  # keeps exp() finite
 
 FADES = [math.pow(0.5, age / HALF_LIFE) for age in range(LOOK_BACK)]
 
 
-def temper(varied: float) -> float:
-    """How changeable a maker is beside the usual one, as a variance; `varied` is that of sittings."""
-    return math.pow(varied, VARIED)
+def changeability(varied: float) -> float:
+    """Factor of the variance of weekly hours, 1 and up.
+
+    `varied` is the maker's variance of sittings over the usual one: weeks vary by the square root
+    of it, as makers who vary at the bench also vary from week to week, if less. Who varies little
+    at the bench may still do so from week to week, so nothing below 1 comes out.
+    """
+    return max(1.0, math.sqrt(varied))
 
 
 class Weeks:
-    """The record week by week, then what it says: `level`, `shape`, `cv2`, `seen`, and how far off
-    it has been.
+    """The hours a week to expect, and how unsure they are.
+
+    `level` in hours a week, `shape` in hours by weekday (ordinal mod 7, adds up to `level`), `cv2`
+    and `gap_cv2` squared coefficients of variation of one week, `known` and `prior` weeks that the
+    record and the statement are worth, `seen` plain hours a week on record, `idle` the share of
+    days in gaps to come.
     """
 
     def __init__(self) -> None:
-        self.day_hours = [0.0] * 7  # weighted hours and days of each weekday
-        self.day_weight = [0.0] * 7
-        self.hours: list[float] = []  # by whole weeks back from today
-        self.days: list[int] = []
-        self.seen = 0.0  # plain hours a week
-        self.idle = IDLE  # share of days in gaps to come
+        self.day_hours = [0.0] * 7  # sums of f^a h_a by weekday
+        self.day_weight = [0.0] * 7  # sums of f^a by weekday
+        self.week_hours: list[float] = []  # by weeks back from today
+        self.week_days: list[int] = []
+        self.half_wait = 0.0  # days
+        self.seen = 0.0
+        self.idle = IDLE
         self.gap_cv2 = GAP_CV2
-        self.known = 0.0  # weighted weeks on record
-        self.cv2 = SCATTER  # of weekly hours
-        self.prior = 0.0  # weeks that the maker's own word is worth
-        self.level = 0.0  # hours a week
-        self.shape = [0.0] * 7  # expected hours of each weekday, by ordinal mod 7
-        self.shift = SHIFT  # as SHIFT, drawn to what the record shows
-        self.temper = 1.0  # how changeable the weeks are beside the usual ones, as a variance
+        self.cv2 = CV2
+        self.known = 0.0
+        self.prior = 0.0
+        self.level = 0.0
+        self.shape = [0.0] * 7
+        self.changeability = 1.0
 
-    def fill(self, days: list[int], hours: list[float], today: int, gap: dict[int, bool]) -> None:
-        """Hours of each day, oldest first, those in a gap left out."""
-        if not days:
-            return
-        weeks, fades = (today - days[0]) // 7 + 1, FADES
-        self.hours, self.days = [0.0] * weeks, [0] * weeks
-        week_hours, week_days, of_day, weight = (
-            self.hours,
-            self.days,
-            self.day_hours,
-            self.day_weight,
-        )
+    def add_days(
+        self, days: list[int], hours: list[float], today: int, gaps: dict[int, bool]
+    ) -> None:
+        """Adds the hours of each day, oldest first, without the days in `gaps`."""
+        weeks, fades = (today - days[0]) // 7 + 1 if days else 0, FADES
+        self.week_hours, self.week_days = [0.0] * weeks, [0] * weeks
         for day, h in zip(days, hours):
-            if day in gap:
-                continue
-            age, d = today - day, day % 7
-            week_days[age // 7] += 1
-            weight[d] += fades[age]
-            if h > 0:
-                week_hours[age // 7] += h
-                of_day[d] += fades[age] * h
+            if day not in gaps:
+                age, d = today - day, day % 7
+                self.week_days[age // 7] += 1
+                self.day_weight[d] += fades[age]
+                self.week_hours[age // 7] += h
+                self.day_hours[d] += fades[age] * h
 
-    def settle(self, said: float) -> None:
-        """From the sums to the level; `said` is the maker's own hours a week."""
-        self.cv2 = SCATTER_MORE * self._scatter()
+    def estimate(self, stated: float) -> None:
+        """Sets cv2, level and shape; `stated` are the maker's own hours a week."""
+        self.cv2 = self._scatter()
         self.prior = self.cv2 / (HOPE_SD * HOPE_SD)
-        told = said * math.exp(-HOPE) / (1 - IDLE)
-        self.level = self._memory(told)
-        total = 0.0
-        for d in range(7):
-            self.shape[d] = (SHAPE_WORTH * self.level / 7 + self.day_hours[d]) / (
-                SHAPE_WORTH + self.day_weight[d]
-            )
-            total += self.shape[d]
-        self.shape = [h * self.level / total for h in self.shape]
+        self.known = (added(self.day_weight) + self.half_wait) / 7
+        expected = stated * math.exp(-HOPE) / (1 - IDLE)
+        level = (self.prior * expected + added(self.day_hours)) / (self.prior + self.known)
+        self.level = max(LEAST_WEEK_H, level * (1 - self.idle))
+        even = SHAPE_WEEKS * self.level / 7
+        shape = [(even + h) / (SHAPE_WEEKS + n) for h, n in zip(self.day_hours, self.day_weight)]
+        total = added(shape)
+        self.shape = [h * self.level / total for h in shape]
 
     def _scatter(self) -> float:
-        """cv^2 of the hours of weeks that are known for the most part, drawn to the usual one while
-        they are few.
-        """
-        whole = [self.hours[k] * 7 / n for k, n in enumerate(self.days) if n >= 4]
-        mean = square = 0.0
-        for h in whole:
-            mean += h / len(whole)
+        """cv2 of the weeks with four known days or more, drawn to CV2 while they are few."""
+        whole = [h * 7 / n for h, n in zip(self.week_hours, self.week_days) if n >= 4]
+        mean = added(whole) / max(1, len(whole))
         if mean <= 0:
-            return SCATTER
-        for h in whole:
-            square += (h / mean - 1) * (h / mean - 1)
-        return (SCATTER * SCATTER_WORTH + square) / (SCATTER_WORTH + max(0, len(whole) - 1))
+            return CV2
+        square = added([(h / mean - 1) * (h / mean - 1) for h in whole])
+        return (CV2 * CV2_WEEKS + square) / (CV2_WEEKS + max(0, len(whole) - 1))
 
-    def _memory(self, told: float) -> float:
-        """The level with a memory as long as served this maker best: each is tried on the months
-        already past.
-        """
-        came = self._came()
-        tried = [self._remember(told, life, came) for life, _ in MEMORIES]
-        least = min([t[2] for t in tried])
-        belief = level = miss = known = 0.0
-        for i, (now, weeks, square, n) in enumerate(tried):
-            b = MEMORIES[i][1] * math.pow(least / square, 0.5 * n)
-            belief += b
-            level += b * now
-            known += b * weeks
-            miss += b * square
-            worth = n
-        self.known = known / belief
-        reckoned = self.cv2 * (LEVEL_UNSURE / (self.prior + self.known) + 1 / AHEAD)
-        moved = max(0.0, miss / belief - reckoned) * (AHEAD + SHIFT_WEEKS) / AHEAD
-        self.shift = (SHIFT_WORTH * SHIFT + worth * moved) / (SHIFT_WORTH + worth)
-        return max(LEAST_WEEK, level / belief * (1 - self.idle))
-
-    def _came(self) -> list[float]:
-        """Hours a week that came in the AHEAD weeks after each; -1 where too few of their days
-        count.
-        """
-        out = [-1.0] * len(self.hours)
-        for k in range(AHEAD, len(self.hours)):
-            days = sum(self.days[k - AHEAD : k])
-            if days > 3.5 * AHEAD:
-                out[k] = added(self.hours[k - AHEAD : k]) * 7 / days
-        return out
-
-    def _remember(
-        self, told: float, life: float, came: list[float]
-    ) -> tuple[float, float, float, float]:
-        """With one half-life: level now, weeks known, mean square of its ln misses over the next
-        weeks, their worth.
-        """
-        fade = math.pow(0.5, 7 / life)
-        hours = square = 0.0
-        known = HALF_A_GAP / 7
-        tried, last = 0, len(self.hours) - 1
-        for k in range(last, -1, -1):
-            hours = fade * hours + self.hours[k]
-            known = fade * known + self.days[k] / 7
-            if last - k >= 3 and came[k] >= 0:
-                now = (self.prior * told + hours) / (self.prior + known)
-                tried += 1
-                miss = math.log((came[k] + 0.1 * now + LEAST_WEEK) / (1.1 * now + LEAST_WEEK))
-                square += miss * miss
-        worth = tried / AHEAD
-        now = (self.prior * told + hours) / (self.prior + known)
-        return now, known, (0.1 + square / AHEAD) / (1 + worth), worth
-
-    def restated(self, said: float) -> Weeks:
+    def with_statement(self, stated: float) -> Weeks:
         """The same record with other hours a week stated by the maker."""
         w = Weeks()
-        w.day_hours, w.day_weight, w.hours, w.days = (
-            self.day_hours,
-            self.day_weight,
-            self.hours,
-            self.days,
-        )
-        w.seen, w.idle, w.gap_cv2, w.temper = self.seen, self.idle, self.gap_cv2, self.temper
-        w.settle(said)
+        w.day_hours, w.day_weight, w.half_wait = self.day_hours, self.day_weight, self.half_wait
+        w.week_hours, w.week_days = self.week_hours, self.week_days
+        w.seen, w.idle, w.gap_cv2 = self.seen, self.idle, self.gap_cv2
+        w.changeability = self.changeability
+        w.estimate(stated)
         return w
 
     def var(self, weeks: float) -> float:
-        """Log variance of the hours of so many weeks to come."""
-        k = max(weeks, 1 / 7)
-        level = LEVEL_UNSURE * self.cv2 / (self.prior + self.known) + IDLE_UNSURE
-        return math.log(
-            1
-            + ALL * self.temper * (level + self._scattered(k) + self.shift * k / (k + SHIFT_WEEKS))
-        )
+        """Variance of ln of the hours in so many weeks to come."""
+        level = self.cv2 / (self.prior + self.known) + DRIFT * weeks / (weeks + DRIFT_WEEKS)
+        return math.log(1 + self.changeability * (level + self._scattered(weeks)))
 
-    def uneven(self, weeks: float) -> float:
-        """The same where the level is held to: weeks still differ."""
-        return math.log(1 + ALL * self.temper * self._scattered(max(weeks, 1 / 7)))
+    def var_at_level(self, weeks: float) -> float:
+        """The same where the level is known: weeks still differ."""
+        return math.log(1 + self.changeability * self._scattered(weeks))
 
     def _scattered(self, weeks: float) -> float:
-        return (self.cv2 + self.gap_cv2) / weeks
+        return (self.cv2 + self.gap_cv2) / max(weeks, 1 / 7)
 
 
-class Gaps:
-    """Long stretches without bench time that are over: their `days`, and how many such days to
-    reckon with.
+def find_gaps(days: list[int], hours: list[float], wait: float) -> list[tuple[int, int]]:
+    """Stretches without bench time that are over: (first day after it, its length in days).
+
+    `days` ordinals without off days, `hours` of each, `wait` the usual days from one bench day to
+    the next, which is no part of the gap.
     """
-
-    def __init__(self) -> None:
-        self.days: dict[int, bool] = {}
-        self.lost = 0.0
-        self.square = 0.0
-
-    def add(self, end: int, length: int) -> None:
-        for day in range(end - length, end):
-            self.days[day] = True
-        self.lost += length
-        self.square += length * length
-
-    def share(self, span: int, temper: float) -> float:
-        """Of the days to come; before any are known, more of them for the changeable."""
-        usual = IDLE * max(AWAY_TIMES[0], min(AWAY_TIMES[1], temper))
-        return (usual * IDLE_WORTH + self.lost) / (IDLE_WORTH + span)
-
-    def cv2(self, span: int) -> float:
-        """Of a week's hours: gaps of so many days, as often as they came."""
-        return (GAP_CV2 * IDLE_WORTH + self.square / 7) / (IDLE_WORTH + span)
-
-
-def find_gaps(days: list[int], hours: list[float]) -> Gaps:
-    """From the hours of each day on record, known off days left out."""
-    gaps = Gaps()
     worked = [k for k, h in enumerate(hours) if h > 0]
-    usual = len(days) / max(1, len(worked))
-    for i in range(1, len(worked)):
-        wait = worked[i] - worked[i - 1]
-        if wait > max(SHORTEST_GAP, SPACINGS * usual):
-            gaps.add(days[worked[i]], int(wait - usual))
-    return gaps
+    out = []
+    for a, b in zip(worked, worked[1:]):
+        if b - a > max(GAP_DAYS, GAP_WAITS * wait):
+            out.append((days[b], int(b - a - wait)))
+    return out
 
 
-def learn(
+def half_wait(wait: float) -> float:
+    """Days that belong to the record beside those on it.
+
+    Who asks has often just worked, and a record that begins and ends with a bench day is a wait
+    for the next one too short; who asks at any time has half of it behind already.
+    """
+    return 0.5 * wait
+
+
+def fit_weeks(
     hours: dict[int, float],
     first: int,
     today: int,
-    said: float,
+    stated: float,
     off: dict[int, bool],
-    temper: float = 1.0,
+    changeable: float = 1.0,
 ) -> Weeks:
-    """`hours` by ordinal day, `first` the first day of the record."""
+    """The weeks of a record.
+
+    `hours` by ordinal day, `first` the first day of the record, `stated` the maker's own hours a
+    week, `off` known days off, `changeable` as `changeability` gives it.
+    """
     w = Weeks()
     days = [day for day in range(max(first, today - LOOK_BACK + 1), today + 1) if day not in off]
     worked = [hours.get(day, 0.0) for day in days]
-    gaps = find_gaps(days, worked)
-    w.fill(days, worked, today, gaps.days)
-    w.idle, w.gap_cv2 = gaps.share(len(days), temper), gaps.cv2(len(days))
-    w.temper = max(1.0, temper)  # who varies little at the bench may yet do so from week to week
-    w.settle(said)
-    w.seen = added(worked) * 7 / max(1, len(days))
+    span = len(days)
+    bench_days = len([h for h in worked if h > 0])
+    wait = span / max(1, bench_days)
+    gaps: dict[int, bool] = {}
+    lost = square = 0
+    for end, length in find_gaps(days, worked, wait):
+        for day in range(end - length, end):
+            gaps[day] = True
+        lost += length
+        square += length * length
+    w.add_days(days, worked, today, gaps)
+    w.idle = (IDLE * IDLE_DAYS + lost) / (IDLE_DAYS + span)
+    w.gap_cv2 = (GAP_CV2 * IDLE_DAYS + square / 7) / (IDLE_DAYS + span)
+    w.half_wait = half_wait(wait) if bench_days else 0.0
+    w.changeability = changeable
+    w.estimate(stated)
+    w.seen = added(worked) * 7 / max(1, span)
     return w
 
 
-class Ahead:
-    """Expected hours to each coming day."""
+class HoursAhead:
+    """Expected bench hours from tomorrow to each coming day."""
 
     def __init__(self, weeks: Weeks, today: int, off: dict[int, bool]) -> None:
         self.weeks = weeks
@@ -284,7 +220,7 @@ class Ahead:
         self.off = off
 
     def hours(self, day: int) -> float:
-        """Day by day for as long as a finish is told; after that weeks are alike."""
+        """Hours in the next `day` days: day by day to MOST_DAYS, after that by the level."""
         near = min(day, MOST_DAYS)
         while len(self.sums) <= near:
             d = self.today + len(self.sums)
@@ -293,48 +229,40 @@ class Ahead:
         return self.sums[near] + (day - near) * self.weeks.level / 7
 
 
-def reached(weeks: Weeks, work: Left, hours: float, days: int) -> float:
+def chance_of_hours(weeks: Weeks, work: HoursLeft, hours: float, days: int) -> float:
     """Chance that the work is done in so many days with these hours expected in them.
 
-    How sure the hours are is asked of the weeks it takes to do the work: what comes after can only
-    add to them, and days off alter nothing. An hour's work is done as soon as one of the next
-    evenings is free, so the time it may take counts there up to SHORT_WEEKS. Nobody works more than
-    MOST_A_DAY, so the work must fit in that too.
+    How unsure the hours are is asked of the weeks that the work takes: what comes after can only
+    add to them, and days off alter nothing. The work must also fit in MOST_DAY_H a day.
     """
     if hours <= 0 or days <= 0:
         return 0.0
     room = (1 - math.exp(min(BEND * (work.mu - math.log(hours)), MOST_LN))) / BEND
-    z = room / math.sqrt(weeks.var(_weeks_asked(weeks, work, hours)) + work.sd * work.sd)
-    fits = cdf((math.log(MOST_A_DAY * days) - work.mu) / work.sd)
-    return min(fits, cdf((1 + CORE) * z / math.sqrt(1 + TAIL * z * z)))
+    needed = max(math.exp(work.mu) / weeks.level, SHORT_WEEKS)
+    var = weeks.var(min(needed, hours / weeks.level)) + work.sd * work.sd
+    chance = cdf(room / math.sqrt(var))
+    return min(chance, cdf((math.log(MOST_DAY_H * days) - work.mu) / work.sd))
 
 
-def _weeks_asked(weeks: Weeks, work: Left, hours: float) -> float:
-    needed, coming = math.exp(work.mu) / weeks.level, hours / weeks.level
-    return coming if coming < needed else max(needed, min(coming, SHORT_WEEKS))
+def chance_by_day(ahead: HoursAhead, work: HoursLeft, day: int) -> float:
+    """Chance that the work is done in `day` days: hours never run backwards."""
+    return chance_of_hours(ahead.weeks, work, ahead.hours(day), day)
 
 
-def chance(ahead: Ahead, work: Left, day: int) -> float:
-    """That the work is done by that day: that the hours until then reach it. Hours never run
-    backwards.
-    """
-    return reached(ahead.weeks, work, ahead.hours(day), day)
-
-
-def day_at(ahead: Ahead, work: Left, p: float) -> int:
+def day_at(ahead: HoursAhead, work: HoursLeft, p: float) -> int:
     """The first day by which the work is done with chance p; MOST_DAYS when it is later."""
     low, high = 0, 1
-    while high < MOST_DAYS and chance(ahead, work, high) < p:
+    while high < MOST_DAYS and chance_by_day(ahead, work, high) < p:
         low, high = high, high * 2
     high = min(high, MOST_DAYS)
     while high - low > 1:
         mid = (low + high) // 2
-        low, high = (mid, high) if chance(ahead, work, mid) < p else (low, mid)
+        low, high = (mid, high) if chance_by_day(ahead, work, mid) < p else (low, mid)
     return high
 
 
 def weekdays(today: int, off: dict[int, bool], days: int) -> list[float]:
-    """How many of each weekday come in so many days, off days left out; by ordinal mod 7."""
+    """How many of each weekday (ordinal mod 7) come in so many days, off days left out."""
     near = min(days, MOST_DAYS)
     out = [(days - near) / 7] * 7
     for day in range(today + 1, today + near + 1):
@@ -343,30 +271,25 @@ def weekdays(today: int, off: dict[int, bool], days: int) -> list[float]:
     return out
 
 
-def expected(weeks: Weeks, of_day: list[float]) -> float:
+def expected_hours(weeks: Weeks, of_day: list[float]) -> float:
     """Hours expected in so many of each weekday."""
-    total = 0.0
-    for d in range(7):
-        total += of_day[d] * weeks.shape[d]
-    return total
+    return added([n * h for n, h in zip(of_day, weeks.shape)])
 
 
-def held(weeks: Weeks, work: Left, of_day: list[float], p: float) -> float | None:
-    """Hours a week that do the work with chance p, held to from today on; None where no day is long
-    enough for them.
+def constant_hours_for(
+    weeks: Weeks, work: HoursLeft, of_day: list[float], p: float
+) -> float | None:
+    """Hours a week that do the work with chance p when worked from today on.
 
-    That is the curve of `reached` turned round, with no doubt about the level itself.
+    The curve of `chance_of_hours` turned round, with the level known. `of_day` counts the weekdays
+    to come. None where no day is long enough for these hours.
     """
     days = added(of_day)
     if days <= 0:
         return None
-    z = quantile(p) / math.sqrt((1 + CORE) * (1 + CORE) - TAIL * quantile(p) * quantile(p))
-    room = z * math.sqrt(weeks.uneven(days / 7) + work.sd * work.sd)
+    room = quantile(p) * math.sqrt(weeks.var_at_level(days / 7) + work.sd * work.sd)
     if BEND * room >= 1:
         return None
-    a_week = (
-        max(math.exp(min(work.mu - math.log(1 - BEND * room) / BEND, MOST_LN)), work.at(p))
-        / days
-        * 7
-    )
-    return a_week if a_week <= 7 * MOST_A_DAY else None
+    hours = math.exp(min(work.mu - math.log(1 - BEND * room) / BEND, MOST_LN))
+    a_week = max(hours, work.at(p)) / days * 7
+    return a_week if a_week <= 7 * MOST_DAY_H else None

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from .calendar_model import Weeks
     from .fit import Lines
-    from .observations import Record, Row, Sitting
+    from .observations import BenchSitting, Record, Row
     from .pace_model import Pace
 
     Note = dict[str, Any]
@@ -68,7 +68,7 @@ def overlapping_clocks(record: Record) -> list[Note]:
     return out[-MOST_NOTES:]
 
 
-def usual_minutes(sittings: list[Sitting]) -> float:
+def usual_minutes(sittings: list[BenchSitting]) -> float:
     """Median minutes of the last 99 sittings; an hour where there are none."""
     ranked = sorted([int(s.minutes) for s in sittings[-99:]])
     return float(ranked[len(ranked) // 2]) if ranked else LONG_MIN

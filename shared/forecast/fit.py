@@ -1,9 +1,15 @@
-"""The record fitted: normal equations with each step's own unknown taken out, a few turns of robust
-weights.
+"""Fits the pace model (see `pace_model`) to the rows of a record.
 
-Rows in, paces out (see `pace` for the unknowns). How practised the maker was before the record
-is tried at three values, and beside them that the maker learns no more and hardly has good and
-bad stretches; each is believed as far as the record bears it out.
+With weights q = w / v, u has the normal equations (P + sum q l l') u = P m + sum q l y, P and m the
+prior's; each step's own d_s is taken out of them first, so that their size is 2 + blocks whatever
+the number of steps (C. R. Henderson, Best linear unbiased estimation and prediction, Biometrics 31,
+1975). TURNS times in turn:
+
+  u, U       solved by Cholesky
+  w          chance that a row with residual r is sound (`aggregate`)
+  s2         (SPREAD_ROWS SPREAD^2 + sum w (r^2 - fixed) / shares) / (SPREAD_ROWS + rows - unknowns)
+  c2         likewise from the forms' expected squares: A. P. Dempster, N. M. Laird and D. B. Rubin,
+             Maximum likelihood from incomplete data via the EM algorithm, JRSS B 39, 1977
 """
 
 from __future__ import annotations
@@ -12,69 +18,61 @@ import math
 from typing import TYPE_CHECKING
 
 from ..statistics.cholesky import dot, inverse, times
-from .aggregate import SPREAD, middle, trust
+from .aggregate import SPREAD, sound_chance
 from .observations import Record, Row
-from .pace_model import FORM, LEARN, Pace, beside
+from .pace_model import FORM, GUESS_ALL, GUESS_OWN, Pace, variance_ratio
 
 if TYPE_CHECKING:
     from ..statistics.cholesky import Matrix
 
-TURNS = 3
-SPREAD_WORTH, FORM_WORTH = 6.0, 4.0  # rows, blocks that the usual spreads are worth
-LEAST_S2 = 0.003
-SEEN, AT_SIGHT, AT_SIGHT_FEW = 60, 0.2, 0.6  # newest rows for the middle; ln variances
-PRACTICES = (
-    (1.0, 0.4),
-    (0.15, 0.3),
-    (6.0, 0.3),
-)  # times the usual practice, belief before the record
-SETTLED, SETTLED_LEARN, SETTLED_FORM = (
-    0.4,
-    (0.0, 0.0004),
-    0.4,
-)  # belief; learning; part of the form's variance left
-BLOCK_ENDS = (7, 14, 21, 35, 49, 77, 105, 161, 231, 350, 500)  # days ago
+TURNS = 3  # of the iteration: more change the scores by under .003 and cost steps
+SPREAD_ROWS = 6.0  # rows that the usual SPREAD is worth
+FORM_BLOCKS = 4.0  # blocks that the usual FORM is worth; both chosen on makers 1-5000
+LEAST_S2 = 0.003  # nobody's sittings vary less than 5 %
+FIRST_V = GUESS_ALL + GUESS_OWN + SPREAD * SPREAD  # ln variance of a row beside its guess
+BLOCK_ENDS = (7, 14, 21, 35, 49, 77, 105, 161, 231, 350, 500)  # days ago; each half as long again
 BLOCK_OF = [len([e for e in BLOCK_ENDS if e <= age]) for age in range(BLOCK_ENDS[-1])]
 
 
 class Lines:
-    """The rows as the fit sees them, by columns, which the page's Python runs over quicker than
-    objects.
+    """The rows by columns, which MicroPython runs over quicker than objects.
+
+    `y` ln of the pace over the guess, `block` (-1: a trial, outside every block, which in lists by
+    block is the spare last place), `x` experience, `v` variance, `w` chance of being sound,
+    `q` = w / v, `res` residual.
     """
 
     def __init__(self, rows: list[Row], y: list[float], block: list[int]) -> None:
         self.rows = rows
         self.y = y
-        self.block = (
-            block  # -1: outside every block (a trial); lists by block end with a spare for these
-        )
+        self.block = block
         self.step = [r.step for r in rows]
         self.mid = [r.mid for r in rows]
         self.shares = [r.shares for r in rows]
         self.fixed = [r.fixed for r in rows]
-        self.days = [r.days for r in rows]
         self.x: list[float] = []
         self.v: list[float] = []
         self.w: list[float] = []
-        self.q: list[float] = []  # w / v
+        self.q: list[float] = []
         self.res = [0.0] * len(rows)
 
-    def lean(self, pace: Pace) -> None:
-        """x, as the practice before the record tells."""
+    def set_experience(self, pace: Pace) -> None:
+        """x, from the items made before the record as the pace has them."""
         part = [1 / pace.before(s) for s in range(len(pace.steps))]
         log = math.log
         self.x = [log(1 + mid * part[s]) for mid, s in zip(self.mid, self.step)]
 
-    def spread(self, pace: Pace) -> None:
-        """v and q, as the spreads tell."""
-        s2, same_day = pace.s2, pace.same_day()
-        rows = zip(self.shares, self.fixed, self.days)
-        self.v = [s2 * shares + fixed + same_day * days for shares, fixed, days in rows]
+    def set_variances(self, s2: float) -> None:
+        """v and q, from the variance of sittings."""
+        self.v = [s2 * shares + fixed for shares, fixed in zip(self.shares, self.fixed)]
         self.q = [w / v for w, v in zip(self.w, self.v)]
 
 
 class Sums:
-    """The rows' part of the equations that no practice alters: by step and block, of q and q y."""
+    """The rows' part of the equations that x does not enter: sums of q and q y.
+
+    `all` and `t` by step, `of_block` of q by step and block, `y` of q y by block.
+    """
 
     def __init__(self, pace: Pace, lines: Lines) -> None:
         spare = len(pace.blocks) + 1
@@ -91,8 +89,8 @@ class Sums:
             by[k] += qy
 
 
-def _gather(sums: Sums, lines: Lines, a: Matrix, b: list[float]) -> Matrix:
-    """Adds the rows to the equations; returns per step the sums of q by unknown."""
+def _add_rows(sums: Sums, lines: Lines, a: Matrix, b: list[float]) -> Matrix:
+    """Adds the rows to the equations; returns per step the sums of q l."""
     xs = [0.0] * len(sums.all)
     by_block = [0.0] * len(sums.y)
     xx = xy = 0.0
@@ -112,10 +110,10 @@ def _gather(sums: Sums, lines: Lines, a: Matrix, b: list[float]) -> Matrix:
     return [[q, xs[s]] + sums.of_block[s][:-1] for s, q in enumerate(sums.all)]
 
 
-def _square_up(
+def _eliminate_steps(
     a: Matrix, b: list[float], sums: Matrix, t: list[float], weight: list[float]
 ) -> None:
-    """Takes the steps' own unknowns out, and fills the lower half."""
+    """Takes the steps' own unknowns out of the equations, and fills the lower half."""
     n = len(b)
     for i, s in enumerate(sums):
         if s[0] <= 0:
@@ -137,50 +135,41 @@ def _square_up(
 
 
 def _solve(pace: Pace, lines: Lines, rows: Sums) -> None:
+    """Sets u, d and their covariance."""
     a, b = pace.prior()
-    sums, t = _gather(rows, lines, a, b), rows.t
+    sums, t = _add_rows(rows, lines, a, b), rows.t
     weight = [s[0] + pace.own[i] for i, s in enumerate(sums)]
-    _square_up(a, b, sums, t, weight)
-    pace.cov, size = inverse(a)
+    _eliminate_steps(a, b, sums, t, weight)
+    pace.cov, _ = inverse(a)
     pace.u = times(pace.cov, b)
     pace.weight, pace.sums = weight, sums
     pace.d = [(t[i] - dot(s, pace.u)) / weight[i] for i, s in enumerate(sums)]
-    pace.evidence = 0.5 * (dot(b, pace.u) - size)
-    for i, w in enumerate(weight):
-        pace.evidence += 0.5 * t[i] * t[i] / w
-    mean, var = pace.learn
-    pace.evidence -= 0.5 * (
-        mean * mean / var + math.log(var) + len(pace.blocks) * math.log(pace.c2)
-    )
 
 
-def _weigh(pace: Pace, lines: Lines) -> None:
+def _set_weights(pace: Pace, lines: Lines) -> None:
     b, form = pace.u[1], pace.u[2:] + [0.0]
     usual = [pace.u[0] + d for d in pace.d]
     rows = zip(lines.y, lines.x, lines.step, lines.block)
     lines.res = [y - usual[s] - b * x - form[k] for y, x, s, k in rows]
-    lines.w = [1.0 if r * r < v else trust(r, v) for r, v in zip(lines.res, lines.v)]
+    lines.w = [1.0 if r * r < v else sound_chance(r, v) for r, v in zip(lines.res, lines.v)]
 
 
-def _spreads(pace: Pace, lines: Lines) -> None:
-    """How much sittings vary, and stretches of days, each drawn to the usual while little is known."""
-    trusted = square = used = 0.0
-    same_day = pace.same_day()
+def _set_spreads(pace: Pace, lines: Lines) -> None:
+    """s2 and c2, each drawn to the usual one while little is known."""
+    rows = square = used = 0.0
     for w, r, fixed, shares in zip(lines.w, lines.res, lines.fixed, lines.shares):
-        trusted += w
-        square += w * max(-0.5, r * r - fixed - same_day) / shares
+        rows += w
+        square += w * max(-0.5, r * r - fixed) / shares
     for i, s in enumerate(pace.sums):
         used += s[0] / pace.weight[i]
-    free = trusted * max(0.0, 1 - used / trusted) if trusted > 0 else 0.0
-    pace.s2 = max(LEAST_S2, (SPREAD_WORTH * SPREAD * SPREAD + square) / (SPREAD_WORTH + free))
-    usual = FORM * FORM * beside(pace.s2)
-    pace.c2 = (FORM_WORTH * usual + _chain(pace)) / (FORM_WORTH + len(pace.blocks))
+    free = max(0.0, rows - used)
+    pace.s2 = max(LEAST_S2, (SPREAD_ROWS * SPREAD * SPREAD + square) / (SPREAD_ROWS + free))
+    usual = FORM * FORM * variance_ratio(pace.s2)
+    pace.c2 = (FORM_BLOCKS * usual + _form_squares(pace)) / (FORM_BLOCKS + len(pace.blocks))
 
 
-def _chain(pace: Pace) -> float:
-    """Expected square of each block's step from the one before, over what a variance of 1 would
-    make it.
-    """
+def _form_squares(pace: Pace) -> float:
+    """Sum over blocks of E (f_k - r f_(k-1))^2 / (1 - r^2): each has the mean c2."""
     total = last = last_v = 0.0
     for k, day in enumerate(pace.blocks):
         f, v = pace.u[2 + k], pace.cov[2 + k][2 + k]
@@ -212,70 +201,20 @@ def _lines(record: Record, which: list[int], trials: list[Row]) -> Lines:
     return Lines(rows, [r.y - guess[r.step] for r in rows], which + [-1 for _ in trials])
 
 
-def _doubt_at_sight(pace: Pace, lines: Lines) -> None:
-    """Weights before any fit: each row beside its step's middle, or beside the guess where there
-    are too few.
-    """
-    of_step: list[list[float]] = [[] for _ in pace.steps]
-    for y, s in zip(lines.y, lines.step):
-        of_step[s].append(y)
-    middles = [middle(y[-SEEN:]) if len(y) >= 3 else 0.0 for y in of_step]
-    doubt = [AT_SIGHT_FEW if len(y) < 3 else AT_SIGHT for y in of_step]
-    off = [y - middles[s] for y, s in zip(lines.y, lines.step)]
-    lines.w = [1.0 if r * r < doubt[s] else trust(r, doubt[s]) for r, s in zip(off, lines.step)]
+def fit(record: Record, today: int, trials: list[Row]) -> tuple[Pace, Lines]:
+    """The pace as of an ordinal day, and the rows with their weights and residuals.
 
-
-def _first(pace: Pace, lines: Lines) -> Sums:
-    _doubt_at_sight(pace, lines)
-    for turn in range(TURNS):
-        if turn:
-            _weigh(pace, lines)
-            _spreads(pace, lines)
-        lines.lean(pace)
-        lines.spread(pace)
-        sums = Sums(pace, lines)
-        _solve(pace, lines, sums)
-    return sums
-
-
-def _like(pace: Pace, other: Pace, lines: Lines, sums: Sums, form: float) -> None:
-    """The same rows seen with another practice; weights stay, and spreads but for the form's."""
-    pace.s2, pace.c2, pace.u, pace.d = other.s2, other.c2 * form, other.u, other.d
-    lines.lean(pace)
-    _solve(pace, lines, sums)
-
-
-def _believe(paces: list[Pace]) -> None:
-    most, total = max([p.evidence for p in paces]), 0.0
-    for p in paces:
-        p.share *= math.exp(p.evidence - most)
-        total += p.share
-    for p in paces:
-        p.share /= total
-
-
-def fit(record: Record, today: int, trials: list[Row]) -> tuple[list[Pace], Lines]:
-    """Paces by practice, the middle one first, and settled, each with its `share` of belief; and
-    the rows.
+    `trials` are minutes timed on purpose, before or beside the record.
     """
     blocks, which = _blocks(record.rows, today)
     lines = _lines(record, which, trials)
-    tried = [(practice, share, LEARN, 1.0) for practice, share in PRACTICES]
-    tried.append((1.0, SETTLED, SETTLED_LEARN, SETTLED_FORM))
-    paces: list[Pace] = []
-    for practice, share, learn, _ in tried:
-        pace = Pace(record.steps, blocks, practice, learn)
-        pace.made, pace.share = record.made, share
-        paces.append(pace)
-    sums = _first(paces[0], lines)
-    for i, pace in enumerate(paces[1:]):
-        _like(pace, paces[0], lines, sums, tried[i + 1][3])
-    _believe(paces)
-    return paces, lines
-
-
-def likeliest(paces: list[Pace]) -> Pace:
-    best = paces[0]
-    for p in paces:
-        best = p if p.share > best.share else best
-    return best
+    pace = Pace(record.steps, blocks, record.made)
+    lines.w = [sound_chance(y, FIRST_V) for y in lines.y]
+    for turn in range(TURNS):
+        if turn:
+            _set_weights(pace, lines)
+            _set_spreads(pace, lines)
+        lines.set_experience(pace)
+        lines.set_variances(pace.s2)
+        _solve(pace, lines, Sums(pace, lines))
+    return pace, lines

@@ -1,9 +1,19 @@
-"""The record of sittings: read, checked against itself, and laid out as rows for the pace.
+"""The record of sittings: read, checked against itself, and merged into rows for the pace.
 
-Days are ordinals, minutes bench time, items those made in that time: what the count says, less
-the `untimed` ones, whose tap only started the clock. Nothing is dropped in
-silence: what was put right is in `notes`. A row is the smallest stretch of one step that
-says something about the pace: at least two lumps and twenty minutes.
+Days are ordinals (1 is 0001-01-01), minutes bench time, items those made in that time: the counted
+ones less the `untimed`, whose tap only started the clock. One row is the shortest stretch of one
+step that tells a pace: ENOUGH_MIN minutes and ENOUGH_LUMPS lumps. A row of m minutes, n items
+counted in lumps of l has
+
+  y      = ln(m / n), minutes an item
+  var y  = s2 * shares + fixed,  shares = 1 / number of sittings that make up the row
+  fixed  = ITEM_SCATTER / n + LUMP_SCATTER (l / n)^2  (+ (EDGES_MIN / m)^2 in a row cut short)
+
+by the delta method, var ln n = var n / n^2 (W. G. Cochran, Sampling Techniques, 1977, 6.19). A count
+cut down to whole lumps is off by an even chance from 0 to 1 lump at both ends: variance 2 / 12.
+
+`read_*` raise BadField at the first entry that cannot be used. What was corrected is noted in
+`diagnostics`.
 """
 
 from __future__ import annotations
@@ -24,14 +34,15 @@ LAST_MIN = 2880  # a sitting that began after midnight still belongs to the even
 MOST_MIN, MOST_ITEMS = 100000, 1000000000
 LEAST_MIN = 0.1
 LEAST_GUESS = 0.000001  # minutes an item
-ENOUGH_MIN = 20.0
-ENOUGH_LUMPS = 2
-TOO_QUICK = 20.0  # times the guessed pace
-# A stretch too short for a row of its own may be tried out, or tapped in one go afterwards: its
-# taps stand so far from the work (minutes; common practice, no published source).
+ENOUGH_MIN = 20.0  # minutes of a row; shorter stretches of a step are merged
+ENOUGH_LUMPS = 2  # lumps of a row: a count of fewer says little of the pace
+MOST_TIMES_GUESS = 20.0  # times the guessed pace; no more items than that count as practice
+USUAL_PAUSE_MIN = 5.0  # minutes between two sittings of a day where the record has none
+# A stretch too short for a row may be tried out, or tapped in one go afterwards: its taps lie so
+# many minutes from the work (common practice, no published source).
 EDGES_MIN = 2.0
-ITEM_SCATTER = 0.1  # variance of ln time of one item against the next
-LUMP_SCATTER = 0.17  # of a count cut off to whole lumps, at both ends
+ITEM_SCATTER = 0.1  # variance of ln time of one item against the next; chosen on invented makers
+LUMP_SCATTER = 1 / 6  # variance in lumps of a count cut off at both ends: 2 / 12
 
 
 class Step:
@@ -47,8 +58,11 @@ class Step:
         self.practised = practised
 
 
-class Sitting:
-    """One stretch at the bench; `minutes` may be put right later, `clock` is what the clock said."""
+class BenchSitting:
+    """One stretch at the bench: `minutes` may be shortened later, `clock` is what was recorded.
+
+    `start` is in minutes after midnight, -1 where it is not known.
+    """
 
     def __init__(
         self, order: int, step: int, day: int, start: float, minutes: float, items: float
@@ -62,15 +76,17 @@ class Sitting:
         self.items = items
 
     def when(self) -> float:
+        """A number that sorts sittings by time."""
         return self.day * 10000 + self.start
 
 
-NO_PARTS: list[Sitting] = []  # one for all; never added to
+NO_PARTS: list[BenchSitting] = []  # one for all; never added to
 
 
 class Row:
-    """Merged sittings of one step. Variance of `y` = spread^2 * shares + fixed; `y` is ln minutes
-    an item.
+    """Merged sittings of one step: `y`, `shares` and `fixed` as in the module's text.
+
+    `day` is the mean ordinal day, `mid` the items of the step made before the middle of the row.
     """
 
     def __init__(
@@ -82,21 +98,22 @@ class Row:
         self.y = y
         self.shares = shares
         self.fixed = fixed
-        self.days = 1.0  # multiple of the variance that the sittings of one day share
         self.minutes = 0.0
         self.items = 0.0
-        self.parts: list[Sitting] = NO_PARTS
+        self.parts: list[BenchSitting] = NO_PARTS
 
 
 class Record:
+    """All that is known of the maker's work, by step where nothing else is said."""
+
     def __init__(self, steps: list[Step]) -> None:
         self.steps = steps
-        self.sittings: list[Sitting] = []
+        self.sittings: list[BenchSitting] = []
         self.rows: list[Row] = []
-        self.made = [0.0 for _ in steps]
+        self.made = [0.0 for _ in steps]  # items
         self.first = 0  # day of the first sitting, 0 without any
         self.hours: dict[int, float] = {}  # bench hours by day
-        self.open: list[Sitting] = []  # too short yet to be a row
+        self.open: list[BenchSitting] = []  # too short yet to be a row
         self.earlier = 0  # sittings known only from a summary
 
 
@@ -112,6 +129,7 @@ def _bare_guesses(part: Fields) -> list[Step]:
 
 
 def read_steps(q: Fields) -> list[Step]:
+    """From `steps`, or from the older field `guesses`."""
     steps = []
     if not q.has("steps") and q.has("guesses"):
         return _bare_guesses(q.part("guesses"))
@@ -147,7 +165,7 @@ def _ordinal(text: Any, known: dict[str, int]) -> int | None:
     return known[text]
 
 
-def _good(value: Any, low: float, high: float) -> bool:
+def _within(value: Any, low: float, high: float) -> bool:
     return (
         isinstance(value, (int, float))
         and value is not True
@@ -156,11 +174,12 @@ def _good(value: Any, low: float, high: float) -> bool:
     )
 
 
-def in_time(sittings: list[Sitting]) -> list[Sitting]:
-    """Merge sort: the built-in sort of one runtime takes n^2 steps on what is nearly sorted
-    already.
+def in_time(sittings: list[BenchSitting]) -> list[BenchSitting]:
+    """Sorted by time.
+
+    A merge sort: the built-in sort of one runtime takes n^2 steps on what is nearly sorted already.
     """
-    runs: list[list[Sitting]] = []
+    runs: list[list[BenchSitting]] = []
     for s in sittings:
         if runs and runs[-1][-1].when() <= s.when():
             runs[-1].append(s)
@@ -174,7 +193,7 @@ def in_time(sittings: list[Sitting]) -> list[Sitting]:
     return runs[0] if runs else []
 
 
-def _zip(a: list[Sitting], b: list[Sitting]) -> list[Sitting]:
+def _zip(a: list[BenchSitting], b: list[BenchSitting]) -> list[BenchSitting]:
     out, i, j = [], 0, 0
     while i < len(a) and j < len(b):
         if b[j].when() < a[i].when():
@@ -186,7 +205,7 @@ def _zip(a: list[Sitting], b: list[Sitting]) -> list[Sitting]:
     return out + a[i:] + b[j:]
 
 
-def read_sittings(q: Fields, steps: list[Step], today: int) -> list[Sitting]:
+def read_sittings(q: Fields, steps: list[Step], today: int) -> list[BenchSitting]:
     """In order of time; raises BadField at the first that cannot be used."""
     index = {step.name: i for i, step in enumerate(steps)}
     known: dict[str, int] = {}
@@ -200,7 +219,7 @@ def read_sittings(q: Fields, steps: list[Step], today: int) -> list[Sitting]:
         day, start = _ordinal(raw.get("date"), known), -1 if start is None else start
         if step < 0 or day is None or day > today or not _numbers(raw, start):
             raise _fault(q, where, raw, step, day)
-        out.append(Sitting(i, step, day, float(start), float(raw["minutes"]), _timed(raw)))
+        out.append(BenchSitting(i, step, day, float(start), float(raw["minutes"]), _timed(raw)))
     return in_time(out)
 
 
@@ -214,10 +233,10 @@ def _timed(raw: dict[str, Any]) -> float:
 def _numbers(raw: dict[str, Any], start: Any) -> bool:
     untimed = raw.get("untimed")
     return (
-        _good(start, -1, LAST_MIN)
-        and _good(raw.get("minutes"), 0, MOST_MIN)
-        and _good(raw.get("items"), 0, MOST_ITEMS)
-        and (untimed is None or _good(untimed, 0, MOST_ITEMS))
+        _within(start, -1, LAST_MIN)
+        and _within(raw.get("minutes"), 0, MOST_MIN)
+        and _within(raw.get("items"), 0, MOST_ITEMS)
+        and (untimed is None or _within(untimed, 0, MOST_ITEMS))
     )
 
 
@@ -239,14 +258,14 @@ def _fault(q: Fields, where: str, raw: dict[str, Any], step: int, day: int | Non
         why = sentence("forecast.sitting_date", kind=kind_of(raw.get("date")))
         return q.bad(where + ".date", why)
     for name, least, most, need in _ASKED:
-        if (need or raw.get(name) is not None) and not _good(raw.get(name), least, most):
+        if (need or raw.get(name) is not None) and not _within(raw.get(name), least, most):
             kind = kind_of(raw.get(name))
             why = sentence("forecast.sitting_number", most=plain(most), kind=kind)
             return q.bad(where + "." + name, why)
     return q.bad(where + ".date", sentence("forecast.sitting_later"))
 
 
-def _merge(step: int, lump: int, parts: list[Sitting], before: float) -> Row:
+def _merge(step: int, lump: int, parts: list[BenchSitting], before: float) -> Row:
     minutes = items = day = 0.0
     for s in parts:
         minutes += s.minutes
@@ -260,18 +279,18 @@ def _merge(step: int, lump: int, parts: list[Sitting], before: float) -> Row:
     return row
 
 
-def _usual_pause(sittings: list[Sitting]) -> float:
+def _usual_pause(sittings: list[BenchSitting]) -> float:
     """Median minutes between two sittings of one day."""
     pauses = []
     for i in range(1, len(sittings)):
         a, b = sittings[i - 1], sittings[i]
         if a.day == b.day and a.start >= 0 and b.start >= a.start + a.minutes:
             pauses.append(b.start - a.start - a.minutes)
-    return sorted(pauses)[len(pauses) // 2] if pauses else 5.0
+    return sorted(pauses)[len(pauses) // 2] if pauses else USUAL_PAUSE_MIN
 
 
-def mend_clock(record: Record, sittings: list[Sitting]) -> None:
-    """No clock can have run on into the next sitting: its time ends a usual pause before that."""
+def shorten_overlaps(sittings: list[BenchSitting]) -> None:
+    """Ends clocks that ran on into the next sitting of the day a usual pause before it."""
     pause = _usual_pause(sittings)
     for i in range(1, len(sittings)):
         a, b = sittings[i - 1], sittings[i]
@@ -280,13 +299,13 @@ def mend_clock(record: Record, sittings: list[Sitting]) -> None:
             a.minutes = max(1.0, 0.5 * room, room - pause)
 
 
-def lay_out(record: Record, sittings: list[Sitting], to_be_continued: bool = False) -> None:
-    """Fills `rows` and `made`; a sitting that ended before its lump runs on into the next of its
-    step.
+def build_rows(record: Record, sittings: list[BenchSitting], to_be_continued: bool = False) -> None:
+    """Fills `rows` and `made`, `open` too where the record is to be continued.
+
+    A sitting that ended before its lump is merged with the next of its step.
     """
     record.sittings = sittings
-    old = len(record.rows)
-    open_parts: list[list[Sitting]] = [[] for _ in record.steps]
+    open_parts: list[list[BenchSitting]] = [[] for _ in record.steps]
     for s in sittings:
         parts, lump = open_parts[s.step], record.steps[s.step].lump
         parts.append(s)
@@ -296,21 +315,16 @@ def lay_out(record: Record, sittings: list[Sitting], to_be_continued: bool = Fal
             items += p.items
         if items >= ENOUGH_LUMPS * lump and minutes >= ENOUGH_MIN:
             record.rows.append(_merge(s.step, lump, parts, record.made[s.step]))
-            record.made[s.step] += _believable(record.steps[s.step], minutes, items)
+            record.made[s.step] += _practice_items(record.steps[s.step], minutes, items)
             open_parts[s.step] = []
     for i, parts in enumerate(open_parts):
         if to_be_continued:
             record.open = record.open + parts
         else:
             _last(record, i, parts)
-    crowd: dict[int, int] = {}
-    for r in record.rows[old:]:
-        crowd[int(r.day)] = crowd.get(int(r.day), 0) + 1
-    for r in record.rows[old:]:
-        r.days = crowd[int(r.day)]
 
 
-def _last(record: Record, step: int, parts: list[Sitting]) -> None:
+def _last(record: Record, step: int, parts: list[BenchSitting]) -> None:
     minutes = items = 0.0
     for p in parts:
         minutes += p.minutes
@@ -319,12 +333,12 @@ def _last(record: Record, step: int, parts: list[Sitting]) -> None:
         row = _merge(step, record.steps[step].lump, parts, record.made[step])
         row.fixed += (EDGES_MIN / minutes) ** 2
         record.rows.append(row)
-    record.made[step] += _believable(record.steps[step], minutes, items)
+    record.made[step] += _practice_items(record.steps[step], minutes, items)
 
 
-def _believable(step: Step, minutes: float, items: float) -> float:
-    """Items as practice: an absurd count must not make a master of anybody."""
-    return min(items, TOO_QUICK * max(minutes, 1.0) / step.guess) if step.guessed else items
+def _practice_items(step: Step, minutes: float, items: float) -> float:
+    """Items as practice: an absurd count must not count as mastery."""
+    return min(items, MOST_TIMES_GUESS * max(minutes, 1.0) / step.guess) if step.guessed else items
 
 
 def fill_guesses(steps: list[Step], timed: list[tuple[int, float, float]]) -> None:

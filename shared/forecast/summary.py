@@ -14,17 +14,17 @@ from ..base.errors import BadField
 from ..base.fields import Fields, is_number
 from ..base.rounding import nearest
 from ..base.sentences import sentence
-from .aggregate import compact
+from .aggregate import merge_old_rows
 from .calendar_model import LOOK_BACK
 from .observations import (
     MOST_STEPS,
+    BenchSitting,
     Record,
     Row,
-    Sitting,
-    lay_out,
-    mend_clock,
+    build_rows,
     read_sittings,
     read_steps,
+    shorten_overlaps,
 )
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def _as_list(record: Record, r: Row) -> list[Any]:
         r.mid,
         r.y,
         r.shares,
-        r.days,
+        1.0,  # older engines read a part of the variance that days share here
         r.fixed,
         r.minutes,
         r.items,
@@ -78,7 +78,7 @@ def _as_row(names: dict[str, int], v: Any) -> Row | None:
     if step < 0:
         return None
     row = Row(step, v[1], v[2], v[3], v[4], v[6])
-    row.days, row.minutes, row.items = v[5], v[7], v[8]
+    row.minutes, row.items = v[7], v[8]
     return row
 
 
@@ -116,8 +116,8 @@ def _step(v: Any) -> str:
     return str(v[0])
 
 
-def _as_sitting(names: dict[str, int], v: Any) -> Sitting:
-    return Sitting(-1, names[v[0]], int(v[1]), float(v[2]), float(v[3]), float(v[4]))
+def _as_sitting(names: dict[str, int], v: Any) -> BenchSitting:
+    return BenchSitting(-1, names[v[0]], int(v[1]), float(v[2]), float(v[3]), float(v[4]))
 
 
 def read_summary(q: Fields, record: Record) -> None:
@@ -148,7 +148,7 @@ def read_record(q: Fields, today: int) -> Record:
     `today` is an ordinal day.
     """
     record = _read(q, today)
-    record.rows = compact(record.rows, today)
+    record.rows = merge_old_rows(record.rows, today)
     return record
 
 
@@ -157,9 +157,9 @@ def _read(q: Fields, today: int, to_be_continued: bool = False) -> Record:
     record = Record(read_steps(q))
     read_summary(q, record)
     sittings = read_sittings(q, record.steps, today)
-    mend_clock(record, sittings)
+    shorten_overlaps(sittings)
     begun, record.open = record.open, []
-    lay_out(record, begun + sittings, to_be_continued)
+    build_rows(record, begun + sittings, to_be_continued)
     for s in sittings:
         record.hours[s.day] = record.hours.get(s.day, 0.0) + s.minutes / 60
     if sittings and (record.first == 0 or sittings[0].day < record.first):
@@ -207,7 +207,7 @@ def answer(q: Fields) -> dict[str, Any]:
         raise q.bad("sittings", sentence("forecast.summary_empty"))
     record = _read(_named_steps(q), date(2199, 12, 31).toordinal(), True)
     last = max([s.day for s in record.sittings] + sorted(record.hours) + [0])
-    rows = compact(record.rows, last)
+    rows = merge_old_rows(record.rows, last)
     out: dict[str, Any] = {"v": 1, "from": date.fromordinal(max(1, record.first)).isoformat()}
     out["until"] = date.fromordinal(max(1, last)).isoformat()
     out["made"] = {s.name: int(record.made[i]) for i, s in enumerate(record.steps)}

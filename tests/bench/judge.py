@@ -29,8 +29,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from shared.ask import answer
 from tests.bench import makers
 
-LEVELS = [round(0.025 + 0.025 * k, 3) for k in range(39)]
-TENTHS = [k for k, p in enumerate(LEVELS) if k % 2 == 1]
+LEVELS = [0.025, *[round(0.05 * k, 2) for k in range(1, 20)], 0.975]
+SCORED = range(1, 20)  # places of 5, 10 .. 95 % in LEVELS
 BOUNDS = {"usual": 5.0, "steady": 10.0, "wild": 10.0}  # points; above 5 only towards the gloomy
 WORLDS = {"usual": 1.0, "steady": 0.4, "wild": 2.0}
 SPANS = {50: (0.25, 0.75), 80: (0.1, 0.9), 95: (0.025, 0.975)}
@@ -92,10 +92,10 @@ def _spread(hours: float, days: float, due: int, spreads: tuple[float, float]) -
 
 def pinball(quantiles: list[float], came: float) -> float:
     total = 0.0
-    for k in TENTHS:
+    for k in SCORED:
         miss = came - quantiles[k]
         total += max(LEVELS[k] * miss, (LEVELS[k] - 1) * miss)
-    return total / len(TENTHS)
+    return total / len(SCORED)
 
 
 def score(f: dict, hours: float, days: int, due: int) -> dict[str, float]:
@@ -170,16 +170,16 @@ def promises(rows: list[tuple[int, dict[str, float]]]) -> list[tuple[float, floa
     ]
 
 
-def _cases(seeds: Iterable[int], world: str, levels: list[float], trials: bool) -> Iterable[dict]:
+def cases(seeds: Iterable[int], world: str, levels: list[float], trials: bool) -> Iterable[dict]:
     return (c for seed in seeds for c in makers.cases(seed, WORLDS[world], levels, trials))
 
 
 def judge(seeds: Iterable[int], world: str = "usual", trials: bool = False) -> dict[str, list]:
-    cases = list(_cases(seeds, world, LEVELS, trials))
+    known = list(cases(seeds, world, LEVELS, trials))
     return {
-        "spreadsheet": scores(cases, spreadsheet),
-        "with spread": scores(cases, lambda q: spreadsheet(q, SPREADS)),
-        "ringwright": scores(cases, engine),
+        "spreadsheet": scores(known, spreadsheet),
+        "with spread": scores(known, lambda q: spreadsheet(q, SPREADS)),
+        "ringwright": scores(known, engine),
     }
 
 
@@ -230,7 +230,7 @@ def main() -> None:
     seeds = range(a.first, a.first + a.makers)
     for world in ["usual", "wild", "steady"] if a.world == "all" else [a.world]:
         if a.due:
-            lines, rows = [], promised(_cases(seeds, world, [0.5], a.trial))
+            lines, rows = [], promised(cases(seeds, world, [0.5], a.trial))
         else:
             out = judge(seeds, world, a.trial)
             lines, rows = table(out), out["ringwright"]

@@ -91,7 +91,7 @@ def test_one_slow_step_makes_the_others_slower_too():
 
 def test_the_reason_names_the_step_and_the_week():
     p = forecast(
-        sittings=evenings(1.45), week_hours=9, pieces=[{"id": "a", "to_go": {"close": 2000}}]
+        sittings=evenings(1.6), week_hours=9, pieces=[{"id": "a", "to_go": {"close": 2000}}]
     )["pieces"][0]
     assert "closing takes" in p["why"].lower() and "as you guessed" in p["why"].lower()
     assert "a week, not 9 h" in p["why"]
@@ -104,7 +104,7 @@ def test_a_usual_figure_is_not_called_the_makers_guess():
         "Nothing is on record yet: this stands on usual figures, since you made no guess"
     )
     slow = forecast(
-        steps=usual, sittings=evenings(1.45), pieces=[{"id": "a", "to_go": {"close": 2000}}]
+        steps=usual, sittings=evenings(1.6), pieces=[{"id": "a", "to_go": {"close": 2000}}]
     )
     assert "as long as the usual figure" in slow["pieces"][0]["why"].lower()
     other = forecast(
@@ -530,7 +530,7 @@ def test_a_date_thousands_of_years_off_is_nearly_sure_and_takes_no_day_by_day_co
     near = forecast(sittings=evenings(), pieces=[{**pieces[0], "due": day(4000)}])["pieces"][0]
     assert near["p_due"] <= p["p_due"] <= 1
     assert p["p_due"] > 0.99
-    ahead = calendar_model.Ahead(calendar_model.learn({}, 1, 1, 6.0, {}), 1, {})
+    ahead = calendar_model.HoursAhead(calendar_model.fit_weeks({}, 1, 1, 6.0, {}), 1, {})
     assert ahead.hours(3000000) == pytest.approx(
         ahead.hours(calendar_model.MOST_DAYS) * 3000000 / calendar_model.MOST_DAYS, rel=1e-3
     )

@@ -193,8 +193,8 @@ def test_the_inverse_times_the_matrix_is_the_unit_matrix():
 def test_rows_far_off_count_little_when_drawn_together():
     sound = [observations.Row(0, 100.0 + k, 10.0 * k, 0.1 * (-1) ** k, 1.0, 0.01) for k in range(6)]
     slip = observations.Row(0, 103.0, 35.0, 1.5, 1.0, 0.01)
-    usual = aggregate.compact(sound, 300)
-    spoiled = aggregate.compact([*sound, slip], 300)
+    usual = aggregate.merge_old_rows(sound, 300)
+    spoiled = aggregate.merge_old_rows([*sound, slip], 300)
     assert len(usual) < len(sound)
     mean = [sum(r.y for r in rows) / len(rows) for rows in (usual, spoiled)]
     assert mean[1] == pytest.approx(mean[0], abs=0.06)
