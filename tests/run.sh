@@ -103,6 +103,7 @@ check format "$PYTHON" -m ruff format --check server shared tests demo
 check lint "$PYTHON" -m ruff check server shared tests demo
 check types "$PYTHON" -m mypy
 check rooms .venv/bin/lint-imports --no-cache
+check dead-code .venv/bin/vulture
 check page-types npm run --silent check
 check page-lint npm run --silent lint
 check page-format npm run --silent format
