@@ -47,12 +47,8 @@ def _copied(row: Row) -> Row:
 
 def counted(n: int, row: Row) -> str:
     """`1 coil`, `3 cut rings`: an amount of a step's items in words."""
-    many: str = row["items"]
-    if n != 1:
-        return str(n) + " " + many
-    if "need" in row:
-        return "1 " + str(row["item"])
-    return "1 " + (many.replace("rings", "ring") if "rings" in many else many[:-1])
+    items = row["one"] if n == 1 else row["items"]
+    return sentence("piece.amount", n=n, items=items)
 
 
 def _many(item: str) -> str:
@@ -78,6 +74,7 @@ def _own(q: Fields) -> Row:
         "step": step,
         "name": q.text("name", step, longest=80),
         "item": item,
+        "one": item,
         "items": _many(item),
         "uses": [],
         "yields": {"what": item, "n": 1},
@@ -137,7 +134,7 @@ def rows_for(q: Fields) -> list[Row]:
     return rows
 
 
-INSIDE = ("caution", "own_caution", "need", "notes_by_cut")  # of a row, not of the answer
+INSIDE = ("caution", "one", "own_caution", "need", "notes_by_cut")  # of a row, not of the answer
 
 
 def step_json(row: Row, cuts: tuple[str, ...] | list[str] = CUTS) -> Row:
