@@ -58,9 +58,9 @@ export function shapeWords(shape) {
     .map((name) => measure(name, shape[name]));
   const tube = shape.kind === "profile" && shape.round ? ["a tube"] : [];
   const down = shape.rows_run === "down" ? ["rows run down"] : [];
-  const form = /** @type {Record<string, {word: string}>} */ (FORMS)[formOf(shape)];
+  const form = /** @type {Record<string, {word: string, short?: string}>} */ (FORMS)[formOf(shape)];
   return [
-    form.word.split(" by ")[0],
+    form.short ?? form.word,
     ...measures.filter(Boolean),
     ...(shape.widths ? [outline(shape.widths)] : []),
     ...counted,

@@ -1,9 +1,19 @@
 // The ways a panel may be given: the word for each, the engine's shape and its measures.
 
-/** How a panel may be given: the word, the engine's shape and its measures. */
+/** How a panel may be given: the word, a shorter one beside its measures, the engine's shape and its measures. */
 export const FORMS = {
-  rect: { word: "Rectangle by its measures", kind: "panel", measures: ["width_mm", "height_mm"] },
-  grid: { word: "Rectangle by columns and rows", kind: "panel", measures: ["columns", "rows"] },
+  rect: {
+    word: "Rectangle by its measures",
+    short: "Rectangle",
+    kind: "panel",
+    measures: ["width_mm", "height_mm"],
+  },
+  grid: {
+    word: "Rectangle by columns and rows",
+    short: "Rectangle",
+    kind: "panel",
+    measures: ["columns", "rows"],
+  },
   tube: { word: "Tube", kind: "tube", measures: ["around_mm", "length_mm"] },
   sleeve: {
     word: "Sleeve: a tube that narrows",

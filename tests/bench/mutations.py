@@ -89,10 +89,6 @@ class Mutant:
     top: bool  # outside every function: it works when the module is loaded
     key: str = ""
 
-    def source(self) -> bytes:
-        old = (ROOT / self.file).read_bytes()
-        return old[: self.start] + self.text + old[self.end :]
-
 
 def numbers_near(text: str) -> list[str]:
     """Other values for a number as written."""
@@ -290,7 +286,11 @@ class PageFaults(Collector):
         plain = ("Identifier", "MemberExpression", "CallExpression", "ChainExpression")
         if kind in ("IfStatement", "ConditionalExpression") and node["test"]["type"] in plain:
             self.add(*self.at(node["test"]), f"!({self.text(node['test'])})", lines, top)
-        if kind == "ReturnStatement" and node.get("argument"):
+        if (
+            kind == "ReturnStatement"
+            and node.get("argument")
+            and self.text(node["argument"]) != "undefined"
+        ):
             self.add(*self.at(node["argument"]), "undefined", lines, top)
         dropped = ("CallExpression", "AwaitExpression", "AssignmentExpression", "UpdateExpression")
         if (kind == "ExpressionStatement" and node["expression"]["type"] in dropped) or kind in (

@@ -1,0 +1,88 @@
+"""Fields and sentences of the engine in the words of the forms."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.page.modules import Modules
+
+FILE = "format/labels.js"
+
+
+@pytest.mark.parametrize(
+    ("path", "label", "asked"),
+    [
+        ("wire_mm", "Wire", "the wire"),
+        ("panels[0].ring.inner_mm", "Inside", "the inside of the ring"),
+        ("panels.0.shape.width_mm", "Width", "the width"),
+        ("swatch.width_mm", "They measure", "what the rings along the row measure"),
+        ("panels.1.swatch.width_mm", "They measure", "what the rings along the row measure"),
+        ("own_field_kg", "Own field", "the own field"),  # a name the table does not know
+        ("some[3].thing_mm", "Thing", "the thing"),
+    ],
+)
+def test_a_field_is_called_as_on_its_form(
+    modules: Modules, path: str, label: str, asked: str
+) -> None:
+    assert modules.call(FILE, "label", path) == label
+    assert modules.call(FILE, "asked", path) == asked
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "word"),
+    [
+        ("joins[0].how", "stacked", "one below the other"),
+        ("reel.how", "use", "what was used"),
+        ("reel.how", "stacked", None),
+        ("wire_mm", "round", None),
+        ("rows_run", "toString", None),
+    ],
+)
+def test_a_choice_has_its_word(modules: Modules, path: str, value: str, word: str | None) -> None:
+    assert modules.call(FILE, "choiceWord", path, value) == word
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("Give ring.wire_mm first.", "Give “Wire” first."),
+        ("Give `swatch.width_mm` too.", "Give “They measure” too."),
+        ("It may be end_to_end here.", "It may be side by side here."),
+        ("This is an odd_name here.", "This is an odd name here."),
+        ("A step 'my_own_step' is typed.", "A step 'my_own_step' is typed."),  # the maker's text
+        ("Use how: stacked instead.", "Use “one below the other” instead."),
+        ("A number is needed; it is nothing.", "A number is needed."),
+        ("Give true or false", "Give true or false"),
+        ("please give true or false", "please answer yes or no"),
+        ('Lists, for example [{"done": 50}]; or none', "Lists; or none"),
+        ("Give it, or say in_pan: false.", "Give it."),
+        ("Give it: or give open_ring.", "Give it."),
+    ],
+)
+def test_a_sentence_is_put_in_the_words_of_the_forms(
+    modules: Modules, text: str, words: str
+) -> None:
+    assert modules.call(FILE, "inFormWords", text) == words
+
+
+@pytest.mark.parametrize(
+    ("refused", "words"),
+    [
+        (
+            {"field": "ring.wire_mm", "why": "no", "missing": True, "example": "1.2"},
+            "Enter the wire, for example 1.2.",
+        ),
+        (
+            {"field": "ring.inner_mm", "why": "no", "missing": True},
+            "Enter the inside of the ring.",
+        ),
+        ({"field": "ring.wire_mm", "why": "wire_mm is odd"}, "“Wire” is odd"),
+        ({"field": "", "why": "wire_mm is odd", "missing": True}, "“Wire” is odd"),
+    ],
+)
+def test_a_refusal_asks_for_what_is_missing(
+    modules: Modules, refused: dict[str, Any], words: str
+) -> None:
+    assert modules.call(FILE, "refusalWords", refused) == words
