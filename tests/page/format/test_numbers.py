@@ -95,6 +95,7 @@ def test_a_day_is_written_with_its_month(modules: Modules) -> None:
         ("hours", [12.34], "12.3 h"),
         ("minutes", [None], "–"),
         ("minutes", [0.5], "30 s"),
+        ("minutes", [0.2056], "12 s"),  # 12.336: two digits
         ("minutes", [1], "1 min"),
         ("minutes", [9.87], "9.9 min"),
         ("minutes", [12.34], "12.3 min"),
