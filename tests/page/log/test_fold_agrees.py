@@ -322,3 +322,27 @@ def test_the_random_logs_are_worth_folding() -> None:
     assert sum(c.get("how") == "correct" and c["n"] < 0 for log in logs for c in log) > 100
     assert sum(len(t["lost"]) for f in folded for t in f["things"]) > 200
     assert sum(s["open"] for f in folded for s in f["sittings"]) > 100
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "stands_open"),
+    [
+        (("a", 1, "stop"), ("b", 1, "start"), True),
+        (("a", 1, "start"), ("b", 1, "stop"), False),
+        (("a", 9, "stop"), ("b", 1, "start"), True),  # the device goes before the number
+        (("a", 9, "start"), ("b", 1, "stop"), False),
+        (("a", 1, "start"), ("a", 2, "stop"), False),
+        (("a", 1, "stop"), ("a", 2, "start"), True),
+    ],
+)
+def test_events_of_one_moment_go_by_device_then_number(
+    modules: Modules, first: Any, second: Any, stands_open: bool
+) -> None:
+    lane = {"kind": "sitting", "sitting": "s", "piece": "coif", "step": "close"}
+    log = [
+        {"device": device, "seq": seq, "at": START_MS, "tz": 0, "v": 1, "event": event, **lane}
+        for device, seq, event in (first, second)
+    ]
+    for there in modules.evaluate(FOLD_ALL, [log, log[::-1]]):
+        assert [s["open"] for s in there["sittings"]] == [stands_open]
+    assert [s["open"] for s in fold(log)["sittings"]] == [stands_open]
