@@ -151,3 +151,15 @@ async def test_the_engine_answers_over_http_as_at_its_own_door(link: Link) -> No
     refused = await link.post({"ask": "gauge", "gauge": -1}, "/api/ask")
     assert refused.status_code == 400
     assert refused.json()["ok"] is False and refused.json()["error"]["field"] == "gauge"
+
+
+async def test_a_method_that_an_address_does_not_have_is_named(link: Link) -> None:
+    response = await link.client.delete("/")
+    error = response.json()["error"]
+    assert response.status_code == 405 and error["field"] == "method" and "DELETE" in error["why"]
+    assert set(response.headers["Allow"].split(", ")) == {"GET", "HEAD"}  # RFC 9110, 15.5.6
+
+
+async def test_an_address_with_nothing_at_it_is_refused_as_a_path(link: Link) -> None:
+    response = await link.client.get("/nothing")
+    assert response.status_code == 404 and response.json()["error"]["field"] == "path"
