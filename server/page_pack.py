@@ -184,8 +184,14 @@ class _Reader:
         if node.type == "lexical_declaration":
             if _text(node).startswith("let"):
                 raise Unpackable(f"{self.module.name}: export a const or a function, not a let.")
-            parts = [c for c in node.named_children if c.type == "variable_declarator"]
-            return [_text(part.child_by_field_name("name")) for part in parts]
+            names = [
+                c.child_by_field_name("name")
+                for c in node.named_children
+                if c.type == "variable_declarator"
+            ]
+            if any(name is None or name.type != "identifier" for name in names):
+                raise Unpackable(f"{self.module.name}: export each const by its own name.")
+            return [_text(name) for name in names]
         return [_text(node.child_by_field_name("name"))]
 
     def _call(self, node: Node) -> None:

@@ -1,15 +1,10 @@
-// The frame: which screen stands, the links between them, what the whole page has to say.
+// The frame: which screen is shown, the links between them, notices of the whole page.
+import { app as text, format } from "./texts/texts.js";
+import { figure } from "./format/numbers.js";
 import { store } from "./store/store.js";
 
-/** @type {[string, string][]} */
-const ROOMS = [
-  ["bench", "Bench"],
-  ["pieces", "Pieces"],
-  ["forecast", "Forecast"],
-  ["stock", "Stock"],
-  ["records", "Records"],
-  ["setup", "Setup"],
-];
+/** Screens with a link in the frame. @type {(keyof typeof text.screens)[]} */
+const LINKED = ["bench", "pieces", "forecast", "stock", "records", "setup"];
 /** @type {Record<string, () => Promise<unknown>>} */
 const SCREENS = {
   bench: () => import("./screens/bench/bench.js"),
@@ -23,24 +18,24 @@ const SCREENS = {
 
 const main = /** @type {HTMLElement} */ (document.getElementById("main"));
 const rooms = /** @type {HTMLElement} */ (document.getElementById("rooms"));
-const carried = /** @type {HTMLElement} */ (document.getElementById("carried"));
-/** @type {Map<string, HTMLElement & {show?: (rest: string[]) => void, surround?: () => Promise<void>}>} */
-const standing = new Map();
+const syncState = /** @type {HTMLElement} */ (document.getElementById("carried"));
+/** @type {Map<string, HTMLElement & {show?: (rest: string[]) => void, loadPanels?: () => Promise<void>}>} */
+const shown = new Map();
 
-/** What the whole page has to say. @type {Promise<import("./ui/notices.js").Notices> | undefined} */
+/** @type {Promise<import("./ui/notices.js").Notices> | undefined} */
 let notices;
-const telling = () =>
+const loadNotices = () =>
   (notices ??= import("./ui/notices.js").then(
     ({ Notices }) => new Notices(/** @type {HTMLElement} */ (document.getElementById("notices"))),
   ));
 
-/** @param {string} key @param {string} text */
-const tell = (key, text) => telling().then((place) => place.say(key, text));
+/** @param {string} key @param {string} words */
+const notify = (key, words) => loadNotices().then((all) => all.show(key, words));
 
 /** The style sheets that the first pad can do without. @type {Promise<void[]> | undefined} */
-let dressed;
-const dress = () =>
-  (dressed ??= Promise.all(
+let styles;
+const loadStyles = () =>
+  (styles ??= Promise.all(
     ["bench-panels", "desk", "screen"].map(
       (name) =>
         new Promise((done) => {
@@ -56,18 +51,26 @@ const dress = () =>
     ),
   ));
 
-/** @returns {string[]} screen and the rest of the way */
-function way() {
+/** @returns {string[]} screen and what follows it in the address */
+function path() {
   const parts = location.hash.slice(1).split("/").filter(Boolean);
   return SCREENS[parts[0]] ? parts : ["bench"];
 }
 
-function drawRooms() {
+/** The few words that index.html has in English. */
+function translateFrame() {
+  document.documentElement.lang = text.language;
+  rooms.setAttribute("aria-label", text.navigation);
+  const skip = document.querySelector(".skip");
+  if (skip) skip.textContent = text.skip;
+}
+
+function drawLinks() {
   rooms.replaceChildren(
-    ...ROOMS.map(([name, word]) => {
+    ...LINKED.map((name) => {
       const link = document.createElement("a");
       link.href = `#${name}`;
-      link.textContent = word;
+      link.textContent = text.screens[name];
       link.dataset.room = name;
       return link;
     }),
@@ -76,26 +79,27 @@ function drawRooms() {
 
 /** @param {string} name */
 async function screen(name) {
-  await Promise.all([SCREENS[name](), name === "bench" || dress()]);
-  let element = standing.get(name);
+  await Promise.all([SCREENS[name](), name === "bench" || loadStyles()]);
+  let element = shown.get(name);
   if (!element) {
     element = document.createElement(`rw-${name}`);
-    standing.set(name, element);
+    shown.set(name, element);
     main.append(element);
   }
   return element;
 }
 
 async function go() {
-  const [name, ...rest] = way();
+  const [name, ...rest] = path();
   const element = await screen(name);
-  if (way()[0] !== name) return; // the maker has gone on meanwhile
-  for (const [other, e] of standing) e.hidden = other !== name;
+  if (path()[0] !== name) return; // the maker has gone on meanwhile
+  for (const [other, e] of shown) e.hidden = other !== name;
   element.show?.(rest);
   if (document.documentElement.dataset.ready)
-    element.surround?.().catch((error) => tell("screen", error.message));
+    element.loadPanels?.().catch((error) => notify("screen", error.message));
   document.documentElement.dataset.screen = name;
-  document.title = `${element.title || ROOMS.find(([n]) => n === name)?.[1] || "Plan"} – Ringwright`;
+  const title = text.screens[/** @type {keyof typeof text.screens} */ (name)];
+  document.title = text.title(element.title || title);
   const room = name === "plan" ? "pieces" : name;
   for (const link of rooms.querySelectorAll("a")) {
     if (link.dataset.room === room) link.setAttribute("aria-current", "page");
@@ -103,35 +107,30 @@ async function go() {
   }
 }
 
-const SAID = {
-  idle: "Not sent yet",
-  offline: "No server: kept here",
-  syncing: "Sending",
-  synced: "Sent to the server",
-  other: "Another workshop's server: kept here",
-  refused: "Something was set aside",
-};
+const timeOfDay = new Intl.DateTimeFormat(format.locale, { hour: "2-digit", minute: "2-digit" });
 
-/** The third state of a count: pressed, saved here, with the server. */
-function sayCarried() {
-  const { state, waiting } = store.sync;
-  carried.dataset.state = waiting && state === "synced" ? "idle" : state;
-  carried.textContent = waiting
-    ? `${SAID[state === "synced" ? "idle" : state]} · ${waiting}`
-    : SAID[state];
+/** The third state of a count: pressed, saved here, sent to the server. */
+function showSyncState() {
+  const { state, waiting, last_ms } = store.sync.now;
+  const now = waiting && state === "synced" ? "idle" : state;
+  // a later sync with nothing to send keeps the time, so that nobody hears it again and again
+  if (now === "synced" && syncState.dataset.state === now) return;
+  const words = now === "synced" ? text.sent(timeOfDay.format(last_ms)) : text.sync[now];
+  syncState.dataset.state = now;
+  syncState.textContent = waiting ? text.waiting(words, figure(waiting)) : words;
 }
 
 let other = "";
-/** Said once for each server of another workshop that answers here, and taken away when the own one is back. */
-function sayOther() {
-  const { workshop, served } = store.sync;
+/** Shown once for each server of another workshop that answers here, and removed when our own is back. */
+function showOtherWorkshop() {
+  const { workshop, served } = store.sync.now;
   if (served === other) return;
   other = served;
-  telling().then((place) => place.otherWorkshop(workshop, served));
+  loadNotices().then((all) => all.otherWorkshop(workshop, served));
 }
 
-/** Forge (dark), daylight (light), or as the system has it; one hand or the other. */
-function dressRoot() {
+/** Dark, light, or as the system has it; right or left hand. */
+function applySettings() {
   const { dataset } = document.documentElement;
   const theme = store.own("theme", "system");
   if (theme === "system") delete dataset.theme;
@@ -139,45 +138,40 @@ function dressRoot() {
   dataset.hand = store.own("hand", "right");
 }
 
-/** The frame on the screen has been seen. @returns {Promise<void>} */
-const seen = () =>
+/** After the next frame is on the screen. @returns {Promise<void>} */
+const nextFrame = () =>
   new Promise((resolve) => {
     requestAnimationFrame(() => setTimeout(resolve));
   });
 
-/** What comes after the first screen: its own rest, the engine, the server, the next start without one. */
-async function follow() {
-  await seen();
-  await dress();
-  await standing.get("bench")?.surround?.();
+/** What comes after the first screen: the rest of it, the engine, the server, a copy for use without one. */
+async function finish() {
+  await nextFrame();
+  await loadStyles();
+  await shown.get("bench")?.loadPanels?.();
   document.documentElement.dataset.ready = "yes";
-  await seen();
+  await nextFrame();
   await store.start();
   const { keepOffline } = await import("./device/service-worker.js");
   const offer = async (/** @type {() => void} */ apply) =>
-    (await telling()).offer("A new version is ready. Your counts stay.", "Use it now", apply);
-  await keepOffline(offer).catch((error) =>
-    tell("offline", `This page cannot be kept for use without the server here: ${error.message}`),
-  );
+    (await loadNotices()).offer(text.newVersion, text.update, apply);
+  await keepOffline(offer).catch((error) => notify("offline", text.notOffline(error.message)));
 }
 
 async function begin() {
-  drawRooms();
+  translateFrame();
+  drawLinks();
   store.addEventListener("trouble", async (e) =>
-    (await telling()).trouble(/** @type {CustomEvent} */ (e).detail),
+    (await loadNotices()).trouble(/** @type {CustomEvent} */ (e).detail),
   );
-  SCREENS[way()[0]]().catch(() => {}); // read while the store opens; `go` says what is wrong with it
+  SCREENS[path()[0]]().catch(() => {}); // read while the store opens; `go` reports what is wrong with it
   await store.open();
-  dressRoot();
-  store.addEventListener("things", dressRoot);
-  for (const say of [sayCarried, sayOther]) store.addEventListener("sync", say);
+  applySettings();
+  store.addEventListener("things", applySettings);
+  for (const show of [showSyncState, showOtherWorkshop]) store.addEventListener("sync", show);
   addEventListener("hashchange", go);
   await go();
-  await follow();
+  await finish();
 }
 
-const REFUSED =
-  "Private windows and full devices refuse it; try an ordinary window, or free some space.";
-begin().catch((error) =>
-  tell("start", `Ringwright could not open its store on this device: ${error.message}. ${REFUSED}`),
-);
+begin().catch((error) => notify("start", text.notOpened(error.message)));

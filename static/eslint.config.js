@@ -1,5 +1,94 @@
 import globals from "globals";
 
+// The rule texts/no-text-outside refuses text for makers outside texts/: letters in `html` templates, and
+// literals that read like a sentence.
+
+const SPOKEN = /\b(aria-label|aria-description|aria-valuetext|placeholder|title|alt)=$/;
+const UNITS = /^(mm|cm|g|kg|h|min|s|g\/cm³)$/;
+
+/** Letters between the tags of a template, with expressions as one blank sign; attribute values that are read out. */
+function* shownWords(quasis) {
+  let tag = false,
+    quote = "",
+    spoken = false,
+    words = "",
+    before = "";
+  for (const quasi of quasis) {
+    for (const sign of quasi.value.raw) {
+      if (!tag) {
+        if (sign !== "<") words += sign;
+        else {
+          yield words;
+          [tag, words, before] = [true, "", ""];
+        }
+      } else if (quote) {
+        if (sign === quote) {
+          if (spoken) yield words;
+          [quote, words, spoken] = ["", "", false];
+        } else words += sign;
+      } else if (sign === '"' || sign === "'") {
+        [quote, spoken, words] = [sign, SPOKEN.test(before), ""];
+      } else if (sign === ">") {
+        [tag, words] = [false, ""];
+      } else before += sign;
+    }
+    if (!tag || quote) words += " \u0000 ";
+    else before = "";
+  }
+  if (!tag) yield words;
+}
+
+const isText = (words) =>
+  words
+    .split(/[\s\u0000]+/)
+    .map((word) => word.replace(/^[^\p{L}]+|[^\p{L}³]+$/gu, "").replace(/^&\w+;?$/, ""))
+    .some((word) => /\p{L}/u.test(word) && !UNITS.test(word));
+
+/** A capital and small letters to begin with, three words on end, or a full stop after a word. */
+const SENTENCE = /^[A-Z][a-z]+([ ,:.!?]|$)|\b[a-z]+[,:]? [a-z]+[,:]? [a-z]+\b|[a-z]{2}[.!?]( |$)/;
+/** Names of the platform, not words for makers. */
+const NAMES =
+  /^(Escape|Enter|Tab|Space|Backspace|Delete|Shift|Control|Alt|Meta|Home|End|Arrow\w+|Page\w+|Content-Type|Infinity)$/;
+/** Class names, selectors, media queries, drawing commands and other code. */
+const CODE = /^[\s.#[(@>]|^M-?\d|[{}=<>_$\\|]|^\w+-\w|^[a-z-]+( [a-z-]+)?$/;
+
+const noTextOutsideTexts = {
+  meta: {
+    type: "problem",
+    messages: { text: "Texts for makers belong in texts/: “{{words}}”." },
+    schema: [],
+  },
+  create(context) {
+    const report = (node, words) =>
+      context.report({
+        node,
+        messageId: "text",
+        data: { words: words.replaceAll("\u0000", "…").replace(/\s+/g, " ").trim().slice(0, 60) },
+      });
+    const sentence = (node, words) => {
+      const trimmed = words.trim();
+      if (SENTENCE.test(trimmed) && !NAMES.test(trimmed) && !CODE.test(trimmed))
+        report(node, words);
+    };
+    const inTemplate = (node) =>
+      node.parent.type === "TaggedTemplateExpression" &&
+      ["html", "svg"].includes(node.parent.tag.name);
+    return {
+      TemplateLiteral(node) {
+        if (!inTemplate(node))
+          return sentence(node, node.quasis.map((q) => q.value.cooked).join("\u0000"));
+        for (const words of shownWords(node.quasis)) if (isText(words)) report(node, words);
+      },
+      Literal(node) {
+        if (typeof node.value !== "string" || node.parent.type === "ImportDeclaration") return;
+        if (node.parent.type === "ImportExpression" || node.parent.type === "ExportAllDeclaration")
+          return;
+        sentence(node, node.value);
+      },
+    };
+  },
+};
+
 export default [
   { ignores: ["vendor/", "node_modules/"] },
   {
@@ -27,6 +116,11 @@ export default [
       "no-throw-literal": "error",
       "require-atomic-updates": "off",
     },
+  },
+  {
+    files: ["app.js", "format/**", "pictures/**", "ui/**", "screens/bench/**"],
+    plugins: { texts: { rules: { "no-text-outside": noTextOutsideTexts } } },
+    rules: { "texts/no-text-outside": "error" },
   },
   {
     files: ["*.cjs", ".*.cjs"],

@@ -4,6 +4,9 @@ export interface Key {
   seq: number;
 }
 
+/** Hybrid time: ms, then a number among those of one millisecond. */
+export type Stamp = [number, number];
+
 export interface Change extends Key {
   at: number;
   tz: number;
@@ -34,13 +37,13 @@ export interface Change extends Key {
   id?: string;
   field?: string;
   value?: unknown;
-  stamp?: [number, number];
-  /** What a `set` knowingly replaces; a value no later one names was said on another device meanwhile. */
+  stamp?: Stamp;
+  /** What a `set` knowingly replaces; a value no later one names was written on another device meanwhile. */
   over?: Key[];
 }
 
 /** A change before it has its place in the log. */
-export type Saying = Omit<Partial<Change>, "device" | "seq" | "v"> & { kind: Change["kind"] };
+export type NewChange = Omit<Partial<Change>, "device" | "seq" | "v"> & { kind: Change["kind"] };
 
 export interface Total {
   key: string;
@@ -74,7 +77,7 @@ export interface Place {
   step: string;
 }
 
-/** Counts of one sitting, as they were said. */
+/** Counts of one sitting, as they were written. */
 export interface Sum extends Place {
   done: number;
   spoiled: number;
@@ -83,7 +86,7 @@ export interface Sum extends Place {
 /** What was corrected of a sitting: the value that holds. */
 export interface Corrected<T> {
   value: T;
-  stamp: [number, number];
+  stamp: Stamp;
   device: string;
   seq: number;
   tz: number;
@@ -112,7 +115,7 @@ export interface Sitting {
 
 export interface Field {
   value: unknown;
-  stamp: [number, number];
+  stamp: Stamp;
   device: string;
   seq: number;
 }
@@ -135,13 +138,13 @@ export interface Held {
 /** A thing as the screens see it: its id and its fields' values. */
 export type Thing = { id: string } & Record<string, any>;
 
-export interface Clock {
+/** The open sitting as the screens show it. */
+export interface ClockShown {
   sitting: string;
   piece: string;
   step: string;
   running: boolean;
   paused: boolean;
-  since_ms: number;
   minutes(now?: number): number;
 }
 
@@ -153,6 +156,17 @@ export interface Gap {
   to_ms: number;
   minutes: number;
   /** the sitting ended before it, with a tap elsewhere */ outside?: boolean;
+}
+
+/** An answer of the engine, saved with its question. */
+export interface SavedAnswer {
+  /** the question as JSON */ asked: string;
+  /** the engine that answered, by its sources */ by?: string;
+  answer: any;
+  refused?: { field: string; why: string };
+  /** rows of a plan that were left out, each with what it lacks */
+  faults?: { field: string; why: string; missing?: boolean }[];
+  /** the question without those rows */ worked?: any;
 }
 
 export interface SyncState {
@@ -192,3 +206,11 @@ declare global {
     opening?: IDBOpenDBRequest;
   }
 }
+
+/** What texts/ may hold: a text, a function of values that are text already, or a group of these. */
+export type Text =
+  | string
+  | readonly (string | readonly (string | RegExp)[])[]
+  | ((...values: any[]) => string)
+  | Texts;
+export type Texts = { [key: string]: Text };

@@ -9,11 +9,15 @@ from typing import Any
 
 import pytest
 from hypothesis import settings
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
 
 from server.store import Store, open_store
 from tests.running import Serving
 from tests.server.link import Link, app_link
+
+# How long a state may take before it counts as not coming: a busy machine is no failing test.
+PATIENCE_MS = 120_000
+expect.set_options(timeout=PATIENCE_MS)
 
 CHROMIUM = os.environ.get("RINGWRIGHT_CHROMIUM", "/usr/bin/chromium")
 FLAGS = [
@@ -75,6 +79,7 @@ def chromium_options() -> dict[str, Any]:
 @pytest.fixture(scope="module")
 def browser(playing: Playwright, chromium_options: dict[str, Any]) -> Iterator[Browser]:
     chromium = playing.chromium.launch(**chromium_options)
+    chromium.on("context", lambda made: made.set_default_timeout(PATIENCE_MS))
     yield chromium
     chromium.close()
 

@@ -2,6 +2,7 @@
 # Every test, on a machine that has Python 3.11+ and nothing else: sets itself up, then one line a group.
 #   sh tests/run.sh            all groups
 #   sh tests/run.sh server     the named groups only
+#   sh tests/run.sh quick      every check, the tests of engine and server that are not slow, and the main path in the browser
 cd "$(dirname "$0")/.." || exit 1
 . demo/venv.sh
 ready_venv test || exit 1
@@ -76,27 +77,33 @@ check() {
     tell "$name" "$good" "$bad" "$(($(date +%s) - began)) s"
 }
 
+# number NAME WORD: from pytest's last line, "2 failed, 531 passed, 1 error in 500.12s (0:08:20)"
 number() {
-    tail -n 3 "$out/$1" | grep -Eo "[0-9]+ $2" | tail -n 1 | cut -d' ' -f1
+    grep -E ' in [0-9.]+s( |$)' "$out/$1" | tail -n 1 | grep -Eo "[0-9]+ $2" | cut -d' ' -f1
 }
 
-# group NAME: the tests of tests/NAME; a group that runs none has failed. A test of the real browser gets
-# a second try, since a busy machine can starve it; what needed one is counted in the line.
+# group NAME [ARGUMENT...]: the tests of tests/NAME, or what the arguments say, over all cores. Files stay
+# whole, since the tests of one share a server and a browser. A group that runs none has failed.
 group() {
     asked "$1" || return 0
+    group_name=$1
+    shift
+    [ $# = 0 ] && set -- "tests/$group_name"
     began=$(date +%s)
-    more=
-    [ "$1" = page ] && more="--reruns 1"
-    # shellcheck disable=SC2086
-    "$PYTHON" -m pytest $more "tests/$1" >"$out/$1" 2>&1
+    "$PYTHON" -m pytest -n auto --maxprocesses 8 --dist loadfile "$@" >"$out/$group_name" 2>&1
     status=$?
-    good=$(number "$1" passed)
-    bad=$(($(n=$(number "$1" failed); echo "${n:-0}") + $(n=$(number "$1" 'errors?'); echo "${n:-0}")))
+    good=$(number "$group_name" passed)
+    bad=$(($(n=$(number "$group_name" failed); echo "${n:-0}") + $(n=$(number "$group_name" 'errors?'); echo "${n:-0}")))
     if [ "$bad" = 0 ] && { [ "$status" != 0 ] || [ "${good:-0}" = 0 ]; }; then bad=1; fi
-    again=$(number "$1" rerun)
-    tell "$1" "${good:-0}" "$bad" "$(($(date +%s) - began)) s${again:+, $again had a second try}"
+    tell "$group_name" "${good:-0}" "$bad" "$(($(date +%s) - began)) s"
 }
 
+quick=
+if [ "$wanted" = quick ]; then
+    quick=1
+    wanted="format lint types rooms dead-code page-types page-lint page-format page-rooms page-dead-code quick"
+    bring_chromium
+fi
 if asked page-types || asked page-lint || asked page-format || asked page-rooms || asked page-dead-code || asked page; then bring_page_tools; fi
 if asked page; then bring_chromium; fi
 check format "$PYTHON" -m ruff format --check server shared tests demo
@@ -110,6 +117,9 @@ check page-format npm run --silent format
 check page-rooms npm run --silent rooms
 check page-dead-code npm run --silent dead-code
 for room in engine server faults outside page; do group "$room"; done
+if [ -n "$quick" ]; then
+    group quick -m "not slow" tests/engine tests/server tests/page/test_main_job.py tests/page/bench/test_first_tap.py
+fi
 if [ $((passed + failed)) = 0 ]; then echo "There is no group called: $wanted"; failed=1; fi
 echo "$passed passed, $failed failed"
 [ "$failed" = 0 ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import os
 import signal
 import socket
@@ -15,24 +16,40 @@ import httpx
 ROOT = Path(__file__).resolve().parent.parent
 
 
+# Below the ports that systems hand out by themselves (32768 and up on Linux), or a server that is
+# stopped and started again could find its own taken by a connection. Each process begins elsewhere.
+PORTS = itertools.cycle(range(11_000, 32_000))
+for _ in range(os.getpid() * 101 % 21_000):
+    next(PORTS)
+
+
 def free_port() -> int:
-    with socket.socket() as listener:
-        listener.bind(("127.0.0.1", 0))
-        return int(listener.getsockname()[1])
+    """One that nothing listens on and no other server of this process has had."""
+    for port in PORTS:
+        with socket.socket() as listener:
+            try:
+                listener.bind(("127.0.0.1", port))
+            except OSError:
+                continue
+        return port
+    raise AssertionError("no port is free")
 
 
 class Serving:
-    """`url` stays the same over stop and start; `data` is the workshop's folder."""
+    """`url` stays the same over stop and start; `data` is the workshop's folder, `options` those
+    of `ringwright serve`.
+    """
 
-    def __init__(self, data: Path) -> None:
+    def __init__(self, data: Path, *options: str) -> None:
         self.data = data
+        self.options = options
         self.port = free_port()
         self.url = f"http://127.0.0.1:{self.port}"
         self.process: subprocess.Popen[bytes] | None = None
 
     def start(self) -> None:
         command = [sys.executable, "-c", "from server.cli import main; main()", "serve"]
-        options = ["--port", str(self.port), "--data", str(self.data)]
+        options = ["--port", str(self.port), "--data", str(self.data), *self.options]
         with open(self.data.parent / "server.out", "ab") as out:
             self.process = subprocess.Popen([*command, *options], cwd=ROOT, stdout=out, stderr=out)
         self._await_health()
@@ -45,7 +62,7 @@ class Serving:
                 if httpx.get(self.url + "/health", timeout=2).status_code == 200:
                     return
             except httpx.TransportError:
-                time.sleep(0.05)
+                time.sleep(0.05)  # before it is asked again
         raise AssertionError("the server did not answer within 30 seconds: " + self.output())
 
     def output(self) -> str:

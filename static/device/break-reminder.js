@@ -1,4 +1,5 @@
 // Rest for the hands: how long the maker has worked without one, from the log's own sittings.
+import { sittingsSince } from "../store/history.js";
 import { holding, stands, stretches } from "../log/sitting.js";
 
 /** @typedef {import("../types").Sitting} Sitting */
@@ -69,14 +70,11 @@ export class BreakWatch {
 
   /** @param {number} [now] */
   async look(now = Date.now()) {
-    const { clock, timing } = this.store;
-    if (timing.gaps.length || timing.bench.gap(now)) return; // nobody has tapped: first it is asked how long that was work
-    if (!clock?.running || !this.interval || now - this.said_ms < this.interval * 30000) return;
-    const worked = minutesOnEnd(
-      await this.store.sittingsSince(now - LOOK_BACK_MS),
-      clock.sitting,
-      now,
-    );
+    const { clock } = this.store,
+      { shown } = clock;
+    if (clock.gaps.length || clock.open.gap(now)) return; // nobody has tapped: first it is asked how long that was work
+    if (!shown?.running || !this.interval || now - this.said_ms < this.interval * 30000) return;
+    const worked = minutesOnEnd(await sittingsSince(now - LOOK_BACK_MS), shown.sitting, now);
     if (worked < this.interval) return;
     this.said_ms = now;
     this.remind(worked);

@@ -5,6 +5,8 @@ import { LEVELS } from "./forecast-calibration.js";
 /** @typedef {import("../types").Thing} Thing */
 /** @typedef {{things: (kind: string) => Thing[], thing: (kind: string, id: string) => Thing | null, setting: (name: string, fallback?: any) => any}} Said */
 
+/** @typedef {{id: string, plan: any, standing: any}} PlannedPiece */
+
 const RING = [
   "kind",
   "wire_mm",
@@ -153,7 +155,7 @@ export const lumpOf = (said, rows, step) =>
 /**
  * The question `forecast` over all open pieces that have a plan.
  * @param {Said} said
- * @param {{id: string, plan: any, standing: any}[]} pieces in the maker's order
+ * @param {PlannedPiece[]} pieces in the maker's order
  * @param {Row[]} recent sittings in order
  * @param {{today: string, summary: any, table: any[]}} more `table`: the steps' usual guesses
  */

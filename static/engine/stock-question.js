@@ -45,16 +45,16 @@ export function wiresToTake(plan, standing) {
 
 /**
  * @param {{things: (kind: string) => Thing[], thing: (kind: string, id: string) => Thing | null, setting: (name: string, fallback?: any) => any,
- *   plan: (id: string) => any, standing: (id: string) => any, forecast: any}} store
+ *   answers: {plan: (id: string) => any, standing: (id: string) => any, forecast: any}}} store
  * @param {string} today
  */
 export function stockQuestion(store, today) {
-  const open = store.things("piece").filter((p) => p.state !== "done" && store.plan(p.id));
+  const open = store.things("piece").filter((p) => p.state !== "done" && store.answers.plan(p.id));
   const inTurns = store.setting("queue", "in_order") === "in_turns";
   const pieces = open.map(({ id }) => {
-    const until = (store.forecast?.pieces ?? []).find((/** @type {any} */ p) => p.id === id)?.finish
-      .p50;
-    const wires = wiresToTake(store.plan(id), store.standing(id)).filter(
+    const until = (store.answers.forecast?.pieces ?? []).find((/** @type {any} */ p) => p.id === id)
+      ?.finish.p50;
+    const wires = wiresToTake(store.answers.plan(id), store.answers.standing(id)).filter(
       (/** @type {any} */ w) => w.metal || w.density_g_cm3,
     );
     return { id, wires, ...(until ? { until } : {}), ...(until && inTurns ? { from: today } : {}) };

@@ -1,17 +1,24 @@
-// A count as a sentence: how many, and on which lane.
+// A count as a phrase: how many, and on which lane.
+import { format as text } from "../texts/texts.js";
 import { figure } from "./numbers.js";
 
 /** @typedef {import("../types").Change} Change */
 
-/** A stocktake in words: what was found, and what that changes. @param {Change} change */
-export function saidStocktake({ found = 0, n = 0 }) {
-  return `counted what lies here: ${figure(found)}, ${figure(Math.abs(n))} ${n < 0 ? "fewer" : "more"}`;
+/** A count set by hand: what was found, and by how much that changed the count. @param {Change} change */
+export function stocktakeWords({ found = 0, n = 0 }) {
+  const by = figure(Math.abs(n));
+  return n < 0 ? text.countSetFewer(figure(found), by) : text.countSetMore(figure(found), by);
 }
 
-/** @param {Change} change @param {string} name of its lane */
-export function saidCount(change, name) {
-  if (change.how === "stocktake") return `${saidStocktake(change)} in ${name}`;
-  const what =
-    change.kind === "scrap" ? `${figure(change.n ?? 0)} spoiled` : `+${figure(change.n ?? 0)}`;
-  return `${what} in ${name}`;
+/** The same where room is short. @param {Change} change @param {string} lane its name */
+export const shortCountWords = (change, lane) =>
+  change.how === "stocktake"
+    ? text.countOf(text.countSet(figure(change.found ?? 0)), lane)
+    : countWords(change, lane);
+
+/** @param {Change} change @param {string} lane its name */
+export function countWords(change, lane) {
+  const n = figure(change.n ?? 0);
+  if (change.how === "stocktake") return text.countOf(stocktakeWords(change), lane);
+  return text.countOf(change.kind === "scrap" ? text.spoiled(n) : `+${n}`, lane);
 }

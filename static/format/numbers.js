@@ -1,5 +1,5 @@
-// Figures, days and hours as text. A narrow space parts thousands: a comma or a point would be read
-// as a decimal sign in one half of the world.
+// Numbers as text. A narrow space separates thousands: a comma or a point would be read as a decimal
+// sign in one half of the world.
 
 const SPACE = "\u202f";
 
@@ -13,7 +13,7 @@ export function figure(x, places = 0) {
   );
 }
 
-/** About so many leading figures, for lengths and weights. @param {number} x @param {number} [figures] */
+/** Rounded to so many leading figures, for lengths and weights. @param {number} x @param {number} [figures] */
 export function about(x, figures = 3) {
   if (!x) return "0";
   const places = Math.max(0, figures - 1 - Math.floor(Math.log10(Math.abs(x))));
@@ -27,15 +27,4 @@ export const weight = (g) => (Math.abs(g) >= 1000 ? `${about(g / 1000)} kg` : `$
 export function percent(share) {
   const whole = Math.floor(share * 100 + 1e-9);
   return `${share > 0 && whole === 0 ? "<1" : whole} %`;
-}
-
-/** A calendar day, "17 May 2027". @param {string | undefined | null} iso */
-export function day(iso) {
-  if (!iso) return "";
-  return new Date(`${iso}T12:00:00Z`).toLocaleDateString("en-GB", {
-    day: "numeric",
-    month: "short",
-    year: "numeric",
-    timeZone: "UTC",
-  });
 }

@@ -1,45 +1,33 @@
-// The ways a panel may be given: the word for each, the engine's shape and its measures.
+// The ways to enter a panel: what the form calls each, the engine's shape and its measures.
+import { format as text } from "../texts/texts.js";
 
-/** How a panel may be given: the word, a shorter one beside its measures, the engine's shape and its measures. */
+/** @typedef {keyof typeof text.forms} Form */
+
 export const FORMS = {
-  rect: {
-    word: "Rectangle by its measures",
-    short: "Rectangle",
-    kind: "panel",
-    measures: ["width_mm", "height_mm"],
-  },
-  grid: {
-    word: "Rectangle by columns and rows",
-    short: "Rectangle",
-    kind: "panel",
-    measures: ["columns", "rows"],
-  },
-  tube: { word: "Tube", kind: "tube", measures: ["around_mm", "length_mm"] },
+  rect: { word: text.forms.rect, kind: "panel", measures: ["width_mm", "height_mm"] },
+  grid: { word: text.forms.grid, kind: "panel", measures: ["columns", "rows"] },
+  tube: { word: text.forms.tube, kind: "tube", measures: ["around_mm", "length_mm"] },
   sleeve: {
-    word: "Sleeve: a tube that narrows",
+    word: text.forms.sleeve,
     kind: "taper",
     measures: ["from_mm", "to_mm", "length_mm"],
     also: { round: true },
   },
   taper: {
-    word: "Tapered panel",
+    word: text.forms.taper,
     kind: "taper",
     measures: ["from_mm", "to_mm", "length_mm"],
     also: { round: false },
   },
   collar: {
-    word: "Collar or mantle",
+    word: text.forms.collar,
     kind: "collar",
     measures: ["neck_mm", "slant_mm", "angle_deg"],
   },
-  profile: {
-    word: "Own outline: widths along the length",
-    kind: "profile",
-    measures: ["widths", "round"],
-  },
-  count: { word: "Only a count of rings", kind: "count", measures: ["rings", "open"] },
+  profile: { word: text.forms.profile, kind: "profile", measures: ["widths", "round"] },
+  count: { word: text.forms.count, kind: "count", measures: ["rings", "open"] },
   items: {
-    word: "Only counts, step by step",
+    word: text.forms.items,
     kind: "count",
     measures: [],
     items: ["close", "unit", "unit_join", "chain_join", "left_over"],
@@ -49,7 +37,7 @@ export const FORMS = {
 /** Forms whose rows may run either way. */
 export const EITHER = ["rect", "grid", "tube"];
 
-/** @param {any} shape */
+/** @param {any} shape @returns {Form} */
 export function formOf(shape) {
   if (shape?.kind === "panel") return shape.columns == null ? "rect" : "grid";
   if (shape?.kind === "taper") return shape.round ? "sleeve" : "taper";

@@ -1,5 +1,5 @@
-// A length as a maker writes it: a bare number is millimetres; "12 in", 3/8", 5' 3", "30 cm" say their unit.
-// Only fields read it; everything kept, asked and reckoned is millimetres.
+// A length as a maker writes it: a bare number is millimetres; "12 in", 3/8", 5' 3", "30 cm" name their unit.
+// Only fields read it; everything that is kept, asked and calculated is in millimetres.
 import { readNumber, typedNumber } from "./parse-number.js";
 
 const INCH = 25.4; // exactly, by definition
@@ -30,7 +30,7 @@ const FRACTIONS = {
 const AMOUNT = "(?:(\\d+)[ -]+)?(\\d+)\\/(\\d+)|(\\d(?:[\\d., ]*[\\d.,])?|[.,]\\d+)";
 const PART = new RegExp(`^\\s*(?:${AMOUNT})\\s*(inches|inch|in|feet|foot|ft|mm|cm|m|"|')\\s*`, "i");
 
-/** Typographers' marks and fraction signs as a keyboard has them. @param {string} text */
+/** Typographic marks and fraction signs as a keyboard types them. @param {string} text */
 const plain = (text) =>
   text
     .replace(/[½¼¾⅛⅜⅝⅞]/g, (sign) => ` ${FRACTIONS[sign]}`)
@@ -60,14 +60,14 @@ function parts(text) {
   return fits && !rest && Number.isFinite(mm) ? Number(mm.toFixed(6)) : null;
 }
 
-/** Millimetres; otherwise the text itself, so that the engine can say what is wrong with it. @param {unknown} typed */
+/** Millimetres; otherwise the text itself, so that the engine can explain what is wrong with it. @param {unknown} typed */
 export function typedLength(typed) {
   return typeof typed === "string"
     ? (parts(plain(typed)) ?? typedNumber(typed))
     : typedNumber(typed);
 }
 
-/** What was understood, where it is not what was typed: "= 304.8 mm". @param {unknown} typed */
+/** How a length was understood, where that differs from what was typed: "= 304.8 mm". @param {unknown} typed */
 export function understood(typed) {
   const mm = typedLength(typed);
   if (typeof mm !== "number" || typeof typed !== "string" || /^\d+(\.\d*)?$/.test(typed.trim()))

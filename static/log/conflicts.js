@@ -1,37 +1,33 @@
-// Fields said differently on two devices, neither knowing of the other: what holds and what gave way.
-import { isLater, keyOf } from "./fold.js";
+// Fields written differently on two devices, neither knowing of the other: what holds and what gave way.
+import { isLater, keyOf, stampOf } from "./fold.js";
 
 /** @typedef {import("../types").Change} Change */
 
 /** @param {Change} c */
-const ranked = (c) => ({
-  stamp: c.stamp ?? /** @type {[number, number]} */ ([c.at, 0]),
-  device: c.device,
-  seq: c.seq,
-});
+const stamped = (c) => ({ stamp: stampOf(c), device: c.device, seq: c.seq });
 
 /** @param {Change[]} sets @returns {Change[][]} by field, the latest first */
 function byField(sets) {
   /** @type {Map<string, Change[]>} */
   const fields = new Map();
   for (const c of sets) {
-    if (c.thing === "forecast") continue; // each device keeps its own of the day; neither is a wish
+    if (c.thing === "forecast") continue; // each device saves its own of the day; neither is a wish
     const key = JSON.stringify([c.thing, c.id, c.field]);
     const all = fields.get(key);
     if (all) all.push(c);
     else fields.set(key, [c]);
   }
   return [...fields.values()].map((all) =>
-    all.sort((a, b) => (isLater(ranked(a), ranked(b)) ? -1 : 1)),
+    all.sort((a, b) => (isLater(stamped(a), stamped(b)) ? -1 : 1)),
   );
 }
 
 /**
  * The last value of each device that was not knowingly replaced and differs from what holds.
- * A device knows what it said itself.
+ * A device knows what it wrote itself.
  * @param {Change[]} sets @returns {{won: Change, lost: Change[]}[]} newest first
  */
-export function saidTwice(sets) {
+export function conflicts(sets) {
   const out = [];
   for (const all of byField(sets)) {
     const [won] = all,

@@ -1,4 +1,5 @@
 // The database on this device: its stores, and the connection to it.
+import { store as text } from "../texts/texts.js";
 
 const NAME = "ringwright",
   VERSION = 3,
@@ -9,9 +10,9 @@ let handle = null;
 /** @type {IDBDatabase | null} the connection once it stands: a tap's transaction begins within the tap's own task */
 let live = null;
 /** @type {string[]} */
-const unheard = [];
-let complain = (/** @type {string} */ why) => {
-  unheard.push(why);
+const unreported = [];
+let report = (/** @type {string} */ why) => {
+  unreported.push(why);
 };
 
 /** @param {IDBDatabase} db */
@@ -50,26 +51,26 @@ function renew(store, change) {
  * @param {IDBDatabase} db @param {IDBTransaction} tx @param {number} was its version; 0: there is none yet
  * @param {typeof import("./upgrade-rows.js") | null} renewing what brings old rows up to date; none are old without it
  */
-function lay(db, tx, was, renewing) {
+function upgrade(db, tx, was, renewing) {
   if (was < 1) create(db);
   if (was < 2) index(tx);
   if (was === 1)
     renew(tx.objectStore("holds"), (row) => (row.change ? { ...row, waiting: 1 } : null)); // what its index looks at
   if (was > 0 && was < 3)
     renewing?.sumSittings(tx).catch((error) => {
-      complain(`The older records here could not be brought up to date: ${error.message}`);
+      report(text.upgradeFailed(error.message));
       tx.abort();
     });
 }
 
-/** @param {(why: string) => void} listener also told what there was to say before */
-export function complainTo(listener) {
-  complain = listener;
-  unheard.splice(0).forEach(listener);
+/** @param {(why: string) => void} listener also called with what there was to report before */
+export function onDatabaseTrouble(listener) {
+  report = listener;
+  unreported.splice(0).forEach(listener);
 }
 
 /** @param {IDBOpenDBRequest} asked @returns {Promise<IDBDatabase>} */
-const answered = (asked) =>
+const requestResult = (asked) =>
   new Promise((resolve, reject) => {
     asked.onsuccess = () => resolve(asked.result);
     asked.onerror = () => reject(asked.error);
@@ -82,7 +83,7 @@ const answered = (asked) =>
 async function early() {
   const asked = self.opening;
   delete self.opening;
-  const db = asked ? await answered(asked).catch(() => null) : null;
+  const db = asked ? await requestResult(asked).catch(() => null) : null;
   if (db?.version === VERSION) return db;
   db?.close();
   return null;
@@ -99,34 +100,31 @@ async function ask() {
   const renewing = await helper();
   const asked = indexedDB.open(NAME, VERSION);
   asked.onupgradeneeded = (event) =>
-    lay(
+    upgrade(
       asked.result,
       /** @type {IDBTransaction} */ (asked.transaction),
       event.oldVersion,
       renewing,
     );
-  asked.onblocked = () =>
-    complain(
-      "Another open page holds the old store. Close the other Ringwright pages, then reload this one.",
-    );
-  return answered(asked);
+  asked.onblocked = () => report(text.upgradeBlocked);
+  return requestResult(asked);
 }
 
 /** @returns {Promise<IDBDatabase>} */
 async function open() {
   const db = (await early()) ?? (await ask());
   db.onversionchange = () => {
-    letGo();
+    dropConnection();
     db.close();
   };
-  db.onclose = letGo;
+  db.onclose = dropConnection;
   live = db;
   return db;
 }
 
 const opened = () => (handle ??= open());
 
-function letGo() {
+function dropConnection() {
   handle = live = null;
 }
 
@@ -139,13 +137,13 @@ const isLost = (error) =>
  * Browsers drop the connection in the background; the handle is then opened anew, never reused.
  * @template T @param {(db: IDBDatabase) => Promise<T>} work @returns {Promise<T>}
  */
-export async function lastingly(work) {
+export async function withConnection(work) {
   for (let round = 1; ; round++) {
     try {
       return await work(live ?? (await opened()));
     } catch (error) {
       if (error instanceof DOMException && (isLost(error) || error.name === "VersionError"))
-        letGo();
+        dropConnection();
       if (!isLost(error) || round === TRIES) throw error;
     }
   }

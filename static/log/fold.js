@@ -18,16 +18,27 @@ export const totalKey = (piece, panel, step) => `${piece}|${panel ?? ""}|${step}
 /** @param {string | undefined} thing @param {string | undefined} id */
 export const thingKey = (thing, id) => `${thing}:${id}`;
 
+/** @typedef {import("../types").Stamp} Stamp */
+/** @typedef {{stamp: Stamp} & Key} Stamped */
+
+/** @param {Stamp} a @param {Stamp} b */
+export const isLaterStamp = (a, b) => (a[0] === b[0] ? a[1] > b[1] : a[0] > b[0]);
+
 /**
- * Later stamp wins; equal stamps go to the greater device name, then the later seq.
- * @param {{stamp: [number, number], device: string, seq: number}} a
- * @param {{stamp: [number, number], device: string, seq: number}} b
+ * The one rule of last-writer-wins: the later stamp; of equal stamps the greater device name, then the
+ * later seq. `log/stamp.py` is the engine's. @param {Stamped} a @param {Stamped} b
  */
 export function isLater(a, b) {
-  if (a.stamp[0] !== b.stamp[0]) return a.stamp[0] > b.stamp[0];
-  if (a.stamp[1] !== b.stamp[1]) return a.stamp[1] > b.stamp[1];
+  if (isLaterStamp(a.stamp, b.stamp) || isLaterStamp(b.stamp, a.stamp))
+    return isLaterStamp(a.stamp, b.stamp);
   return a.device !== b.device ? a.device > b.device : a.seq > b.seq;
 }
+
+/** Of two writers of a field the one that holds. @template {Stamped} T @param {T | undefined} held @param {T} written @returns {T} */
+export const lastWriter = (held, written) => (held && !isLater(written, held) ? held : written);
+
+/** The stamp of a change; the oldest pages wrote none. @param {Change} change @returns {Stamp} */
+export const stampOf = ({ stamp, at }) => stamp ?? [at, 0];
 
 /** @typedef {import("../types").Place} Place */
 
@@ -89,9 +100,9 @@ export function counted(row, change, sign) {
 }
 
 /** @param {Rows} rows @param {Change} change @param {number | Promise<number>} by sign; 0 counts nothing */
-async function weigh(rows, change, by) {
+async function addCount(rows, change, by) {
   const { piece = "", panel = "", step = "" } = change,
-    said = { piece, panel, step };
+    counted_as = { piece, panel, step };
   const soon = rows.get("totals", totalKey(piece, panel, step)); // asked for together: a tap waits for it
   const [row, sign] = await Promise.all([
     change.sitting ? sittingOf(rows, change) : null,
@@ -101,7 +112,7 @@ async function weigh(rows, change, by) {
   if (row) await rows.put("sittings", counted(row, change, sign));
   const n = sign * (change.n ?? 0);
   const scrap = change.kind === "scrap",
-    place = row ? placeOf(row, said) : said;
+    place = row ? placeOf(row, counted_as) : counted_as;
   await addToTotal(
     rows,
     place,
@@ -112,13 +123,13 @@ async function weigh(rows, change, by) {
 }
 
 /** @param {Rows} rows @param {Change} change */
-async function tally(rows, change) {
+async function count(rows, change) {
   if (change.undoes) return cancel(rows, change.undoes);
   const sign = rows
     .get("undone", keyOf(change.device, change.seq))
     .then((undone) => (undone ? 0 : 1));
   if (answersHold(change)) return answer(rows, change, await sign);
-  await weigh(rows, change, sign);
+  await addCount(rows, change, sign);
 }
 
 /** An undo cancels its target once, also when it comes first. @param {Rows} rows @param {Key} target */
@@ -129,7 +140,7 @@ async function cancel(rows, { device, seq }) {
   const target = await rows.get("changes", [device, seq]);
   if (!target || !["count", "scrap"].includes(target.kind) || target.undoes) return;
   if (!answersHold(target)) {
-    await weigh(rows, target, -1);
+    await addCount(rows, target, -1);
     return;
   }
   const held = await heldOf(rows, target);
@@ -164,7 +175,7 @@ const byKey = (a, b) => (a.device < b.device ? -1 : a.device > b.device ? 1 : a.
 async function answer(rows, change, sign) {
   const held = await heldOf(rows, change);
   const { device, seq } = change;
-  await weigh(rows, change, 0); // a sign of the bench, whether it counts or not
+  await addCount(rows, change, 0); // a sign of the bench, whether it counts or not
   await passOn(rows, held, sign ? [...held.counts, { device, seq }].sort(byKey) : held.counts);
 }
 
@@ -178,7 +189,7 @@ async function passOn(rows, held, counts) {
     [now, 1],
   ])) {
     if (key && !(was && now && byKey(was, now) === 0))
-      await weigh(rows, await rows.get("changes", [key.device, key.seq]), sign);
+      await addCount(rows, await rows.get("changes", [key.device, key.seq]), sign);
   }
 }
 
@@ -187,16 +198,15 @@ async function passOn(rows, held, counts) {
  * @param {Rows} rows @param {Sitting} row @param {Change} change
  */
 async function correct(rows, row, change) {
-  const { device, seq, tz, at } = change,
-    stamp = change.stamp ?? [at, 0];
+  const { device, seq, tz } = change,
+    stamp = stampOf(change);
   const sums = Object.values(row.sums ?? {}),
     was = sums.map((sum) => placeOf(row, sum)),
     corrected = /** @type {Record<string, any>} */ ({ ...row.corrected });
   for (const field of CORRECTED) {
-    const value = change[field],
-      held = corrected[field],
-      said = { value, stamp, device, seq, tz };
-    if (value != null && (!held || isLater(said, held))) corrected[field] = said;
+    const value = change[field];
+    if (value != null)
+      corrected[field] = lastWriter(corrected[field], { value, stamp, device, seq, tz });
   }
   const now = named({ ...row, corrected });
   await rows.put("sittings", now);
@@ -217,7 +227,7 @@ function named(row) {
 }
 
 /** @param {Rows} rows @param {Change} change */
-async function sit(rows, change) {
+async function addEvent(rows, change) {
   const row = await sittingOf(rows, change);
   if (change.event === "correct") return correct(rows, row, change);
   const { event, at, device, seq, tz, from_ms, to_ms, keep_min, minutes, piece, step } = change;
@@ -240,7 +250,7 @@ async function sit(rows, change) {
 }
 
 /** @param {Rows} rows @param {Change} change */
-async function settle(rows, change) {
+async function setField(rows, change) {
   const key = thingKey(change.thing, change.id);
   const row = (await rows.get("things", key)) ?? {
     key,
@@ -248,22 +258,22 @@ async function settle(rows, change) {
     id: change.id,
     fields: {},
   };
-  const field = {
+  const name = change.field ?? "";
+  const written = {
     value: change.value,
-    stamp: change.stamp ?? [change.at, 0],
+    stamp: stampOf(change),
     device: change.device,
     seq: change.seq,
   };
-  const held = row.fields[change.field ?? ""];
-  if (held && !isLater(field, held)) return;
-  row.fields[change.field ?? ""] = field;
+  if (lastWriter(row.fields[name], written) !== written) return;
+  row.fields[name] = written;
   await rows.put("things", row);
 }
 
-const DOES = { count: tally, scrap: tally, sitting: sit, set: settle, hold: holdApart };
+const DOES = { count, scrap: count, sitting: addEvent, set: setField, hold: holdApart };
 
 /**
- * Apply one change that was not applied before. Unknown kinds change nothing: a newer device may say them.
+ * Apply one change that was not applied before. Unknown kinds change nothing: a newer page may write them.
  * @param {Rows} rows @param {Change} change
  */
 export async function apply(rows, change) {

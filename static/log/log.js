@@ -2,18 +2,23 @@
 // A change is saved when its strict transaction completes; change, totals and sitting go into one
 // transaction, so that two open pages can both append and no total can be half written.
 import { firstRead, read } from "./first-read.js";
-import { complainTo } from "./database.js";
-import { ALL, foresee, inTransaction, rowsOf, standsAt, withDatabase } from "./transaction.js";
-import { apply, keyOf, thingKey } from "./fold.js";
+import { onDatabaseTrouble } from "./database.js";
+import {
+  ALL,
+  inTransaction,
+  prefetch,
+  rowsOf,
+  setOwnPosition,
+  withDatabase,
+} from "./transaction.js";
+import { apply, isLaterStamp, keyOf, thingKey } from "./fold.js";
+import { store as text } from "../texts/texts.js";
 
 /** @typedef {import("../types").Change} Change */
-/** @typedef {import("../types").Saying} Saying */
+/** @typedef {import("../types").NewChange} NewChange */
 /** @typedef {import("../types").Touched} Touched */
 
-/** Reads that no tap waits for, fetched when first wanted. */
-export const looking = () => import("./queries.js");
-
-/** @type {ReturnType<typeof read> | null} what was read ahead of the store, given once */
+/** @type {ReturnType<typeof read> | null} what was read before the store asked, given once */
 let ahead = firstRead;
 /** The device whose log this page shows; null: it was emptied and this page is about to go. @type {string | null} */
 let here = "";
@@ -21,7 +26,7 @@ let here = "";
 /** What this page shows was erased by itself or another page: nothing of it may go into the log that begins now. */
 export class Emptied extends Error {
   constructor() {
-    super("This device was emptied meanwhile. Load this page again, then count it again.");
+    super(text.emptied);
   }
 }
 
@@ -34,9 +39,15 @@ export class OtherWorkshop extends Error {
   }
 }
 
+/** 64 random bits in hexadecimal digits. */
+export const randomId = () =>
+  [...crypto.getRandomValues(new Uint8Array(8))]
+    .map((byte) => byte.toString(16).padStart(2, "0"))
+    .join("");
+
 /** A device's first rows: a numbering of its own, and the workshop it belongs to. @param {any} meta @param {string | null} workshop */
 export function begin(meta, workshop) {
-  meta.put(crypto.randomUUID().replaceAll("-", "").slice(0, 16), "device");
+  meta.put(randomId(), "device");
   meta.put(0, "seq");
   if (workshop) meta.put(workshop, "workshop");
 }
@@ -52,7 +63,7 @@ const servedBy = () =>
 
 /** @param {(why: string) => void} listener */
 export async function open(listener) {
-  complainTo(listener);
+  onDatabaseTrouble(listener);
   if ((await (ahead ??= read())).device) return; // a start writes nothing
   ahead = null;
   await inTransaction(async (tx) => {
@@ -65,20 +76,20 @@ export async function open(listener) {
 export async function load() {
   const first = ahead ?? read();
   ahead = null;
-  const kept = await first;
-  here = kept.device;
-  return kept;
+  const saved = await first;
+  here = saved.device;
+  return saved;
 }
 
-/** How far the own log and what others said go, as far as it is on the disk. @returns {Promise<[number, number | undefined]>} */
-export const stands = () =>
+/** How far the own log and what was received go, as far as it is on the disk. @returns {Promise<[number, number | undefined]>} */
+export const position = () =>
   withDatabase(async (db) => {
     const { store } = db.transaction("meta");
     return /** @type {any} */ (Promise.all([store.get("seq"), store.get("after")]));
   });
 
 /** Where log and clock stand. @param {any} tx @returns {Promise<{seq: number, acked: number, sitting: import("../types").Sitting | null}>} */
-async function standing(tx) {
+async function readPosition(tx) {
   const [seq, acked, clock] = await Promise.all(
     ["seq", "acked", "clock"].map((name) => tx.objectStore("meta").get(name)),
   );
@@ -90,13 +101,13 @@ async function standing(tx) {
 }
 
 /** What another page or a sync wrote, and where the log stands now. @param {Touched} touched */
-export function look({ totals, things, sittings }) {
+export function readRows({ totals, things, sittings }) {
   return withDatabase(async (db) => {
     const tx = db.transaction(ALL, "readonly");
     const rows = (/** @type {string} */ store, /** @type {string[]} */ keys) =>
       Promise.all(keys.map((key) => tx.objectStore(store).get(key)));
-    const [stand, ...found] = await Promise.all([
-      standing(tx),
+    const [position, ...found] = await Promise.all([
+      readPosition(tx),
       rows("totals", totals),
       rows(
         "things",
@@ -104,7 +115,7 @@ export function look({ totals, things, sittings }) {
       ),
       rows("sittings", sittings),
     ]);
-    return { ...stand, totals: found[0], things: found[1], sittings: found[2] };
+    return { ...position, totals: found[0], things: found[1], sittings: found[2] };
   });
 }
 
@@ -117,9 +128,9 @@ async function nextStamp(meta, now) {
 }
 
 /** Which values are knowingly replaced: the one that holds, and what was named. @param {import("../types").Rows} rows @param {Change} change */
-async function heldNow(rows, { thing, id, field, over = [] }) {
-  const held = (await rows.get("things", thingKey(thing, id)))?.fields[field ?? ""];
-  return held ? [...over, { device: held.device, seq: held.seq }] : over;
+async function replacedBy(rows, { thing, id, field, over = [] }) {
+  const current = (await rows.get("things", thingKey(thing, id)))?.fields[field ?? ""];
+  return current ? [...over, { device: current.device, seq: current.seq }] : over;
 }
 
 /** @param {ReturnType<typeof rowsOf>} rows @returns {Touched} */
@@ -130,31 +141,31 @@ const touchedBy = (rows) => ({
 });
 
 /**
- * Append what was said, in order, as this device's next changes; resolves when it is on the disk.
- * @param {Saying[]} sayings
+ * Append in order as this device's next changes, all or none; resolves when they are on the disk.
+ * @param {NewChange[]} entries
  * @param {{clock?: string | null}} [also] the sitting that is open after this
- * @returns {Promise<{changes: Change[], totals: import("../types").Total[], sittings: import("../types").Sitting[], touched: Touched}>}
+ * @returns {Promise<{changes: Change[], totals: import("../types").Total[], things: import("../types").ThingRow[], sittings: import("../types").Sitting[], touched: Touched}>}
  */
-export function append(sayings, also = {}) {
+export function append(entries, also = {}) {
   return inTransaction(async (tx) => {
     const meta = tx.objectStore("meta"),
-      rows = foresee(rowsOf(tx), sayings),
+      rows = prefetch(rowsOf(tx), entries),
       changes = [];
     const [device, last] = await Promise.all([meta.get("device"), meta.get("seq")]);
     if (here !== "" && device !== here) throw new Emptied();
     let seq = last;
-    for (const said of sayings) {
+    for (const entry of entries) {
       const change = /** @type {Change} */ ({
         device,
         seq: ++seq,
         at: Date.now(),
         tz: 0 - new Date().getTimezoneOffset(),
         v: 1,
-        ...said,
+        ...entry,
       });
       if (change.kind === "set" || change.event === "correct")
         change.stamp = await nextStamp(meta, change.at);
-      if (change.kind === "set") change.over = await heldNow(rows, change);
+      if (change.kind === "set") change.over = await replacedBy(rows, change);
       tx.objectStore("changes")
         .add(change)
         .catch(() => {});
@@ -162,12 +173,13 @@ export function append(sayings, also = {}) {
       changes.push(change);
     }
     rows.write();
-    standsAt({ device, seq });
+    setOwnPosition({ device, seq });
     meta.put(seq, "seq");
     if (also.clock !== undefined) meta.put(also.clock, "clock");
     return {
       changes,
       totals: rows.written("totals"),
+      things: rows.written("things"),
       sittings: rows.written("sittings"),
       touched: touchedBy(rows),
     };
@@ -186,12 +198,12 @@ async function unknown(tx, changes) {
 }
 
 /**
- * Take in what other devices said, and the cursors that go with it. An answer to a device that is no more, or
+ * Take in what other devices wrote, and the cursors that go with it. An answer to a device that is no more, or
  * of another workshop, is refused before anything is written; a device with nothing on it joins any workshop.
  * @param {Change[]} changes @param {Record<string, any>} cursors written to meta in the same transaction
  * @param {{device: string, workshop: string}} whose who asked, and whose answer it is @returns {Promise<Touched>}
  */
-export function take(changes, cursors, whose) {
+export function receive(changes, cursors, whose) {
   return inTransaction(async (tx) => {
     const store = tx.objectStore("changes"),
       meta = tx.objectStore("meta"),
@@ -203,7 +215,7 @@ export function take(changes, cursors, whose) {
     ]);
     if (device !== whose.device) throw new Emptied();
     if (own && any.length && own !== whose.workshop)
-      throw new OtherWorkshop("This server keeps another workshop.", whose.workshop);
+      throw new OtherWorkshop(text.otherWorkshop, whose.workshop);
     const [known = [0, 0], seq = 0, fresh] = await Promise.all([
       meta.get("hlc"),
       meta.get("seq"),
@@ -214,8 +226,7 @@ export function take(changes, cursors, whose) {
     for (const change of fresh) {
       store.add(change).catch(() => {});
       await apply(rows, change);
-      const s = change.stamp;
-      if (s && (s[0] > hlc[0] || (s[0] === hlc[0] && s[1] > hlc[1]))) hlc = s;
+      if (change.stamp && isLaterStamp(change.stamp, hlc)) hlc = change.stamp;
     }
     rows.write();
     meta.put(hlc, "hlc");
@@ -232,7 +243,7 @@ export const unsent = (device, acked, most) =>
     db.getAll("changes", IDBKeyRange.bound([device, acked], [device, Infinity], true), most),
   );
 
-/** Nothing was ever counted, written or heard on this device. */
+/** Nothing was ever counted, written or received on this device. */
 export const isEmpty = () =>
   withDatabase(async (db) => !(await db.getAllKeys("changes", null, 1)).length);
 
@@ -246,5 +257,5 @@ export const setMeta = (values) =>
   });
 
 /** Answers of the engine worth having before it has started. @param {string} key @param {any} value */
-export const keepAnswer = async (key, value) =>
+export const saveAnswer = async (key, value) =>
   here === null ? undefined : withDatabase((db) => db.put("answers", value, key));

@@ -10,7 +10,7 @@ import { keyOf, thingKey } from "./fold.js";
 const PORTION = 400,
   FILE_PORTION = 2000;
 
-/** Forecasts kept, one a day and piece. @returns {Promise<import("../types").ThingRow[]>} */
+/** Past forecasts, one a day and piece. @returns {Promise<import("../types").ThingRow[]>} */
 export const forecasts = () => withDatabase((db) => db.getAll("things", forecastKeys()));
 
 /** @param {string} id piece and day */
@@ -57,11 +57,7 @@ export const lastSittings = (step, most) =>
 /** @returns {Promise<Sitting | undefined>} @param {string} id */
 export const sitting = (id) => withDatabase((db) => db.get("sittings", id));
 
-/** Everything ever said of one thing, all devices. @param {string} thing @param {string} id @returns {Promise<Change[]>} */
-export const saidOf = (thing, id) =>
-  withDatabase((db) => db.getAllFromIndex("changes", "thing", [thing, id]));
-
-/** Everything ever written down about things, but for the forecasts. @returns {Promise<Change[]>} */
+/** Everything ever written of all entities, but for the forecasts. @returns {Promise<Change[]>} */
 export const sets = () =>
   withDatabase(async (db) => {
     const ranges = [
@@ -78,7 +74,7 @@ export const sets = () =>
  * @param {number} most @param {import("../types").Key & {at: number}} [before] the last one already seen
  * @returns {Promise<(Change & {undone: boolean})[]>}
  */
-export function byTime(most, before) {
+export function changesByTime(most, before) {
   return withDatabase(async (db) => {
     const tx = db.transaction(["changes", "undone"], "readonly");
     let cursor = await tx
@@ -126,21 +122,24 @@ export function latest(device, wanted, most, look = 400) {
 }
 
 /** @param {string} device @param {number} seq @returns {Promise<Change | null>} */
-export const one = (device, seq) =>
+export const change = (device, seq) =>
   withDatabase(async (db) => (await db.get("changes", [device, seq])) ?? null);
 
-/** Contacts held apart that no count has answered. @returns {Promise<Change[]>} */
-export const holds = () =>
-  withDatabase(async (db) =>
-    (await db.getAllFromIndex("holds", "waiting")).map((row) => row.change),
+/**
+ * Contacts held that no count has ever answered, one taken back included: of one device its last ones, oldest
+ * first, else all. @param {string} [device] @param {number} [most] of one device @returns {Promise<Change[]>}
+ */
+export async function unansweredHolds(device, most = 100) {
+  if (!device)
+    return withDatabase(async (db) =>
+      (await db.getAllFromIndex("holds", "waiting")).map((row) => row.change),
+    );
+  const held = await latest(device, (c) => c.kind === "hold", most);
+  const rows = await withDatabase((db) =>
+    Promise.all(held.map((c) => db.get("holds", keyOf(c.device, c.seq)))),
   );
-
-/** Of contacts held apart those that no count has ever answered. @param {Change[]} held @returns {Promise<Change[]>} */
-export const unanswered = (held) =>
-  withDatabase(async (db) => {
-    const rows = await Promise.all(held.map((c) => db.get("holds", keyOf(c.device, c.seq))));
-    return held.filter((_, k) => rows[k]?.waiting);
-  });
+  return held.filter((_, k) => rows[k]?.waiting).reverse();
+}
 
 /** The counts that answer a contact held apart and were not taken back. @param {import("../types").Key} hold @returns {Promise<Change[]>} */
 export const answersTo = (hold) =>
@@ -151,5 +150,5 @@ export const answersTo = (hold) =>
     return Promise.all(counts.map((c) => db.get("changes", [c.device, c.seq])));
   });
 
-/** All changes, for a file the maker can keep. @template T @param {(portion: Change[]) => T[]} work @returns {Promise<T[]>} */
+/** All changes in portions, for the file of the log. @template T @param {(portion: Change[]) => T[]} work @returns {Promise<T[]>} */
 export const mapChanges = (work) => mapAll("changes", work, (c) => [c.device, c.seq], FILE_PORTION);

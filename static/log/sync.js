@@ -1,13 +1,12 @@
-// Carries changes to the server and brings what other devices said. One page at a time holds the
+// Carries changes to the server and brings those of other devices. One page at a time holds the
 // lock. Nothing is ever removed here: a change is only marked as acknowledged. With the server of
 // another workshop nothing is exchanged, either way.
-import * as journal from "./log.js";
+import * as log from "./log.js";
+import { store as text } from "../texts/texts.js";
 
 const MOST = 500;
 const MOST_BYTES = 256 * 1024;
 const V = 1;
-const OLD_SERVER =
-  "The server is older than this page and does not say whose counts it keeps. Start the newer one.";
 const RETRY_MS = [2000, 5000, 15000, 60000],
   LISTEN_MS = 30000;
 
@@ -36,9 +35,9 @@ async function post(body) {
   });
   const answer = await response.json().catch(() => ({}));
   if (response.ok) return answer;
-  const why = answer.error?.why ?? `The server answered ${response.status}.`;
+  const why = answer.error?.why ?? text.serverAnswered(response.status);
   throw response.status === 409 && answer.workshop
-    ? new journal.OtherWorkshop(why, answer.workshop)
+    ? new log.OtherWorkshop(why, answer.workshop)
     : new Error(why);
 }
 
@@ -52,7 +51,7 @@ export class Sync extends EventTarget {
     this.timer = undefined;
     this.again = false;
     this.busy = false;
-    this.pulling = false; // more of what others said is on its way
+    this.pulling = false; // more changes of other devices are on their way
   }
 
   /** @param {boolean} on */
@@ -63,7 +62,7 @@ export class Sync extends EventTarget {
   }
 
   /** @param {Partial<import("../types").SyncState>} change */
-  tell(change) {
+  set(change) {
     this.now = { ...this.now, ...change };
     this.dispatchEvent(new Event("change"));
   }
@@ -74,7 +73,7 @@ export class Sync extends EventTarget {
     this.timer = setTimeout(() => this.run(quiet), ms);
   }
 
-  /** @param {boolean} [quiet] only to hear what other devices said: not told while it goes well @returns {Promise<void>} */
+  /** @param {boolean} [quiet] only to fetch what other devices wrote: not shown while it goes well @returns {Promise<void>} */
   async run(quiet = false) {
     clearTimeout(this.timer);
     if (this.busy) {
@@ -89,7 +88,7 @@ export class Sync extends EventTarget {
       });
       this.tries = 0;
     } catch (error) {
-      if (error instanceof journal.OtherWorkshop) this.other(error);
+      if (error instanceof log.OtherWorkshop) this.other(error);
       else this.failed(error);
     } finally {
       this.busy = false;
@@ -101,9 +100,9 @@ export class Sync extends EventTarget {
     }
   }
 
-  /** The server keeps another workshop: asked again now and then, since the own one may be back. @param {journal.OtherWorkshop} error */
+  /** The server keeps another workshop: asked again now and then, since the own one may be back. @param {log.OtherWorkshop} error */
   other(error) {
-    this.tell({ state: "other", served: error.served, why: error.message });
+    this.set({ state: "other", served: error.served, why: error.message });
     this.soon(LISTEN_MS, true);
   }
 
@@ -111,32 +110,32 @@ export class Sync extends EventTarget {
   failed(error) {
     const why =
       error instanceof TypeError
-        ? "The server cannot be reached; everything is kept here."
+        ? text.serverUnreachable
         : String(/** @type {Error} */ (error).message);
-    this.tell({ state: "offline", why });
+    this.set({ state: "offline", why });
     this.soon(RETRY_MS[Math.min(this.tries++, RETRY_MS.length - 1)]);
   }
 
   /** @param {boolean} quiet */
   async round(quiet) {
-    if (!quiet && this.now.state !== "other") this.tell({ state: "syncing" });
-    if (await journal.meta("bringing"))
+    if (!quiet && this.now.state !== "other") this.set({ state: "syncing" });
+    if (await log.meta("bringing"))
       await (await import("./workshop.js")).bringOthers(post, fitting);
     for (let more = true; more;) more = await this.exchange();
-    this.tell({ state: "synced", last_ms: Date.now(), why: "", served: "" });
+    this.set({ state: "synced", last_ms: Date.now(), why: "", served: "" });
   }
 
   /** One request and its answer; true when another is due. */
   async exchange() {
-    const { device, seq, acked, after, log, workshop } = await cursors();
+    const { device, seq, acked, after, log: logId, workshop } = await cursors();
     this.now.workshop = workshop ?? "";
-    const changes = fitting(await journal.unsent(device, acked, MOST));
-    const answer = await post({ v: V, device, workshop, log, after, changes });
-    if (!Array.isArray(answer.changes)) throw new TypeError("No answer of this server"); // a network that wants a sign-in answers for it
-    if (workshop && !answer.workshop) throw new Error(OLD_SERVER);
-    const moved = log !== null && answer.log !== log;
+    const changes = fitting(await log.unsent(device, acked, MOST));
+    const answer = await post({ v: V, device, workshop, log: logId, after, changes });
+    if (!Array.isArray(answer.changes)) throw new TypeError("not an answer of this server"); // a network that wants a sign-in answers for it
+    if (workshop && !answer.workshop) throw new Error(text.serverIsOlder);
+    const moved = logId !== null && answer.log !== logId;
     const back = answer.acked < acked; // the server was restored from an older copy
-    const touched = await journal.take(
+    const touched = await log.receive(
       answer.changes,
       {
         acked: answer.acked,
@@ -150,9 +149,9 @@ export class Sync extends EventTarget {
     this.pull(Boolean(answer.more) || moved || back);
     if (answer.refused.length) await this.putAside(answer.refused);
     if (answer.changes.length || answer.acked !== acked)
-      this.dispatchEvent(new CustomEvent("taken", { detail: touched }));
-    const waiting = Math.max(0, (await journal.meta("seq")) - answer.acked); // with what was said while the answer was on its way
-    this.tell({ waiting });
+      this.dispatchEvent(new CustomEvent("received", { detail: touched }));
+    const waiting = Math.max(0, (await log.meta("seq")) - answer.acked); // with what was appended while the answer was on its way
+    this.set({ waiting });
     return (
       answer.more ||
       moved ||
@@ -164,27 +163,27 @@ export class Sync extends EventTarget {
   /** @param {{seq: number, why: string}[]} refused */
   async putAside(refused) {
     const known = new Map(
-      ((await journal.meta("refused")) ?? []).map((/** @type {any} */ r) => [r.seq, r]),
+      ((await log.meta("refused")) ?? []).map((/** @type {any} */ r) => [r.seq, r]),
     );
     refused.forEach((r) => known.set(r.seq, r));
-    await journal.setMeta({ refused: [...known.values()] });
+    await log.setMeta({ refused: [...known.values()] });
     this.dispatchEvent(new Event("refused"));
   }
 }
 
 /** Where this device stands. With nothing on it, it belongs to whichever workshop is served. */
 async function cursors() {
-  const [device, seq, acked, after, log, workshop] = await Promise.all(
-    ["device", "seq", "acked", "after", "log", "workshop"].map(journal.meta),
+  const [device, seq, acked, after, logId, workshop] = await Promise.all(
+    ["device", "seq", "acked", "after", "log", "workshop"].map(log.meta),
   );
-  if (!seq && (await journal.isEmpty()))
+  if (!seq && (await log.isEmpty()))
     return { device, seq, acked: 0, after: 0, log: null, workshop: null };
   return {
     device,
     seq,
     acked: acked ?? 0,
     after: after ?? 0,
-    log: log ?? null,
+    log: logId ?? null,
     workshop: workshop ?? null,
   };
 }

@@ -1,6 +1,6 @@
-// Transactions over the log: strict, so that what is told as saved is on the disk; rows read and written once.
+// Transactions over the log: strict, so that what is shown as saved is on the disk; rows read and written once.
 import { wrap } from "../vendor/idb.js";
-import { lastingly } from "./database.js";
+import { withConnection } from "./database.js";
 import { keyOf, totalKey } from "./fold.js";
 
 const DERIVED = /** @type {const} */ (["totals", "things", "sittings", "undone", "holds"]);
@@ -8,7 +8,7 @@ const DERIVED = /** @type {const} */ (["totals", "things", "sittings", "undone",
 export const ALL = ["changes", ...DERIVED, "meta"];
 
 /** @template T @param {(db: import("idb").IDBPDatabase) => Promise<T>} work @returns {Promise<T>} */
-export const withDatabase = (work) => lastingly((db) => work(/** @type {any} */ (wrap(db))));
+export const withDatabase = (work) => withConnection((db) => work(/** @type {any} */ (wrap(db))));
 
 /**
  * One strict read-write transaction over the log. `work` may await only the rows it is given.
@@ -66,27 +66,27 @@ export function rowsOf(tx) {
   };
 }
 
-/** Where the own log last stood, as far as this page knows. @type {import("../types").Key} */
-let mine = { device: "", seq: 0 };
+/** Where the own log ends, as far as this page knows. @type {import("../types").Key} */
+let own = { device: "", seq: 0 };
 /** @param {import("../types").Key} key of the newest own change */
-export const standsAt = (key) => {
-  mine = key;
+export const setOwnPosition = (key) => {
+  own = key;
 };
 
 /**
  * Ask at once for the rows that counts will touch, so that a tap takes one way to the disk and back. Where
  * another page has moved the log meanwhile, `apply` asks for what is lacking.
- * @param {ReturnType<typeof rowsOf>} rows @param {import("../types").Saying[]} sayings
+ * @param {ReturnType<typeof rowsOf>} rows @param {import("../types").NewChange[]} entries
  */
-export function foresee(rows, sayings) {
-  sayings.forEach(({ kind, piece, panel, step, sitting, undoes }, k) => {
+export function prefetch(rows, entries) {
+  entries.forEach(({ kind, piece, panel, step, sitting, undoes }, k) => {
     if ((kind !== "count" && kind !== "scrap") || undoes) return;
     const wanted = [
       ["totals", totalKey(piece, panel, step)],
-      ["undone", keyOf(mine.device, mine.seq + k + 1)],
+      ["undone", keyOf(own.device, own.seq + k + 1)],
       ...(sitting ? [["sittings", sitting]] : []),
     ];
-    for (const [store, key] of wanted) rows.get(store, key).catch(() => {}); // `apply` asks again and hears why
+    for (const [store, key] of wanted) rows.get(store, key).catch(() => {}); // `apply` asks again and meets the error
   });
   return rows;
 }

@@ -8,7 +8,7 @@ import { apply, counted, keyOf } from "./fold.js";
 const PORTION = 200;
 
 /** @template T @param {IDBRequest<T>} request @returns {Promise<T>} */
-const told = (request) =>
+const resultOf = (request) =>
   new Promise((resolve, reject) => {
     request.onsuccess = () => resolve(request.result);
     request.onerror = () => reject(request.error);
@@ -16,17 +16,19 @@ const told = (request) =>
 
 /** @param {IDBTransaction} tx @returns {import("../types").Rows} */
 const rowsOf = (tx) => ({
-  get: (store, key) => told(tx.objectStore(store).get(key)),
-  put: (store, row) => told(tx.objectStore(store).put(row)),
+  get: (store, key) => resultOf(tx.objectStore(store).get(key)),
+  put: (store, row) => resultOf(tx.objectStore(store).put(row)),
 });
 
 /** Changes of sittings, one sitting after the other. @param {IDBTransaction} tx @param {(changes: Change[]) => void} work */
 async function eachSitting(tx, work) {
   const index = tx.objectStore("changes").index("sitting");
-  const names = /** @type {IDBValidKey[]} */ (await told(tx.objectStore("sittings").getAllKeys()));
+  const names = /** @type {IDBValidKey[]} */ (
+    await resultOf(tx.objectStore("sittings").getAllKeys())
+  );
   for (let k = 0; k < names.length; k += PORTION) {
     const all = await Promise.all(
-      names.slice(k, k + PORTION).map((name) => told(index.getAll(name))),
+      names.slice(k, k + PORTION).map((name) => resultOf(index.getAll(name))),
     );
     all.forEach(work);
   }
@@ -53,9 +55,9 @@ const counts = (undone, first) => (/** @type {Change} */ c) =>
 export async function sumSittings(tx) {
   const sittings = tx.objectStore("sittings"),
     late = /** @type {Change[]} */ ([]);
-  const undone = new Set((await told(tx.objectStore("undone").getAllKeys())).map(String));
+  const undone = new Set((await resultOf(tx.objectStore("undone").getAllKeys())).map(String));
   const holds = /** @type {import("../types").Held[]} */ (
-    await told(tx.objectStore("holds").getAll())
+    await resultOf(tx.objectStore("holds").getAll())
   );
   const living = counts(
     undone,
@@ -66,7 +68,7 @@ export async function sumSittings(tx) {
     ),
   );
   const rows = new Map(
-    /** @type {Sitting[]} */ (await told(sittings.getAll())).map((row) => [row.sitting, row]),
+    /** @type {Sitting[]} */ (await resultOf(sittings.getAll())).map((row) => [row.sitting, row]),
   );
   await eachSitting(tx, (changes) => {
     const row = rows.get(changes[0]?.sitting ?? "");

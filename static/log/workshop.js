@@ -1,5 +1,5 @@
 // Whose counts this device holds, and the ways from one workshop to another: bring the records over, start empty.
-import * as journal from "./log.js";
+import * as log from "./log.js";
 import { ALL, withDatabase } from "./transaction.js";
 
 /** @typedef {import("../types").Change} Change */
@@ -31,9 +31,9 @@ export async function empty(workshop) {
         tx.objectStore(name)
           .clear()
           .catch(() => {}); // the transaction says why
-      journal.begin(tx.objectStore("meta"), workshop);
+      log.begin(tx.objectStore("meta"), workshop);
       await tx.done;
-      journal.shut();
+      log.shut();
     }),
   );
   for (const name of Object.keys(localStorage))
@@ -43,7 +43,7 @@ export async function empty(workshop) {
 /** From now on the records belong to another workshop: the next rounds send all of them there. @param {string} workshop */
 export const moveTo = (workshop) =>
   aloneWithTheLog(() =>
-    journal.setMeta({ workshop, log: null, acked: 0, after: 0, bringing: true, brought: null }),
+    log.setMeta({ workshop, log: null, acked: 0, after: 0, bringing: true, brought: null }),
   );
 
 /** @param {string} device @returns {Promise<string | undefined>} the next one with changes here */
@@ -73,17 +73,17 @@ function withoutGaps(changes, after) {
 }
 
 /**
- * Send what was heard from other devices, each under its own name and numbers: brought over from two devices, it is
+ * Send what was received from other devices, each under its own name and numbers: brought over from two devices, it is
  * there once. Begun again from the start where it was cut short.
  * @param {(body: object) => Promise<any>} post @param {(changes: Change[]) => Change[]} fitting
  */
 export async function bringOthers(post, fitting) {
-  const [own, workshop] = await Promise.all(["device", "workshop"].map(journal.meta));
+  const [own, workshop] = await Promise.all(["device", "workshop"].map(log.meta));
   let refused = 0;
   for (let device = await deviceAfter(""); device; device = await deviceAfter(device)) {
     for (let sent = 0, after = 0; device !== own;) {
       const changes = /** @type {any[]} */ (
-        withoutGaps(fitting(await journal.unsent(device, sent, MOST)), sent)
+        withoutGaps(fitting(await log.unsent(device, sent, MOST)), sent)
       );
       if (!changes.length) break;
       const answer = await post({ v: 1, device, workshop, log: null, after, changes });
@@ -93,5 +93,5 @@ export async function bringOthers(post, fitting) {
       [sent, after] = [changes[changes.length - 1].seq, answer.upto];
     }
   }
-  await journal.setMeta({ bringing: false, brought: { refused } });
+  await log.setMeta({ bringing: false, brought: { refused } });
 }

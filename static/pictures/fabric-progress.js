@@ -1,4 +1,5 @@
-// How far a piece is as fabric: which chains hang in it, which are joined but loose, which have begun.
+// How far a piece is as fabric: which chains hang in it, which are joined but not hung, which are begun.
+import { pictures as text } from "../texts/texts.js";
 import { figure, percent } from "../format/numbers.js";
 import { filled } from "../engine/group-position.js";
 
@@ -68,20 +69,25 @@ export function chainsOf(plan, made) {
   return out;
 }
 
-/** The picture in words, for eyes that are elsewhere. @param {string} name @param {any} plan @param {Chain[]} chains @param {(step: string) => number} done */
+/** The picture in words, for those who do not see it. @param {string} name @param {any} plan @param {Chain[]} chains @param {(step: string) => number} done */
 export function fabricWords(name, plan, chains, done) {
   if (!chains.length) {
     const rows = plan.steps.filter((/** @type {any} */ s) => s.need > 0);
-    return `${name}: ${rows.map((/** @type {any} */ s) => `${s.name.toLowerCase()} ${percent(Math.min(1, done(s.step) / s.need))}`).join(", ")}.`;
+    const shares = rows.map(
+      (/** @type {any} */ s) =>
+        `${s.name.toLowerCase()} ${percent(Math.min(1, done(s.step) / s.need))}`,
+    );
+    return text.stepShares(name, shares.join(", "));
   }
   const count = (/** @type {string} */ state) => chains.filter((c) => c.state === state).length;
   const part = chains.findIndex((c) => c.units > 0 && c.units < c.size);
-  return [
-    `${name}: ${figure(count("done"))} of ${figure(chains.length)} chains hang in the fabric`,
-    `${figure(count("hand"))} in hand`,
+  const parts = [
+    text.chainsHanging(name, figure(count("done")), figure(chains.length)),
+    text.chainsInHand(figure(count("hand"))),
     ...(part >= 0
-      ? [`chain ${part + 1} has ${chains[part].units} of its ${chains[part].size} units`]
+      ? [text.chainUnits(`${part + 1}`, `${chains[part].units}`, `${chains[part].size}`)]
       : []),
-    `${figure(count("ahead"))} to come.`,
-  ].join(", ");
+    text.chainsToCome(figure(count("ahead"))),
+  ];
+  return text.list(parts.join(", "));
 }

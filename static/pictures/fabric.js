@@ -1,5 +1,5 @@
 // The piece drawn as its fabric: a column of rings for each chain, filled where it hangs, hatched
-// where it is in hand, outlined where it is to come. Told apart by drawing first, by colour second.
+// where it is in hand, outlined where it is to come. The drawing alone shows which is which; colour only helps.
 
 /** @typedef {import("./fabric-progress.js").Chain} Chain */
 

@@ -1,14 +1,8 @@
-// A piece's mark: a drawn shape, so that pieces are told apart without colour or reading.
+// A piece's mark: a drawn shape, so that pieces can be distinguished without colour or reading.
+import { pictures as text } from "../texts/texts.js";
 
-/** @type {[string, string][]} the shape and its word, in the order they are given out */
-export const MARKS = [
-  ["disc", "Disc"],
-  ["square", "Square"],
-  ["triangle", "Triangle"],
-  ["diamond", "Diamond"],
-  ["ring", "Ring"],
-  ["cross", "Cross"],
-];
+/** @type {[string, string][]} the shape and its word, in the order in which new pieces get them */
+export const MARKS = Object.entries(text.marks);
 
 const SHAPES = {
   disc: "M12 3 a9 9 0 0 1 0 18 a9 9 0 0 1 0 -18 Z",
@@ -29,7 +23,7 @@ function element(name, is) {
   return out;
 }
 
-/** Drawn anew at each call; lit templates take it as it is. @param {string | undefined} name */
+/** A new element at each call, for a lit template to place. @param {string | undefined} name */
 export function mark(name) {
   const known = /** @type {keyof typeof SHAPES} */ (name && name in SHAPES ? name : "disc");
   const out = element("svg", {

@@ -1,7 +1,9 @@
 // Every sitting of a step as a rivet: across by day, upward by the time one item took (each line
-// twice the one below, so a tenth quicker looks alike at seconds and at minutes).
+// twice the one below, so that a tenth quicker looks the same at seconds and at minutes).
 import { html, svg } from "../vendor/lit-html.js";
-import { day, daysBetween, minutes, several } from "../format/words.js";
+import { pictures as text } from "../texts/texts.js";
+import { figure } from "../format/numbers.js";
+import { day, daysBetween, minutes } from "../format/words.js";
 
 const WIDTH = 340,
   HEIGHT = 170,
@@ -11,7 +13,7 @@ const WIDTH = 340,
 
 /** @typedef {{date: string, each: number, items: number}} Rivet */
 
-/** Doublings that take in all values. @param {number[]} values */
+/** Doublings that cover all values. @param {number[]} values */
 function doublings(values) {
   const low = Math.floor(Math.log2(Math.min(...values))),
     high = Math.ceil(Math.log2(Math.max(...values)));
@@ -32,11 +34,20 @@ export function paceOverTime(sittings, now, today, name) {
   const x = (/** @type {string} */ date) =>
     LEFT + ((WIDTH - LEFT - 20) * daysBetween(sittings[0].date, date)) / span;
   const most = Math.max(...sittings.map((s) => s.items));
-  const said = `${name}: ${several(sittings.length, "sitting")}, from ${minutes(sittings[0].each)} each on ${day(sittings[0].date, true)} to ${minutes(sittings[sittings.length - 1].each)} each on ${day(sittings[sittings.length - 1].date, true)}.`;
-  return html`<figure class="pace"><svg viewBox="0 0 ${WIDTH} ${HEIGHT}" role="img" aria-label=${said}>
+  const newest = sittings[sittings.length - 1];
+  const spoken = text.paceWords(
+    name,
+    text.sittings(figure(sittings.length)),
+    minutes(sittings[0].each),
+    day(sittings[0].date, true),
+    minutes(newest.each),
+    day(newest.date, true),
+  );
+  const caption = now ? `${text.paceCaption} ${text.paceNow}` : text.paceCaption;
+  return html`<figure class="pace"><svg viewBox="0 0 ${WIDTH} ${HEIGHT}" role="img" aria-label=${spoken}>
     ${lines.map((v) => svg`<path class="rule" d="M${LEFT} ${y(v)}H${WIDTH}"/><text class="label" x=${LEFT - 6} y=${y(v) + 5} text-anchor="end">${minutes(v)}</text>`)}
     ${now ? svg`<path class="now" d="M${WIDTH - 8} ${y(now.p10)}V${y(now.p90)}"/><path class="even" d="M${WIDTH - 16} ${y(now.p50)}h16"/>` : null}
     ${sittings.map((s) => svg`<circle class="rivet" cx=${x(s.date)} cy=${y(s.each)} r=${3 + 4 * Math.sqrt(s.items / most)}/>`)}
-    <text class="label" x=${LEFT} y=${HEIGHT - 6}>${day(sittings[0].date, true)}</text><text class="label" x=${WIDTH - 16} y=${HEIGHT - 6} text-anchor="end">today</text>
-  </svg><figcaption>Time for one item in each sitting; the larger the rivet, the more items.${now ? " The bar at the right is what is reckoned with now." : ""}</figcaption></figure>`;
+    <text class="label" x=${LEFT} y=${HEIGHT - 6}>${day(sittings[0].date, true)}</text><text class="label" x=${WIDTH - 16} y=${HEIGHT - 6} text-anchor="end">${text.today}</text>
+  </svg><figcaption>${caption}</figcaption></figure>`;
 }

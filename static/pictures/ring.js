@@ -1,5 +1,6 @@
 // One ring to scale, seen flat: wire, inside, and the lap with its rivet.
 import { html, svg, nothing } from "../vendor/lit-html.js";
+import { pictures as text } from "../texts/texts.js";
 import { some } from "../format/words.js";
 
 const SIZE = 240,
@@ -35,16 +36,18 @@ export function ringPicture({ wire_mm, inner_mm, lap_mm, kind }, overlap) {
   const mid = ((inner_mm + wire_mm) * scale) / 2,
     wire = wire_mm * scale;
   const half = Math.min(1.2, (lap_mm ?? 0) / (inner_mm + wire_mm));
-  const said = `Ring to scale: ${some(inner_mm)} mm inside, ${some(outer)} mm outside, wire ${some(wire_mm)} mm${lap_mm ? `, lap ${some(lap_mm)} mm` : ""}.`;
+  const spoken = lap_mm
+    ? text.ringWordsLap(some(inner_mm), some(outer), some(wire_mm), some(lap_mm))
+    : text.ringWords(some(inner_mm), some(outer), some(wire_mm));
   const reach = (inner_mm * scale) / 2;
   return html`<figure class="ring-picture">
-    <svg viewBox=${`${-SIZE / 2} ${-SIZE / 2} ${SIZE} ${SIZE}`} role="img" aria-label=${said}>
+    <svg viewBox=${`${-SIZE / 2} ${-SIZE / 2} ${SIZE} ${SIZE}`} role="img" aria-label=${spoken}>
       <circle class="wire" r=${mid} stroke-width=${wire}></circle>
       ${half ? lap(mid, wire, half, kind === "riveted", overlap !== "right_over_left") : nothing}
       ${kind === "butted" ? svg`<path class="gap" d=${across(0, mid, wire)}></path>` : nothing}
       <path class="size" d=${`M${-reach} 0 H${reach} M${-reach} -6 v12 M${reach} -6 v12`}></path>
       <text class="size-text" x="0" y="-8" text-anchor="middle">${some(inner_mm)} mm</text>
-      <text class="size-text" x="0" y="26" text-anchor="middle">${some(inner_mm / wire_mm)} wires</text>
+      <text class="size-text" x="0" y="26" text-anchor="middle">${text.wires(some(inner_mm / wire_mm))}</text>
     </svg>
   </figure>`;
 }

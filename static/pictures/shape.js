@@ -1,6 +1,7 @@
 // A panel to scale, laid open: its rows from the start edge down, and where rings are added or taken away.
-// Drawn from the engine's rows and pitch; nothing is reckoned here but places on the drawing.
+// Drawn from the engine's rows and pitch; only positions on the drawing are calculated here.
 import { html, nothing, svg } from "../vendor/lit-html.js";
+import { pictures as text } from "../texts/texts.js";
 import { figure } from "../format/numbers.js";
 import { some } from "../format/words.js";
 
@@ -53,25 +54,25 @@ function fitted(rows, laid, edge) {
 }
 
 /** @param {Point} p */
-const text = ([x, y]) => `${x.toFixed(1)} ${y.toFixed(1)}`;
+const xy = ([x, y]) => `${x.toFixed(1)} ${y.toFixed(1)}`;
 
 /** @param {ReturnType<typeof fitted>} to @param {number} i @param {boolean} [back] */
 function along(to, i, back) {
-  const points = Array.from({ length: BENDS + 1 }, (_, k) => text(to.at(i, k / BENDS - 0.5)));
+  const points = Array.from({ length: BENDS + 1 }, (_, k) => xy(to.at(i, k / BENDS - 0.5)));
   return (back ? points.reverse() : points).join(" L");
 }
 
 /** The outline follows the closed rows: open ones are a ring shorter. @param {number[]} rows @param {ReturnType<typeof fitted>} to */
 function outline(rows, to) {
   const closed = rows.map((_, i) => i).filter((i) => i % 2 === 0);
-  const side = (/** @type {number} */ u) => closed.map((i) => text(to.at(i, u)));
+  const side = (/** @type {number} */ u) => closed.map((i) => xy(to.at(i, u)));
   return `M${along(to, 0)} L${side(0.5).join(" L")} L${along(to, closed[closed.length - 1], true)} L${side(-0.5).reverse().join(" L")} Z`;
 }
 
 /** Along a row, 0.5 of a ring on where a row closed on itself holds as many as its neighbours. @param {number} k @param {number} n @param {boolean} shifted */
 const placeOf = (k, n, shifted) => (k + (shifted ? 1 : 0.5)) / n - 0.5;
 
-/** Each ring by itself while they are few enough to be told apart. @param {number[]} rows @param {ReturnType<typeof fitted>} to @param {number} r @param {boolean} round */
+/** Every ring, while they are few enough to see each one. @param {number[]} rows @param {ReturnType<typeof fitted>} to @param {number} r @param {boolean} round */
 function rings(rows, to, r, round) {
   return rows.map((n, i) =>
     Array.from({ length: n }, (_, k) => {
@@ -91,32 +92,37 @@ function rowLines(rows, to) {
   );
 }
 
-/** @param {any} said @param {ReturnType<typeof fitted>} to @param {boolean} round */
-function changes(said, to, round) {
-  if (!said.unit_join_runs) return nothing; // answered before an update of the page
-  return said.changes.map((/** @type {any} */ c) =>
+/** @param {any} answer @param {ReturnType<typeof fitted>} to @param {boolean} round */
+function changes(answer, to, round) {
+  if (!answer.unit_join_runs) return nothing; // answered before an update of the page
+  return answer.changes.map((/** @type {any} */ c) =>
     c.at.map((/** @type {number} */ k) => {
-      const [x, y] = to.at(c.row - 1, placeOf(k - 1, said.rows[c.row - 1], round));
-      return svg`<path class="change" d=${`M${text([x - 4, y])} h8${c.by > 0 ? ` M${text([x, y - 4])} v8` : ""}`}></path>`;
+      const [x, y] = to.at(c.row - 1, placeOf(k - 1, answer.rows[c.row - 1], round));
+      return svg`<path class="change" d=${`M${xy([x - 4, y])} h8${c.by > 0 ? ` M${xy([x, y - 4])} v8` : ""}`}></path>`;
     }),
   );
 }
 
-/** @param {any} said @param {boolean} round @param {{rows_run: string, form: string}} panel */
-function words(said, round, { rows_run, form }) {
-  const down = rows_run === "down";
-  const fewest = Math.min(...said.rows),
-    most = Math.max(...said.rows);
-  const n = said.changes.reduce(
+/** @param {any} answer @param {boolean} round @param {{rows_run: string, form: string}} panel */
+function shapeDescription(answer, round, { rows_run, form }) {
+  const fewest = Math.min(...answer.rows),
+    most = Math.max(...answer.rows);
+  const n = answer.changes.reduce(
     (/** @type {number} */ sum, /** @type {any} */ c) => sum + c.at.length,
     0,
   );
-  const more = said.changes.some((/** @type {any} */ c) => c.by > 0),
-    fewer = said.changes.some((/** @type {any} */ c) => c.by < 0);
-  const marks = n
-    ? ` ${figure(n)} changes: ${[more && "+ a ring more", fewer && "− a ring fewer"].filter(Boolean).join(", ")}.`
-    : "";
-  return `${figure(said.rows.length)} rows of ${fewest === most ? figure(most) : `${figure(fewest)} to ${figure(most)}`} rings, drawn across the page; on the body they run ${down ? "down" : "round"}.${round ? " Laid open: the side edges are joined." : form === "tube" ? " Laid open: the last row is joined to the first." : ""}${marks}`;
+  const added = answer.changes.some((/** @type {any} */ c) => c.by > 0),
+    dropped = answer.changes.some((/** @type {any} */ c) => c.by < 0);
+  const marks = [added && text.added, dropped && text.dropped].filter(Boolean).join(", ");
+  const rows = figure(answer.rows.length),
+    rings = fewest === most ? figure(most) : text.fromTo(figure(fewest), figure(most));
+  return [
+    rows_run === "down" ? text.rowsDown(rows, rings) : text.rowsRound(rows, rings),
+    round ? text.openSides : form === "tube" ? text.openRows : "",
+    n ? text.changes(figure(n), marks) : "",
+  ]
+    .filter(Boolean)
+    .join(" ");
 }
 
 /** Whether its rows close on themselves. @param {{form: string, rows_run: string, m: Record<string, any>}} panel */
@@ -125,32 +131,32 @@ export const goesRound = ({ form, rows_run, m }) =>
   ["sleeve", "collar"].includes(form) ||
   (form === "profile" && Boolean(m.round));
 
-/** @param {any} said the engine's answer for this panel @param {{rows_run: string, form: string, m: Record<string, any>}} panel */
-export function shapePicture(said, panel) {
-  const rows = said.rows ?? [];
-  if (rows.length < 2 || !said.pitch_mm) return nothing;
-  const pitch = said.pitch_mm;
+/** @param {any} answer the engine's answer for this panel @param {{rows_run: string, form: string, m: Record<string, any>}} panel */
+export function shapePicture(answer, panel) {
+  const rows = answer.rows ?? [];
+  if (rows.length < 2 || !answer.pitch_mm) return nothing;
+  const pitch = answer.pitch_mm;
   const round = goesRound(panel);
   const laid = ["sleeve", "collar"].includes(panel.form)
     ? fanned(rows, pitch)
     : straight(rows, pitch);
-  const few = said.rings <= MOST_RINGS;
+  const few = answer.rings <= MOST_RINGS;
   const to = fitted(rows, laid, few ? Math.max(pitch.column, pitch.row) * 0.55 : 0);
-  const told = words(said, round, panel);
+  const description = shapeDescription(answer, round, panel);
   const bar = barOf(to.scale);
   return html`<figure class="shape-picture">
-    <svg viewBox=${`0 0 ${to.width.toFixed(1)} ${(to.height + 30).toFixed(1)}`} role="img" aria-label=${told}>
+    <svg viewBox=${`0 0 ${to.width.toFixed(1)} ${(to.height + 30).toFixed(1)}`} role="img" aria-label=${description}>
       ${few ? nothing : svg`<path class="cloth" d=${outline(rows, to)}></path>`}
       ${few ? rings(rows, to, Math.max(pitch.column, pitch.row) * to.scale * 0.55, round) : rowLines(rows, to)}
-      ${changes(said, to, round)}
+      ${changes(answer, to, round)}
       <path class="bar" d=${`M${ROOM} ${to.height + 12} h${(bar * to.scale).toFixed(1)} m0 -5 v10 M${ROOM} ${to.height + 7} v10`}></path>
       <text class="bar-text" x=${ROOM + bar * to.scale + 8} y=${to.height + 17}>${some(bar)} mm</text>
     </svg>
-    <figcaption>${told}</figcaption>
+    <figcaption>${description}</figcaption>
   </figure>`;
 }
 
-/** A round length, about a quarter of the drawing. @param {number} scale drawn units a mm */
+/** A round number of millimetres, about a quarter of the drawing. @param {number} scale drawn units a mm */
 function barOf(scale) {
   const about = BOX / 4 / scale,
     ten = 10 ** Math.floor(Math.log10(about));

@@ -1,8 +1,8 @@
-// The engine's answers that the screens show all the time: plans, standings, the forecast. Kept
-// across starts, so that the Bench has them before the engine runs; asked anew when something changed.
+// The engine's answers that the screens show all the time: plans, standings, the forecast. Saved
+// across starts, so that the Bench has them before the engine runs; asked again when something changed.
 
 /** @typedef {import("../types").Sitting} Sitting */
-/** @typedef {{asked: string, by?: string, answer: any, refused?: {field: string, why: string}, faults?: {field: string, why: string}[], worked?: any}} Kept */
+/** @typedef {import("../types").SavedAnswer} SavedAnswer */
 
 const SOON_MS = 400;
 
@@ -15,12 +15,12 @@ export class Answers {
   /** @param {import("./store.js").Store} store */
   constructor(store) {
     this.store = store;
-    /** @type {Map<string, Kept>} */
-    this.kept = new Map();
-    /** @type {import("./refresh-answers.js").Reckoning | null} asks the engine; brought in when it is first wanted */
-    this.reckoning = null;
-    /** @type {Promise<import("./refresh-answers.js").Reckoning> | undefined} */
-    this.bringing = undefined;
+    /** @type {Map<string, SavedAnswer>} by plan:piece, stand:piece, forecast */
+    this.saved = new Map();
+    /** @type {import("./refresh-answers.js").AnswerRefresh | null} asks the engine; fetched when it is first wanted */
+    this.refresh = null;
+    /** @type {Promise<import("./refresh-answers.js").AnswerRefresh> | undefined} */
+    this.fetching = undefined;
     this.begun = this.held = false;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.timer = undefined;
@@ -28,35 +28,35 @@ export class Answers {
     this.settled = Promise.resolve();
   }
 
-  /** @param {Map<string, any>} kept */
-  recall(kept) {
-    for (const [key, value] of kept) if (!this.kept.has(key)) this.kept.set(key, value);
-    this.reckoning?.forget();
+  /** @param {Map<string, SavedAnswer>} saved */
+  recall(saved) {
+    for (const [key, value] of saved) if (!this.saved.has(key)) this.saved.set(key, value);
+    this.refresh?.forget();
     this.soon();
   }
 
   /** @param {string} piece */
   plan(piece) {
-    return this.kept.get(`plan:${piece}`)?.answer ?? null;
+    return this.saved.get(`plan:${piece}`)?.answer ?? null;
   }
   /** Why there is no plan. @param {string} piece */
   planRefused(piece) {
-    return this.kept.get(`plan:${piece}`)?.refused ?? null;
+    return this.saved.get(`plan:${piece}`)?.refused ?? null;
   }
   /** Rows that its plan had to leave out, each with what it lacks. @param {string} piece */
   planFaults(piece) {
-    return this.kept.get(`plan:${piece}`)?.faults ?? [];
+    return this.saved.get(`plan:${piece}`)?.faults ?? [];
   }
   /** @param {string} piece */
   standing(piece) {
-    return this.kept.get(`stand:${piece}`)?.answer ?? null;
+    return this.saved.get(`stand:${piece}`)?.answer ?? null;
   }
-  /** Why there is no forecast, as the engine said it. */
+  /** Why there is no forecast, in the engine's words. */
   get forecastRefused() {
-    return this.kept.get("forecast")?.refused ?? null;
+    return this.saved.get("forecast")?.refused ?? null;
   }
   get forecast() {
-    return this.kept.get("forecast")?.answer ?? null;
+    return this.saved.get("forecast")?.answer ?? null;
   }
 
   /** What one tap of a step should take, by the own pace if known. @param {string} step */
@@ -66,12 +66,12 @@ export class Answers {
     return (pace?.min_per_item?.p50 ?? 0) * (lane?.batch ?? 1);
   }
 
-  /** @param {Sitting} said */
-  sat(said) {
-    this.reckoning?.sat(said);
+  /** A sitting was added or altered. @param {Sitting} row */
+  updateSitting(row) {
+    this.refresh?.updateSitting(row);
   }
 
-  /** From now on what changes is asked anew. */
+  /** From now on what changes is asked again. */
   begin() {
     this.begun = true;
   }
@@ -94,22 +94,20 @@ export class Answers {
     clearTimeout(this.timer);
     if (this.held) return this.settled;
     const round = ++this.round;
-    const told = (/** @type {any} */ error) =>
-      this.store.emit("trouble", { why: error.why ?? String(error) });
-    this.settled = this.reckon()
-      .then((r) => r.ask(() => round === this.round))
-      .catch(told);
+    this.settled = this.#fetch()
+      .then((refresh) => refresh.ask(() => round === this.round))
+      .catch((error) => this.store.emit("trouble", { why: error.why ?? String(error) }));
     return this.settled;
   }
 
-  reckon() {
-    return (this.bringing ??= import("./refresh-answers.js").then(
-      ({ Reckoning }) => (this.reckoning = new Reckoning(this.store, this.kept, today)),
+  #fetch() {
+    return (this.fetching ??= import("./refresh-answers.js").then(
+      ({ AnswerRefresh }) => (this.refresh = new AnswerRefresh(this.store, this.saved, today)),
     ));
   }
 
-  /** The question `forecast` for these pieces, over the whole record. @param {{id: string, plan: any, standing: any}[]} pieces */
+  /** The question `forecast` for these pieces, over the whole record. @param {import("../engine/questions.js").PlannedPiece[]} pieces */
   async questionFor(pieces) {
-    return (await this.reckon()).questionFor(pieces);
+    return (await this.#fetch()).questionFor(pieces);
   }
 }

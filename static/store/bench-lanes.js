@@ -54,7 +54,7 @@ export class LaneList {
       this.#vacate(place, here);
       this.places.set(id, place);
     }
-    if (fresh.length) this.#keep();
+    if (fresh.length) this.#save();
   }
 
   /** @param {Set<number>} taken */
@@ -71,17 +71,17 @@ export class LaneList {
   }
 
   /** While a device takes in the log for the first time its lanes come bit by bit: their order counts, not their coming. */
-  #keep() {
-    if (store.sync.state === "syncing") {
+  #save() {
+    if (store.sync.now.state === "syncing") {
       this.from = null;
       return;
     }
-    store.keepPlaces((this.from = [...this.places]));
+    store.setPlaces((this.from = [...this.places]));
   }
 
   /** All lanes have come: from now on they stay where they are. */
   settle() {
-    if (!this.from && store.sync.state !== "syncing") this.all();
+    if (!this.from && store.sync.now.state !== "syncing") this.all();
   }
 
   /** Places on the leaf in view, null where one is free. @returns {(Thing | null)[]} */
@@ -162,20 +162,9 @@ export class LaneList {
 
   /** The maker's order is shared, for a device that has none of its own yet. */
   async #moved() {
-    this.#keep();
-    const said = this.all().flatMap((l, k) =>
-      l.order === k + 1
-        ? []
-        : [
-            {
-              kind: /** @type {const} */ ("set"),
-              thing: "lane",
-              id: l.id,
-              field: "order",
-              value: k + 1,
-            },
-          ],
+    this.#save();
+    await store.setAll(
+      this.all().flatMap((l, k) => (l.order === k + 1 ? [] : [["lane", l.id, { order: k + 1 }]])),
     );
-    if (said.length) await store.settle(said);
   }
 }

@@ -1,15 +1,21 @@
-// Counts and spoiled items: shown at once, saved when the journal says so, taken back one by one.
-import * as journal from "../log/log.js";
+// Counts and spoiled items: shown at once, saved by the log, taken back one by one.
+import * as log from "../log/log.js";
 
-/** @typedef {import("../types").Saying} Saying */
+/** @typedef {import("../types").NewChange} NewChange */
 /** @typedef {import("../types").Change} Change */
+
+/** Reads that no tap waits for, fetched when first wanted. */
+const queries = () => import("../log/queries.js");
+
+const MOST_UNDO = 50,
+  MOST_PUT_AWAY = 400;
 
 /** @param {Change} c can be taken back at the bench; what was corrected in Records is corrected there again */
 const isCount = (c) =>
   (c.kind === "count" || c.kind === "scrap") && !c.undoes && c.how !== "correct";
 
-/** @param {Change} c @returns {Saying} */
-const takesBack = (c) => ({
+/** @param {Change} c @returns {NewChange} */
+const undoOf = (c) => ({
   kind: c.kind,
   piece: c.piece,
   step: c.step,
@@ -23,7 +29,7 @@ export class Counting {
   /** @param {import("./store.js").Store} store */
   constructor(store) {
     this.store = store;
-    /** @type {Promise<any>} */
+    /** @type {Promise<unknown>} */
     this.undoing = Promise.resolve();
   }
 
@@ -33,52 +39,58 @@ export class Counting {
    * @param {{how?: "tap" | "weigh" | "hand", panel?: string, holds?: import("../types").Key}} [more]
    */
   count(piece, step, n, { how = "tap", panel, holds } = {}) {
-    const { timing } = this.store,
-      { sayings, opens } = timing.tap(piece, step);
-    const said = {
+    const { clock } = this.store,
+      { entries, opens } = clock.tap(piece, step);
+    const entry = {
       kind: /** @type {const} */ ("count"),
       piece,
       step,
       n,
       how,
-      sitting: timing.sitting,
+      sitting: clock.sitting,
       ...(panel ? { panel } : {}),
       ...(opens ? { opens } : {}),
       ...(holds ? { holds } : {}),
     };
-    return this.press(said, "done", sayings);
+    return this.#press(entry, "done", entries);
+  }
+
+  /** Counted outside the clock. @param {string} piece @param {string} step @param {number} n */
+  countByHand(piece, step, n) {
+    return this.#press({ kind: "count", piece, step, n, how: "hand" }, "done", []);
   }
 
   /** @param {string} piece @param {string} step @param {number} n @param {string} [why] */
   scrap(piece, step, n, why) {
-    return this.press({ kind: "scrap", piece, step, n, ...(why ? { why } : {}) }, "spoiled", []);
+    return this.#press({ kind: "scrap", piece, step, n, ...(why ? { why } : {}) }, "spoiled", []);
   }
 
-  /** @param {string} piece @param {string} step @param {number} n */
-  tell(piece, step, n) {
-    this.store.emit("counted", { piece, step, total: this.store.total(piece, step), n });
-  }
-
-  /** @param {Saying} said @param {"done" | "spoiled"} what @param {Saying[]} before */
-  press(said, what, before) {
+  /** @param {NewChange} entry @param {"done" | "spoiled"} what @param {NewChange[]} before what the clock adds */
+  #press(entry, what, before) {
     const { store } = this,
-      { piece = "", step = "", panel, n = 0 } = said;
-    const lift = () => store.tallies.press(piece, panel, step, what, -n);
-    const saying = store.say(
-      [...before, said],
-      before.length ? { clock: store.timing.sitting ?? null } : undefined,
+      { piece = "", step = "", panel, n = 0 } = entry;
+    const lift = () => store.totals.press(piece, panel, step, what, -n);
+    const appending = store.append(
+      [...before, entry],
+      before.length ? { clock: store.clock.sitting ?? null } : undefined,
     ); // on its way while the screen is drawn
-    store.tallies.press(piece, panel, step, what, n);
-    this.tell(piece, step, what === "done" ? n : 0);
+    store.totals.press(piece, panel, step, what, n);
+    store.emitCounted(piece, step);
+    store.emit("pressed", {
+      piece,
+      step,
+      total: store.totals.of(piece, step),
+      made: what === "done" ? n : 0,
+    });
     if (before.length) store.emit("clock");
-    const saved = saying.then(
+    const saved = appending.then(
       ({ changes }) => {
         lift();
         return changes.at(-1);
       },
       (error) => {
         lift();
-        this.tell(piece, step, -n);
+        store.emitCounted(piece, step);
         throw error;
       },
     );
@@ -92,34 +104,33 @@ export class Counting {
     return { saved };
   }
 
-  /** A contact too soon after the last: kept apart, counted only if the maker says so. @param {string} piece @param {string} step @param {number} n @param {string} why */
+  /** A contact too soon after the last: held, and counted only if the maker says so. @param {string} piece @param {string} step @param {number} n @param {string} why */
   async hold(piece, step, n, why) {
-    const { changes } = await this.store.say([{ kind: "hold", piece, step, n, why }]);
-    this.store.emit("held", { change: changes[0] });
-    return changes[0];
+    const {
+      changes: [change],
+    } = await this.store.append([{ kind: "hold", piece, step, n, why }]);
+    this.store.emit("held", { change });
+    return change;
   }
 
-  /** Contacts held apart that were neither counted nor put away, oldest first. @returns {Promise<Change[]>} */
+  /** Contacts held on this device, neither counted nor put away, oldest first. @returns {Promise<Change[]>} */
   async holds() {
-    const gone = new Set((await journal.meta("holds_gone")) ?? []);
-    const { latest, unanswered } = await journal.looking();
-    const recent = await latest(
-      this.store.device,
-      (c) => c.kind === "hold" && !gone.has(c.seq),
-      100,
-    );
-    return (await unanswered(recent)).reverse(); // a count that answered one and was taken back has answered it all the same
+    const putAway = new Set((await log.meta("holds_gone")) ?? []);
+    const held = await (await queries()).unansweredHolds(this.store.device);
+    return held.filter((c) => !putAway.has(c.seq));
   }
 
   /** They were no taps: not asked about again. @param {Change[]} held */
   async putHoldsAway(held) {
-    const gone = (await journal.meta("holds_gone")) ?? [];
-    await journal.setMeta({ holds_gone: [...gone, ...held.map((c) => c.seq)].slice(-400) });
+    const putAway = (await log.meta("holds_gone")) ?? [];
+    await log.setMeta({
+      holds_gone: [...putAway, ...held.map((c) => c.seq)].slice(-MOST_PUT_AWAY),
+    });
   }
 
   /** Own counts and spoiled items that can still be taken back, newest first. */
   async undoable() {
-    return (await journal.looking()).latest(this.store.device, isCount, 50);
+    return (await queries()).latest(this.store.device, isCount, MOST_UNDO);
   }
 
   /**
@@ -127,24 +138,22 @@ export class Counting {
    * @param {Change} [which] @returns {Promise<Change | null>} what was taken back
    */
   undo(which) {
-    const turn = this.undoing.then(() => this.takeBack(which));
+    const turn = this.undoing.then(() => this.#undo(which));
     this.undoing = turn.catch(() => null);
     return turn;
   }
 
   /** @param {Change} [which] */
-  async takeBack(which) {
-    const { answersTo, latest } = await journal.looking();
+  async #undo(which) {
+    const { answersTo, latest } = await queries();
     const last = which ?? (await latest(this.store.device, isCount, 1))[0];
     if (!last) return null;
     // the same contact counted on two devices is taken back once for all
     const others = last.holds ? await answersTo(last.holds) : [];
-    await this.store.say(
-      [last, ...others.filter((c) => c.device !== last.device || c.seq !== last.seq)].map(
-        takesBack,
-      ),
+    const { totals } = await this.store.append(
+      [last, ...others.filter((c) => c.device !== last.device || c.seq !== last.seq)].map(undoOf),
     );
-    this.tell(last.piece ?? "", last.step ?? "", Math.min(0, -(last.n ?? 0)));
+    this.store.emitTotals(totals);
     this.store.emit("undone", { change: last });
     this.store.answers.soon();
     return last;

@@ -1,11 +1,11 @@
-// Pieces, panels, rings and the rest, as the screens see them: the winning value of each field.
-import { isLater, thingKey } from "../log/fold.js";
+// Pieces, panels, rings and the rest, as the screens see them: the value that holds of each field.
+import { thingKey } from "../log/fold.js";
 
 /** @typedef {import("../types").ThingRow} ThingRow */
 /** @typedef {import("../types").Thing} Thing */
 
 /** @param {ThingRow} row @returns {Thing} */
-function shown(row) {
+function valuesOf(row) {
   return {
     id: row.id,
     ...Object.fromEntries(Object.entries(row.fields).map(([name, f]) => [name, f.value])),
@@ -15,30 +15,16 @@ function shown(row) {
 /** @param {Thing} a @param {Thing} b */
 const byOrder = (a, b) => (a.order ?? 1e9) - (b.order ?? 1e9) || (a.id < b.id ? -1 : 1);
 
-export class ThingTable {
+export class Entities {
   /** @param {ThingRow[]} rows */
   constructor(rows) {
     /** @type {Map<string, ThingRow>} */
     this.rows = new Map(rows.map((row) => [row.key, row]));
-    /** @type {Map<string, Thing[]>} */
+    /** @type {Map<string, Thing[]>} lists by kind, each built when first asked for */
     this.lists = new Map();
   }
 
-  /** @param {import("../types").Change[]} changes committed sets */
-  take(changes) {
-    for (const c of changes) {
-      if (c.kind !== "set" || !c.stamp) continue;
-      const key = thingKey(c.thing, c.id);
-      const row = this.rows.get(key) ?? { key, thing: c.thing ?? "", id: c.id ?? "", fields: {} };
-      const field = { value: c.value, stamp: c.stamp, device: c.device, seq: c.seq };
-      const held = row.fields[c.field ?? ""];
-      if (!held || isLater(field, held)) row.fields[c.field ?? ""] = field;
-      this.rows.set(key, row);
-      this.lists.delete(row.thing);
-    }
-  }
-
-  /** The journal's own row replaces ours. @param {ThingRow} row */
+  /** The log's own row replaces ours. @param {ThingRow} row */
   put(row) {
     this.rows.set(row.key, row);
     this.lists.delete(row.thing);
@@ -53,7 +39,7 @@ export class ThingTable {
   all(kind) {
     const known = this.lists.get(kind);
     if (known) return known;
-    const list = this.rowsOf(kind).map(shown).sort(byOrder);
+    const list = this.rowsOf(kind).map(valuesOf).sort(byOrder);
     this.lists.set(kind, list);
     return list;
   }
@@ -61,6 +47,16 @@ export class ThingTable {
   /** @param {string} kind @param {string} id @returns {Thing | null} */
   one(kind, id) {
     const row = this.rows.get(thingKey(kind, id));
-    return row && !row.fields.deleted?.value ? shown(row) : null;
+    return row && !row.fields.deleted?.value ? valuesOf(row) : null;
+  }
+
+  /** When the value that holds of a field was written, ms. @param {string} kind @param {string} id @param {string} field */
+  writtenAt(kind, id, field) {
+    return this.rows.get(thingKey(kind, id))?.fields[field]?.stamp[0] ?? null;
+  }
+
+  /** Whether a piece has anything to be planned by. @param {string} piece */
+  isSized(piece) {
+    return this.all("panel").some((panel) => panel.piece === piece && panel.shape);
   }
 }

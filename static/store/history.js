@@ -1,6 +1,6 @@
-// The record as screens read and mend it: sittings, changes, kept forecasts, the file of the log.
-import * as journal from "../log/log.js";
-import * as looking from "../log/queries.js";
+// The record as screens read and correct it: sittings, changes, past forecasts, the file of the log.
+import * as log from "../log/log.js";
+import * as queries from "../log/queries.js";
 import {
   beginning,
   benchMinutes,
@@ -11,19 +11,19 @@ import {
   whenOf,
 } from "../log/sitting.js";
 import { inOrder } from "../engine/sittings-summary.js";
+import { today } from "./answers.js";
+import { store } from "./store.js";
 
 /** @typedef {import("../types").Change} Change */
 /** @typedef {import("../types").Sitting} Sitting */
-/** @typedef {import("./store.js").Store} Store */
 
 export {
-  byTime as changes,
-  forecasts as pastForecasts,
-  holds as heldApart,
-  one as change,
-  saidOf,
+  change,
+  changesByTime,
+  forecasts,
   sets,
   sittingsSince,
+  unansweredHolds,
 } from "../log/queries.js";
 
 /** As screens show it: its time, all its items, and how many of them its minutes were spent on. @param {Sitting} s */
@@ -41,10 +41,10 @@ const timed = (s) => ({
  */
 export async function sittings({ piece, step, most, deleted = false } = {}) {
   const rows = piece
-    ? await looking.sittingsOf(piece)
+    ? await queries.sittingsOf(piece)
     : step && most
-      ? await looking.lastSittings(step, most)
-      : await looking.mapSittings((all) => all);
+      ? await queries.lastSittings(step, most)
+      : await queries.mapSittings((all) => all);
   const wanted = deleted
     ? (/** @type {Sitting} */ s) => beginning(s) && holding(s, "deleted")
     : stands;
@@ -62,18 +62,18 @@ export async function sittings({ piece, step, most, deleted = false } = {}) {
 const zone = (ms) => 0 - new Date(ms).getTimezoneOffset();
 
 /**
- * What was wrong with a sitting, said afterwards; only what differs from the record is said.
- * @param {Store} store @param {string} id
+ * Correct a sitting afterwards; only what differs from the record is written.
+ * @param {string} id
  * @param {{piece?: string, step?: string, from_ms?: number, minutes?: number, items?: number, deleted?: boolean, uncounted?: boolean}} to
  */
-export async function correctSitting(store, id, to) {
-  const row = await looking.sitting(id);
+export async function correctSitting(id, to) {
+  const row = await queries.sitting(id);
   if (!row) return;
   const { piece, step } = row,
     head = { kind: /** @type {const} */ ("sitting"), sitting: id, piece, step };
-  const other = (/** @type {any} */ value, /** @type {any} */ now) =>
+  const other = (/** @type {unknown} */ value, /** @type {unknown} */ now) =>
     value !== undefined && value !== now;
-  const said = {
+  const changed = {
     ...(other(to.piece, piece) ? { to_piece: to.piece } : {}),
     ...(other(to.step, step) ? { to_step: to.step } : {}),
     ...(other(to.from_ms, startOf(row).t)
@@ -83,7 +83,7 @@ export async function correctSitting(store, id, to) {
     ...(other(to.uncounted, holding(row, "uncounted") ?? false) ? { uncounted: to.uncounted } : {}),
   };
   const more = (to.items ?? row.items) - row.items;
-  const sayings = /** @type {import("../types").Saying[]} */ ([
+  const entries = /** @type {import("../types").NewChange[]} */ ([
     ...(other(to.minutes, benchMinutes(row))
       ? [{ ...head, event: "trim", minutes: to.minutes }]
       : []),
@@ -91,30 +91,23 @@ export async function correctSitting(store, id, to) {
       ? [
           {
             kind: "count",
-            piece: said.to_piece ?? piece,
-            step: said.to_step ?? step,
+            piece: changed.to_piece ?? piece,
+            step: changed.to_step ?? step,
             n: more,
             how: "correct",
             sitting: id,
           },
         ]
       : []),
-    ...(Object.keys(said).length ? [{ ...head, event: "correct", ...said }] : []),
+    ...(Object.keys(changed).length ? [{ ...head, event: "correct", ...changed }] : []),
   ]);
-  if (!sayings.length) return;
-  await store.say(sayings);
-  for (const each of [row, { piece: said.to_piece ?? piece, step: said.to_step ?? step }])
-    store.emit("counted", {
-      piece: each.piece,
-      step: each.step,
-      total: store.total(each.piece, each.step),
-      n: 0,
-    });
+  if (!entries.length) return;
+  store.emitTotals((await store.append(entries)).totals);
   store.answers.soon();
 }
 
-/** A sitting that was not tapped, written in afterwards. @param {Store} store @param {string} piece @param {string} step @param {number} from_ms @param {number} to_ms @param {number} items */
-export async function writeSitting(store, piece, step, from_ms, to_ms, items) {
+/** A sitting that was not tapped, written in afterwards. @param {string} piece @param {string} step @param {number} from_ms @param {number} to_ms @param {number} items */
+export async function writeSitting(piece, step, from_ms, to_ms, items) {
   const sitting = store.newId();
   const clock = (/** @type {"start" | "stop"} */ event, /** @type {number} */ t) => ({
     kind: /** @type {const} */ ("sitting"),
@@ -137,14 +130,23 @@ export async function writeSitting(store, piece, step, from_ms, to_ms, items) {
         },
       ]
     : [];
-  await store.say([clock("start", from_ms), clock("stop", to_ms), ...made]);
-  store.emit("counted", { piece, step, total: store.total(piece, step), n: items });
+  const { totals } = await store.append([clock("start", from_ms), clock("stop", to_ms), ...made]);
+  store.emitTotals(totals);
   store.answers.soon();
   return sitting;
 }
 
-/** All changes. @returns {Promise<Change[]>} */
-export const everything = () => looking.mapChanges((changes) => changes);
+/** Choose between two values of a field written on two devices. @param {Change} lost @param {unknown} value that holds from now on */
+export async function resolveConflict({ thing, id, field, device, seq }, value) {
+  await store.append([{ kind: "set", thing, id, field, value, over: [{ device, seq }] }]);
+  store.answers.freshen();
+}
+
+/** The local day on which the value that holds of a field was written. @param {string} kind @param {string} id @param {string} field */
+export function dayWritten(kind, id, field) {
+  const ms = store.entities.writtenAt(kind, id, field);
+  return ms === null ? null : today(new Date(ms));
+}
 
 /**
  * The log as a file, put together in portions: a log of years is longer than one text may be.
@@ -152,18 +154,18 @@ export const everything = () => looking.mapChanges((changes) => changes);
  */
 export async function logFile(head) {
   let changes = 0;
-  const parts = await looking.mapChanges((all) => {
+  const parts = await queries.mapChanges((all) => {
     const text = all.map((c) => JSON.stringify(c)).join(",");
     const part = new Blob([changes && all.length ? "," : "", text]);
     changes += all.length;
     return [part];
   });
-  const [workshop, log] = (await Promise.all(["workshop", "log"].map(journal.meta))).map(
+  const [workshop, logId] = (await Promise.all(["workshop", "log"].map(log.meta))).map(
     (value) => value ?? null,
   );
-  const start = JSON.stringify({ ...head, workshop, log, changes: [] }).slice(0, -2);
+  const start = JSON.stringify({ ...head, workshop, log: logId, changes: [] }).slice(0, -2);
   return { file: new Blob([start, ...parts, "]}"], { type: "application/json" }), changes };
 }
 
 /** @returns {Promise<{seq: number, why: string}[]>} */
-export const refused = async () => (await journal.meta("refused")) ?? [];
+export const refused = async () => (await log.meta("refused")) ?? [];

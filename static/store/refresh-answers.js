@@ -1,8 +1,8 @@
-// Asks the engine: each question only when it has changed, what it answers kept on the disk.
+// Asks the engine: each question only when it has changed, its answers saved on the disk.
 import { boot, Refused } from "../engine/client.js";
 import { ask } from "../engine/readable-answers.js";
 import { askByParts } from "../engine/question-parts.js";
-import * as journal from "../log/log.js";
+import * as log from "../log/log.js";
 import {
   forecastQuestion,
   lumpOf,
@@ -16,27 +16,27 @@ import { OldSittings } from "../engine/sittings-summary.js";
 
 const NOTHING_H = 1 / 60;
 
-/** A plan as far as it can be worked out; what had to be left out is kept beside it. @param {any} question */
+/** A plan as far as it can be worked out, with what had to be left out. @param {any} question */
 async function planned(question) {
   const { answer, question: worked, faults } = await askByParts(ask, question);
   return { answer, ...(faults.length ? { worked, faults } : {}) };
 }
 
-export class Reckoning {
-  /** @param {import("./store.js").Store} store @param {Map<string, import("./answers.js").Kept>} kept answers by their key @param {() => string} today */
-  constructor(store, kept, today) {
+export class AnswerRefresh {
+  /** @param {import("./store.js").Store} store @param {Map<string, import("../types").SavedAnswer>} saved answers by their key @param {() => string} today */
+  constructor(store, saved, today) {
     this.store = store;
-    this.kept = kept;
+    this.saved = saved;
     this.today = today;
     /** @type {Map<string, import("../engine/sittings-summary.js").Row> | null} timed sittings by their id */
     this.rows = null;
-    /** @type {Sitting[] | null} said while the record is being read */
+    /** @type {Sitting[] | null} written while the record is being read */
     this.late = null;
     this.old = new OldSittings(ask, {
-      get: () => this.kept.get("summary")?.answer,
+      get: () => this.saved.get("summary")?.answer,
       put: (answer) => {
-        this.kept.set("summary", { asked: "", answer });
-        journal.keepAnswer("summary", { asked: "", answer }).catch(() => {});
+        this.saved.set("summary", { asked: "", answer });
+        log.saveAnswer("summary", { asked: "", answer }).catch(() => {});
       },
     });
     /** @type {any[]} the table of steps, for their usual guesses */
@@ -49,17 +49,17 @@ export class Reckoning {
     this.old.stale = true;
   }
 
-  /** A stretch that the maker is still asked about is no bench time yet. @param {Sitting} said @returns {Sitting} */
-  #known(said) {
-    const asked = this.store.timing.gaps.filter(
-      (/** @type {any} */ g) => g.sitting === said.sitting && !g.outside,
+  /** A stretch that the maker is still asked about is no bench time yet. @param {Sitting} row @returns {Sitting} */
+  #withoutGaps(row) {
+    const asked = this.store.clock.gaps.filter(
+      (/** @type {any} */ g) => g.sitting === row.sitting && !g.outside,
     );
     return !asked.length
-      ? said
+      ? row
       : {
-          ...said,
+          ...row,
           events: [
-            ...said.events,
+            ...row.events,
             ...asked.map(({ from_ms, to_ms }) => ({
               event: "trim",
               from_ms,
@@ -77,30 +77,30 @@ export class Reckoning {
 
   /** @param {Sitting[]} sittings */
   #timed(sittings) {
-    return timed(sittings.map((said) => this.#known(said)));
+    return timed(sittings.map((row) => this.#withoutGaps(row)));
   }
 
-  /** @param {Sitting} said */
-  sat(said) {
-    if (!this.rows) this.late?.push(said);
+  /** @param {Sitting} sitting added or altered */
+  updateSitting(sitting) {
+    if (!this.rows) this.late?.push(sitting);
     if (!this.rows) return;
-    const [row] = this.#timed([said]);
-    if (row) this.rows.set(said.sitting, row);
-    else this.rows.delete(said.sitting);
-    this.old.altered(row ?? said);
+    const [row] = this.#timed([sitting]);
+    if (row) this.rows.set(sitting.sitting, row);
+    else this.rows.delete(sitting.sitting);
+    this.old.altered(row ?? sitting);
   }
 
   /** @param {string} key @param {object | null} question @param {(question: any) => Promise<{answer: any}>} [answering] @returns {Promise<any>} the answer, null when refused */
-  async #keep(key, question, answering = async (q) => ({ answer: await ask(q) })) {
+  async #answer(key, question, answering = async (q) => ({ answer: await ask(q) })) {
     if (!question) {
-      this.kept.delete(key);
+      this.saved.delete(key);
       return null;
     }
     const asked = JSON.stringify(question);
-    const known = this.kept.get(key);
-    const by = await boot().catch(() => known?.by); // an engine that does not start spoils nothing kept
+    const known = this.saved.get(key);
+    const by = await boot().catch(() => known?.by); // an engine that does not start spoils nothing saved
     if (known?.asked === asked && known.by === by) return known.answer;
-    /** @type {import("./answers.js").Kept} */
+    /** @type {import("../types").SavedAnswer} */
     let row;
     try {
       row = { asked, by, ...(await answering(question)) };
@@ -108,8 +108,8 @@ export class Reckoning {
       if (!(error instanceof Refused) || error.field === "engine") throw error;
       row = { asked, by, answer: null, refused: { field: error.field, why: error.why } };
     }
-    this.kept.set(key, row);
-    journal.keepAnswer(key, row).catch(() => {});
+    this.saved.set(key, row);
+    log.saveAnswer(key, row).catch(() => {});
     this.store.emit(key.split(":")[0] === "stand" ? "standing" : key.split(":")[0], {
       piece: key.split(":")[1],
     });
@@ -122,37 +122,37 @@ export class Reckoning {
     const pieces = [];
     for (const { id } of open) {
       const question = pieceQuestion(this.store, id);
-      const plan = await this.#keep(`plan:${id}`, question, planned);
+      const plan = await this.#answer(`plan:${id}`, question, planned);
       if (!wanted()) return;
-      const worked = this.kept.get(`plan:${id}`)?.worked ?? question; // without the rows that could not be used
+      const worked = this.saved.get(`plan:${id}`)?.worked ?? question; // without the rows that could not be used
       const standing =
         plan && worked
-          ? await this.#keep(`stand:${id}`, standQuestion(worked, this.store.tallies.ofPiece(id)))
+          ? await this.#answer(`stand:${id}`, standQuestion(worked, this.store.totals.ofPiece(id)))
           : null;
       if (!wanted()) return;
       if (plan && standing) pieces.push({ id, plan, standing });
     }
-    await this.#foresee(pieces, wanted);
+    await this.#forecast(pieces, wanted);
   }
 
-  /** The record anew; what is said while it is read counts as said afterwards. */
+  /** Read the record again; what is written meanwhile is applied afterwards. */
   async #read() {
-    const said = (this.late = /** @type {Sitting[]} */ ([]));
+    const late = (this.late = /** @type {Sitting[]} */ ([]));
     const rows = new Map(
-      (await (await journal.looking()).mapSittings((sittings) => this.#timed(sittings))).map(
-        (row) => [row.sitting, row],
-      ),
+      (
+        await (await import("../log/queries.js")).mapSittings((sittings) => this.#timed(sittings))
+      ).map((row) => [row.sitting, row]),
     );
-    if (this.late !== said) return rows; // overtaken by another reading
+    if (this.late !== late) return rows; // overtaken by another reading
     this.rows = rows;
     this.late = null;
-    said.forEach((row) => this.sat(row));
+    late.forEach((row) => this.updateSitting(row));
     return rows;
   }
 
   /**
    * The question `forecast` for these pieces, over the whole record.
-   * @param {{id: string, plan: any, standing: any}[]} pieces @param {() => boolean} [wanted] still
+   * @param {import("../engine/questions.js").PlannedPiece[]} pieces @param {() => boolean} [wanted] still
    */
   async questionFor(pieces, wanted = () => true) {
     if (!this.table.length) this.table = (await ask({ ask: "steps" })).steps;
@@ -169,17 +169,17 @@ export class Reckoning {
     });
   }
 
-  /** @param {{id: string, plan: any, standing: any}[]} pieces @param {() => boolean} wanted */
-  async #foresee(pieces, wanted) {
+  /** @param {import("../engine/questions.js").PlannedPiece[]} pieces @param {() => boolean} wanted */
+  async #forecast(pieces, wanted) {
     const question = pieces.length ? await this.questionFor(pieces, wanted) : null;
     if (!wanted()) return;
-    const answer = await this.#keep("forecast", question);
-    if (answer) await this.#remember(answer, pieces);
+    const answer = await this.#answer("forecast", question);
+    if (answer) await this.#saveForecasts(answer, pieces);
   }
 
-  /** A forecast is kept once a day and piece, so that Records can show how good it was. One with nothing left to make proves nothing. @param {any} answer @param {{id: string, standing: any}[]} pieces */
-  async #remember(answer, pieces) {
-    const { hasForecast } = await journal.looking();
+  /** A forecast is saved once a day and piece, so that Records can show how good it was. One with nothing left to make proves nothing. @param {any} answer @param {{id: string, standing: any}[]} pieces */
+  async #saveForecasts(answer, pieces) {
+    const { hasForecast } = await import("../log/queries.js");
     for (const piece of answer.pieces) {
       const id = `${piece.id}:${this.today()}`;
       if (piece.hours.p95 < NOTHING_H || (await hasForecast(id))) continue;

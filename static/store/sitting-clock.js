@@ -1,11 +1,11 @@
-// The clock of the sitting: one pair of hands, so one sitting is open at a time. It plans what has
-// to be said (start, stop, pause) and never writes; the store says it in one transaction with the tap.
+// The clock of the open sitting: one pair of hands, so one sitting is open at a time. It makes the
+// changes (start, stop, pause) and never writes; the store saves them in one transaction with the tap.
 import { benchMinutes, stateOf } from "../log/sitting.js";
 
-/** @typedef {import("../types").Saying} Saying */
+/** @typedef {import("../types").NewChange} NewChange */
 /** @typedef {import("../types").Sitting} Sitting */
 
-export class BenchClock {
+export class SittingClock {
   /** @param {Sitting | null} row @param {(step: string) => number} usualMinutes longest gap that is usual at a step */
   constructor(row, usualMinutes) {
     this.row = row && stateOf(row) !== "stopped" ? row : null;
@@ -45,8 +45,8 @@ export class BenchClock {
     return { sitting, piece, step, from_ms: from, to_ms: now, minutes: (now - from) / 60000 };
   }
 
-  /** @param {Saying["event"]} event @param {number} t @param {Partial<Saying>} [more] @returns {Saying} */
-  #say(event, t, more = {}) {
+  /** @param {NewChange["event"]} event @param {number} t @param {Partial<NewChange>} [more] @returns {NewChange} */
+  #add(event, t, more = {}) {
     const row = /** @type {Sitting} */ (this.row);
     row.events.push({
       event: event ?? "",
@@ -67,17 +67,17 @@ export class BenchClock {
     };
   }
 
-  /** Close what is open at `t`. @param {number} t @param {number} now @returns {Saying[]} */
+  /** Close what is open at `t`. @param {number} t @param {number} now @returns {NewChange[]} */
   #close(t, now) {
     if (!this.row) return [];
-    const said =
-      this.state === "stopped" ? [] : [this.#say("stop", t, t === now ? {} : { from_ms: t })];
+    const entries =
+      this.state === "stopped" ? [] : [this.#add("stop", t, t === now ? {} : { from_ms: t })];
     this.row = null;
-    return said;
+    return entries;
   }
 
   /** @param {string} piece @param {string} step @param {string} id @param {number} t @param {number} now */
-  #begin(piece, step, id, t, now) {
+  #start(piece, step, id, t, now) {
     this.row = {
       sitting: id,
       piece,
@@ -88,52 +88,52 @@ export class BenchClock {
       last_ms: 0,
       seen_ms: 0,
     };
-    return this.#say("start", t, t === now ? {} : { from_ms: t });
+    return this.#add("start", t, t === now ? {} : { from_ms: t });
   }
 
-  /** A touch on the clock of a lane. @param {string} piece @param {string} step @param {string} id @param {number} now @returns {Saying[]} */
+  /** A touch on the clock of a lane. @param {string} piece @param {string} step @param {string} id @param {number} now @returns {NewChange[]} */
   start(piece, step, id, now) {
-    if (this.isOn(piece, step)) return this.state === "paused" ? this.go(now) : [];
-    return [...this.#close(now, now), this.#begin(piece, step, id, now, now)];
+    if (this.isOn(piece, step)) return this.state === "paused" ? this.resume(now) : [];
+    return [...this.#close(now, now), this.#start(piece, step, id, now, now)];
   }
 
   /**
-   * What a tap says besides itself. Time since the last sign belongs to the item just made, also
+   * What a tap adds to the log besides itself. Time since the last sign belongs to the item just made, also
    * across a change of lane; after a stop, a pause or an unusual gap the tap only opens the clock.
    * @param {string} piece @param {string} step @param {string} id @param {number} now
-   * @returns {{sayings: Saying[], opens: boolean}}
+   * @returns {{entries: NewChange[], opens: boolean}}
    */
   tap(piece, step, id, now) {
     if (this.isOn(piece, step)) {
       const paused = this.state === "paused";
-      const sayings = paused ? this.go(now) : [];
+      const entries = paused ? this.resume(now) : [];
       /** @type {Sitting} */ (this.row).last_ms = now;
-      return { sayings, opens: paused };
+      return { entries, opens: paused };
     }
     const running = this.state === "running" && !this.gap(now);
     const from = running ? this.lastSign : now;
-    const sayings = this.#close(this.state === "running" ? this.lastSign : now, now);
-    sayings.push(this.#begin(piece, step, id, from, now));
+    const entries = this.#close(this.state === "running" ? this.lastSign : now, now);
+    entries.push(this.#start(piece, step, id, from, now));
     /** @type {Sitting} */ (/** @type {unknown} */ (this.row)).last_ms = now;
-    return { sayings, opens: !running };
+    return { entries, opens: !running };
   }
 
-  /** @param {number} now @returns {Saying[]} */
+  /** @param {number} now @returns {NewChange[]} */
   pause(now) {
-    return this.state === "running" ? [this.#say("pause", now)] : [];
+    return this.state === "running" ? [this.#add("pause", now)] : [];
   }
 
-  /** @param {number} now @returns {Saying[]} */
-  go(now) {
-    return this.state === "paused" ? [this.#say("go", now)] : [];
+  /** @param {number} now @returns {NewChange[]} */
+  resume(now) {
+    return this.state === "paused" ? [this.#add("go", now)] : [];
   }
 
-  /** @param {number} now @returns {Saying[]} */
+  /** @param {number} now @returns {NewChange[]} */
   stop(now) {
     return this.#close(now, now);
   }
 
-  /** Of a gap only `keep_min` counts; one that the sitting ended before is put in again as far as it was work. @param {import("../types").Gap} gap @param {number} keep_min @returns {Saying[]} */
+  /** Of a gap only `keep_min` counts; one that the sitting ended before is put in again as far as it was work. @param {import("../types").Gap} gap @param {number} keep_min @returns {NewChange[]} */
   answerGap(gap, keep_min) {
     const { sitting, piece, step, from_ms, to_ms } = gap;
     if (gap.outside) {
@@ -150,7 +150,7 @@ export class BenchClock {
         : [];
     }
     const trim = { from_ms, to_ms, keep_min };
-    if (this.row?.sitting === sitting) this.#say("trim", to_ms, trim);
+    if (this.row?.sitting === sitting) this.#add("trim", to_ms, trim);
     return [{ kind: "sitting", sitting, piece, step, event: "trim", ...trim }];
   }
 }

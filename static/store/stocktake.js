@@ -8,12 +8,12 @@ import { pieceQuestion, standQuestion } from "../engine/questions.js";
 /** Asked of the engine afresh: the last tap must be in it. @param {Store} store @param {string} piece @param {string} step @returns {Promise<Here>} */
 export async function hereBy(store, piece, step) {
   const question = pieceQuestion(store, piece),
-    { done, spoiled } = store.total(piece, step);
+    { done, spoiled } = store.totals.of(piece, step);
   /** @type {Here} */
   const plain = { what: "done", n: done - spoiled };
   if (!question) return plain;
   try {
-    const standing = await store.ask(standQuestion(question, store.tallies.ofPiece(piece)));
+    const standing = await store.ask(standQuestion(question, store.totals.ofPiece(piece)));
     return standing.steps.find((/** @type {any} */ s) => s.step === step)?.stocktake ?? plain;
   } catch {
     return plain; // a piece whose plan is refused has its counts all the same
@@ -22,15 +22,16 @@ export async function hereBy(store, piece, step) {
 
 /**
  * @param {Store} store @param {string} piece @param {string} step @param {number} found
- * @returns {Promise<import("../types").Change | null>} what was said; null where the count is right as it stands
+ * @returns {Promise<import("../types").Change | null>} the change; null where the count is right as it stands
  */
 export async function setCount(store, piece, step, found) {
   const n = found - (await hereBy(store, piece, step)).n;
   if (!n) return null;
   const {
     changes: [change],
-  } = await store.say([{ kind: "count", piece, step, n, how: "stocktake", found }]);
-  store.emit("counted", { piece, step, total: store.total(piece, step), n: 0 });
+    totals,
+  } = await store.append([{ kind: "count", piece, step, n, how: "stocktake", found }]);
+  store.emitTotals(totals);
   store.emit("saved", { piece, step, change });
   store.answers.soon();
   return change;

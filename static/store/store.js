@@ -1,108 +1,253 @@
-// What the screens know and do: one store, an EventTarget. A press shows at once, is saved when the
-// journal says so, and is then carried to the server; the engine's answers follow when they can.
-import { Keeper } from "./keeper.js";
-import { today } from "./answers.js";
+// What is saved on this device, kept current for the screens: one store, an EventTarget. Its parts are
+// `counting`, `clock`, `answers`, `totals`, `entities` and `sync`; everything written goes through `append`.
+// Events: counted {piece, step, total}: a total has changed, by whomever; pressed {piece, step, total, made}:
+// the maker counted here; saved {piece, step, change}: that press is on the disk; undone and held {change};
+// plan and standing {piece}; gap {gap}; trouble {why, error, way}. things, clock, forecast, engine and sync
+// carry nothing.
+import * as log from "../log/log.js";
+import { Sync } from "../log/sync.js";
+import { Answers } from "./answers.js";
+import { Clock } from "./clock.js";
+import { Counting } from "./counting.js";
+import { Entities } from "./entities.js";
+import { Totals } from "./totals.js";
+import { store as text } from "../texts/texts.js";
 
-/** @typedef {import("../types").Saying} Saying */
-/** @typedef {import("../types").Change} Change */
-/** @typedef {import("./counting.js").Counting} Counting */
+/** @typedef {import("../types").NewChange} NewChange */
+/** @typedef {import("../types").Touched} Touched */
+/** @typedef {import("../types").Total} Total */
+/** @typedef {[kind: string, id: string, fields: Record<string, any>]} EntityFields */
 
-const record = () => import("./history.js"),
-  workshop = () => import("../log/workshop.js");
-
-export class Store extends Keeper {
-  // — counting —
-  /** @type {Counting["count"]} */ count = (...said) => this.counting.count(...said);
-  /** @type {Counting["scrap"]} */ scrap = (...said) => this.counting.scrap(...said);
-  /** @type {Counting["press"]} */ press = (...said) => this.counting.press(...said);
-  /** @type {Counting["hold"]} */ hold = (...said) => this.counting.hold(...said);
-  /** @type {Counting["undo"]} */ undo = (...said) => this.counting.undo(...said);
-  /** @type {Counting["putHoldsAway"]} */ putHoldsAway = (held) => this.counting.putHoldsAway(held);
-  holds() {
-    return this.counting.holds();
-  }
-  undoable() {
-    return this.counting.undoable();
-  }
-  /** @param {string} piece @param {string} step */
-  total(piece, step) {
-    return this.tallies.total(piece, step);
-  }
-
-  // — the clock —
-  get clock() {
-    return this.timing.shown;
-  }
-  /** @param {string} piece @param {string} step */
-  startClock(piece, step) {
-    return this.timing.start(piece, step);
-  }
-  pause() {
-    return this.timing.pause();
-  }
-  go() {
-    return this.timing.go();
-  }
-  stopClock() {
-    return this.timing.stop();
-  }
-  gap() {
-    return this.timing.gaps[0] ?? null;
-  }
-  /** @param {number} keep_min */
-  answerGap(keep_min) {
-    return this.timing.answer(keep_min);
-  }
-  /** @param {string} step */
-  usualMinutes(step) {
-    return this.timing.usualMinutes(step);
+export class Store extends EventTarget {
+  constructor() {
+    super();
+    this.sync = new Sync();
+    this.entities = new Entities([]);
+    this.totals = new Totals([]);
+    this.answers = new Answers(this);
+    this.clock = new Clock(this);
+    this.counting = new Counting(this);
+    this.device = "";
+    /** @type {BroadcastChannel | null} to this device's other open pages */
+    this.channel = null;
+    /** How many writes are under way. */
+    this.writing = 0;
+    /** @type {[string, number][]} where each lane lies on this device's bench */
+    this.places = [];
   }
 
-  // — things —
-  /** @param {string} kind */
-  things(kind) {
-    return this.table.all(kind);
-  }
-  /** @param {string} kind @param {string} id */
-  thing(kind, id) {
-    return this.table.one(kind, id);
-  }
-  newId() {
-    return crypto.randomUUID().slice(0, 8);
+  /** @param {string} name @param {unknown} [detail] */
+  emit(name, detail) {
+    this.dispatchEvent(new CustomEvent(name, { detail }));
   }
 
-  /** One change a field, all in one transaction. @param {string} thing @param {string} id @param {Record<string, any>} fields */
-  async set(thing, id, fields) {
-    const said = Object.entries(fields).map(([field, value]) => ({
-      kind: /** @type {const} */ ("set"),
-      thing,
-      id,
-      field,
-      value: value ?? null,
-    }));
-    await this.settle(said);
-    if (thing !== "forecast") this.answers.freshen();
+  /** The total of a step has changed: by a press here, another page or another device. @param {string} piece @param {string} step */
+  emitCounted(piece, step) {
+    this.emit("counted", { piece, step, total: this.totals.of(piece, step) });
   }
 
-  /** Decide between two values of a field said on two devices. @param {Change} lost @param {unknown} value that holds from now on */
-  async decide({ thing = "", id = "", field, device, seq }, value) {
-    await this.settle([{ kind: "set", thing, id, field, value, over: [{ device, seq }] }]);
+  /** @param {Total[]} rows of the log that have changed */
+  emitTotals(rows) {
+    const lanes = new Map(rows.map(({ piece, step }) => [`${piece}|${step}`, { piece, step }]));
+    for (const { piece, step } of lanes.values()) this.emitCounted(piece, step);
+  }
+
+  // — opening, and what other pages and devices write —
+
+  async open() {
+    await log.open((why) => this.emit("trouble", { why }));
+    const saved = await this.reload();
+    this.clock.gaps = saved.gaps;
+    this.places = saved.places;
+    this.channel = new BroadcastChannel("ringwright");
+    this.channel.onmessage = ({ data }) =>
+      this.receive(data).catch((error) => this.report(error, text.unreadable));
+    log.position().then(
+      ([seq, after]) => {
+        if (seq !== saved.seq || (after ?? 0) !== saved.after) this.reload();
+      },
+      () => {},
+    ); // another page wrote while this one began
+    addEventListener("pageshow", (e) => {
+      if (e.persisted) this.reload();
+    }); // messages of other pages did not reach it meanwhile
+    this.sync.addEventListener("change", () => this.emit("sync"));
+    this.sync.addEventListener("received", (e) => {
+      const { detail } = /** @type {CustomEvent<Touched>} */ (e);
+      this.channel?.postMessage({ touched: detail });
+      this.refresh(detail).catch((error) => this.report(error, text.unreadable));
+    });
+    this.sync.addEventListener("pulling", () => this.answers.hold(this.sync.pulling));
+    this.sync.addEventListener("refused", () => this.emit("sync"));
+  }
+
+  /** Read the saved state whole: its cost grows with the years, so only at the start. */
+  async reload() {
+    const saved = await log.load(),
+      before = this.device ? this.totals : null;
+    this.device = saved.device;
+    this.totals = new Totals(saved.totals, this.totals.pending);
+    this.entities = new Entities(saved.things);
+    this.setPosition(saved);
+    this.answers.recall(saved.answers);
+    this.emit("things");
+    if (before) this.emitDifferences(before);
+    for (const name of ["clock", "sync"]) this.emit(name);
+    return saved;
+  }
+
+  /** @param {Totals} before */
+  emitDifferences(before) {
+    for (const [piece, step] of this.totals.counted()) {
+      const was = before.of(piece, step),
+        now = this.totals.of(piece, step);
+      if (was.done !== now.done || was.spoiled !== now.spoiled) this.emitCounted(piece, step);
+    }
+  }
+
+  /** A message of another page of this device. @param {{emptied?: true, places?: [string, number][], touched?: Touched}} message */
+  async receive({ emptied, places, touched }) {
+    if (emptied) this.leave();
+    else if (places) {
+      this.places = places;
+      this.emit("things");
+    } else if (touched) await this.refresh(touched);
+    else await this.reload();
+  }
+
+  /** What this page shows was erased: start again. */
+  leave() {
+    log.shut();
+    location.hash = "bench";
+    location.reload();
+  }
+
+  /** Read the rows that another page or a sync wrote. @param {Touched} touched */
+  async refresh(touched) {
+    const rows = await log.readRows(touched);
+    this.setPosition(rows);
+    this.applyRows(rows);
+    this.emitTotals(rows.totals);
+    for (const name of ["clock", "sync"]) this.emit(name);
+    if (rows.things.length || rows.totals.length || rows.sittings.length) this.answers.soon();
+  }
+
+  /** The log's own rows replace those shown so far. @param {{totals: Total[], things: import("../types").ThingRow[], sittings: import("../types").Sitting[]}} rows */
+  applyRows({ totals, things, sittings }) {
+    totals.forEach((row) => this.totals.commit(row));
+    things.forEach((row) => this.entities.put(row));
+    sittings.forEach((row) => this.answers.updateSitting(row));
+    if (things.length) this.emit("things");
+  }
+
+  /** Where the clock stands, and how much is not sent yet. @param {{seq: number, acked: number, sitting: import("../types").Sitting | null}} saved */
+  setPosition({ seq, acked, sitting }) {
+    if (!this.writing) this.clock.setSitting(sitting);
+    this.sync.now.waiting = Math.max(0, seq - acked);
+  }
+
+  /** Engine and sync start once the first screen stands. */
+  async start() {
+    const engine = await import("../engine/client.js");
+    this.answers.begin();
+    engine.boot().then(
+      () => {
+        this.emit("engine");
+        this.answers.freshen();
+      },
+      (error) => this.emit("trouble", { why: error.why }),
+    );
+    this.sync.soon(0);
+    for (const name of ["online", "focus"]) addEventListener(name, () => this.sync.soon(0));
+    document.addEventListener("visibilitychange", () => {
+      if (!document.hidden) this.awake();
+    });
+    this.awake();
+  }
+
+  /** The page is looked at again. */
+  awake() {
+    this.clock.awake();
+    this.sync.soon(0);
     this.answers.freshen();
   }
 
-  /** @param {Saying[]} said fields of one thing */
-  async settle(said) {
-    const { changes } = await this.say(said);
-    this.table.take(changes);
-    this.emit("things", { thing: said[0]?.thing, id: said[0]?.id });
+  // — writing —
+
+  /** Save changes in one transaction, show them and send them on. @param {NewChange[]} entries @param {{clock?: string | null}} [also] the sitting that is open from now on */
+  async append(entries, also) {
+    try {
+      this.writing++;
+      const at = Date.now(); // the touch, not the moment the disk is ready: a phone may sleep in between
+      const out = await log.append(
+        entries.map((entry) => ({ at, ...entry })),
+        also,
+      );
+      this.applyRows(out);
+      this.sync.now.waiting += out.changes.length;
+      this.sync.soon();
+      this.channel?.postMessage({ touched: out.touched });
+      return out;
+    } catch (error) {
+      this.report(error, text.notSaved, { href: "#records/copy", words: text.keepLogFile });
+      throw error;
+    } finally {
+      this.writing--;
+    }
   }
 
-  /** Whether a piece has anything to be planned by. @param {string} piece */
-  sized(piece) {
-    return this.things("panel").some((panel) => panel.piece === piece && panel.shape);
+  /** @param {unknown} error @param {string} why @param {{href: string, words: string}} [way] to do something about it */
+  report(error, why, way) {
+    const older = error instanceof DOMException && error.name === "VersionError";
+    if (error instanceof log.Emptied) this.emit("trouble", { why: error.message, error });
+    else this.emit("trouble", older ? { why: text.pageIsOlder, error } : { why, error, way });
   }
 
-  /** @param {string} name @param {any} [fallback] */
+  /** Fields of one entity, in one transaction. @param {string} kind @param {string} id @param {Record<string, any>} fields */
+  set(kind, id, fields) {
+    return this.setAll([[kind, id, fields]]);
+  }
+
+  /** Fields of several entities in one transaction: all of them are saved, or none. @param {EntityFields[]} rows */
+  async setAll(rows) {
+    const entries = rows.flatMap(([thing, id, fields]) =>
+      Object.entries(fields).map(([field, value]) => ({
+        kind: /** @type {const} */ ("set"),
+        thing,
+        id,
+        field,
+        value: value ?? null,
+      })),
+    );
+    if (!entries.length) return;
+    await this.append(entries);
+    if (rows.some(([kind]) => kind !== "forecast")) this.answers.freshen();
+  }
+
+  /** A device keeps its own order of lanes; its open pages share it. @param {[string, number][]} places */
+  setPlaces(places) {
+    this.places = places;
+    log.setMeta({ places }).catch(() => {});
+    this.channel?.postMessage({ places });
+  }
+
+  /** 64 random bits: among a million ids the chance that two are alike is 3 in 100 million. */
+  newId() {
+    return log.randomId();
+  }
+
+  // — entities and settings —
+
+  /** @param {string} kind in the maker's order, without those deleted */
+  things(kind) {
+    return this.entities.all(kind);
+  }
+  /** @param {string} kind @param {string} id */
+  thing(kind, id) {
+    return this.entities.one(kind, id);
+  }
+
+  /** A setting of the workshop, the same on all its devices. @param {string} name @param {any} [fallback] */
   setting(name, fallback) {
     return this.thing("setting", "workshop")?.[name] ?? fallback;
   }
@@ -110,7 +255,7 @@ export class Store extends Keeper {
   setSetting(name, value) {
     return this.set("setting", "workshop", { [name]: value });
   }
-  /** @param {string} name @param {any} [fallback] */
+  /** A setting of this device alone. @param {string} name @param {any} [fallback] */
   own(name, fallback) {
     return this.thing("setting", `device:${this.device}`)?.[name] ?? fallback;
   }
@@ -118,86 +263,10 @@ export class Store extends Keeper {
   setOwn(name, value) {
     return this.set("setting", `device:${this.device}`, { [name]: value });
   }
-  /** The local day on which what holds of a field was said. @param {string} kind @param {string} id @param {string} field */
-  saidWhen(kind, id, field) {
-    const ms = this.table.rowsOf(kind).find((r) => r.id === id)?.fields[field]?.stamp[0];
-    return ms == null ? null : today(new Date(ms));
-  }
 
-  // — records, read when asked for —
-  /** @type {typeof import("./history.js").sittings} */ sittings = async (only) =>
-    (await record()).sittings(only);
-  /** @type {typeof import("./history.js").sittingsSince} */ sittingsSince = async (ms) =>
-    (await record()).sittingsSince(ms);
-  /** @param {string} id @param {Parameters<typeof import("./history.js").correctSitting>[2]} to */
-  async correctSitting(id, to) {
-    return (await record()).correctSitting(this, id, to);
-  }
-  /** @param {string} piece @param {string} step @param {number} from_ms @param {number} to_ms @param {number} items */
-  async writeSitting(piece, step, from_ms, to_ms, items) {
-    return (await record()).writeSitting(this, piece, step, from_ms, to_ms, items);
-  }
-  /** @type {typeof import("./history.js").changes} */ changes = async (...said) =>
-    (await record()).changes(...said);
-  /** @type {typeof import("./history.js").change} */ change = async (...said) =>
-    (await record()).change(...said);
-  async sets() {
-    return (await record()).sets();
-  }
-  async pastForecasts() {
-    return (await record()).pastForecasts();
-  }
-  async heldApart() {
-    return (await record()).heldApart();
-  }
-  /** @type {typeof import("./history.js").saidOf} */ saidOf = async (...said) =>
-    (await record()).saidOf(...said);
-  async everything() {
-    return (await record()).everything();
-  }
-  /** @type {typeof import("./history.js").logFile} */ logFile = async (head) =>
-    (await record()).logFile(head);
-  async refused() {
-    return (await record()).refused();
-  }
-
-  // — whose counts these are —
-  /** @type {typeof import("../log/workshop.js").holdings} */ holdings = async () =>
-    (await workshop()).holdings();
-  /** @param {string} served the workshop that the records go to */
-  async bringOver(served) {
-    await (await workshop()).moveTo(served);
-    this.carrier.tell({ workshop: served, served: "" });
-    await this.syncNow();
-  }
-  /** Erase everything on this device. @param {string} served the workshop it belongs to from then on */
-  async emptyDevice(served) {
-    await (await workshop()).empty(served);
-    this.channel?.postMessage({ emptied: true });
-    await this.leave();
-  }
-
-  // — the engine —
-  /** @param {object} question */
+  /** One question to the engine, whose client is fetched with the first. @param {object} question */
   async ask(question) {
     return (await import("../engine/readable-answers.js")).ask(question);
-  }
-  /** @param {string} piece */
-  plan(piece) {
-    return this.answers.plan(piece);
-  }
-  /** @param {string} piece */
-  standing(piece) {
-    return this.answers.standing(piece);
-  }
-  get forecast() {
-    return this.answers.forecast;
-  }
-  get sync() {
-    return this.carrier.now;
-  }
-  syncNow() {
-    return this.carrier.run();
   }
 }
 

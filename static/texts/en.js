@@ -1,73 +1,1207 @@
 // Every text of the page in English, by the room that shows it. Another language is a file like this
 // one with the same keys. A text with values in it is a function of them, so that each language can put
-// them in its own order.
+// them in its own order. Values come as text: numbers, days and names are already written out.
 
-/** The frame: names of screens, what the whole page reports. */
+/** @typedef {import("../types").Texts} Texts */
+
+/** A number with its noun. @param {string} n @param {string} one @param {string} [many] */
+const counted = (n, one, many = `${one}s`) => `${n} ${n === "1" ? one : many}`;
+
+/** @param {(number | string)[]} items */
+const listed = (items) =>
+  items.length < 2 ? items.join("") : `${items.slice(0, -1).join(", ")} and ${items.at(-1)}`;
+
+/** "unit 3", "units 3 and 5", or nothing. @param {string} item @param {number[]} ns */
+const numbered = (item, ns) =>
+  ns.length ? `${item}${ns.length > 1 ? "s" : ""} ${listed(ns)}` : "";
+
+/** The frame: names of screens, what the whole page reports. @satisfies {Texts} */
 export const app = {
+  language: "en",
+  screens: {
+    bench: "Bench",
+    pieces: "Pieces",
+    forecast: "Dates",
+    stock: "Stock",
+    records: "Records",
+    setup: "Setup",
+    plan: "Plan",
+  },
+  navigation: "Screens",
+  newVersion: "A new version is ready. Your counts stay.",
+  notOffline: (why) => `This page cannot be kept for use without the server: ${why}`,
+  notOpened: (why) =>
+    `Ringwright could not open its records on this device: ${why}. Private windows and full devices prevent it. Try an ordinary window, or free some space.`,
+  skip: "Skip to the screen",
+  title: (screen) => `${screen} – Ringwright`,
+  update: "Update now",
+
+  // where the counts are
+  sync: {
+    idle: "Kept here, not sent yet",
+    offline: "Kept here, no server",
+    syncing: "Sending",
+    other: "Kept here, another workshop's server",
+    refused: "Some changes could not be used",
+  },
+  sent: (time) => `Sent ${time}`,
+  waiting: (state, n) => `${state} · ${n}`,
   // end of app
 };
 
-/** Numbers, days and names of fields as words. */
+/** Numbers, days and names of fields as words. @satisfies {Texts} */
 export const format = {
+  // language
+  locale: "en-GB",
+
+  // times and chances
+  seconds: (n) => `${n} s`,
+  minutes: (n) => `${n} min`,
+  hours: (n) => `${n} h`,
+  chance: (n) => `${n} in 100`,
+  chanceLow: "less than 1 in 100",
+  chanceLowShort: "<1 in 100",
+  chanceHigh: "more than 99 in 100",
+  chanceHighShort: ">99 in 100",
+
+  // counts
+  amount: (n, items, item) =>
+    `${n} ${n !== "1" ? items : items === `${item}es` ? item : items.replace(/(\w)s\b/, "$1")}`,
+  countOf: (count, lane) => `${count} on ${lane}`,
+  countSet: (found) => `count set to ${found}`,
+  countSetFewer: (found, n) => `count set to ${found}, ${n} fewer`,
+  countSetMore: (found, n) => `count set to ${found}, ${n} more`,
+  spare: (amounts) => `Spare: ${amounts}.`,
+  spoiled: (n) => `${n} spoiled`,
+
+  // numbers as they are typed
+  askForNumber: (low, high) => `Enter a number from ${low} to ${high}.`,
+  askForWhole: (low, high) => `Enter a whole number from ${low} to ${high}.`,
+  fieldIs: (field, why) => `${field}: ${why}`,
+  notUsable: (typed, wanted) => `“${typed}” does not fit here. ${wanted}`,
+  twoMeanings: (typed, one, other) =>
+    `${typed} could mean ${one} or ${other}. Write it one of these two ways.`,
+  withExample: (wanted, example) => `${wanted.replace(/\.$/, "")}, for example ${example}.`,
+
+  // rings and shapes
+  degrees: (n) => `${n} degrees`,
+  measure: (value, what) => `${value} ${what}`,
+  noShape: "no shape yet",
+  ringOfWire: (wire) => `of ${wire} wire`,
+  ringInside: (wire, inside) => `of ${wire} wire, ${inside} inside`,
+  rowsRunDown: "rows run down",
+  tube: "a tube",
+  widthAt: (wide, at) => `${wide} mm wide at ${at} mm`,
+  measures: {
+    width_mm: "wide",
+    height_mm: "high",
+    around_mm: "around",
+    length_mm: "long",
+    from_mm: "at the start",
+    to_mm: "at the end",
+    neck_mm: "around the neck",
+    slant_mm: "from neck to edge",
+    angle_deg: "slope",
+    columns: "columns",
+    rows: "rows",
+    rings: "rings",
+    open: "of these riveted",
+    units_per_chain: "units in a chain at most",
+    max_change: "rings added or dropped in a row at most",
+    chains: "chains",
+    from_columns: "columns at the start",
+    to_columns: "columns at the end",
+  },
+  /** ways to enter a panel, as a choice */
+  forms: {
+    rect: "Rectangle by width and height",
+    grid: "Rectangle by columns and rows",
+    tube: "Tube",
+    sleeve: "Sleeve: a tube that narrows",
+    taper: "Tapered panel",
+    collar: "Collar or mantle",
+    profile: "Your own outline",
+    count: "Just count rings",
+    items: "Count each step",
+  },
+  /** the same within a sentence */
+  shapes: {
+    rect: "Rectangle",
+    grid: "Rectangle",
+    tube: "Tube",
+    sleeve: "Sleeve",
+    taper: "Tapered panel",
+    collar: "Collar or mantle",
+    profile: "Own outline",
+    count: "Counted rings",
+    items: "Counted steps",
+  },
+
+  // fields of the forms
+  enter: (what) => `Enter ${what}.`,
+  enterLike: (what, example) => `Enter ${what}, for example ${example}.`,
+  quoted: (name) => `“${name}”`,
+  theField: (name) => `the ${name}`,
+  /** What the engine writes for programs, and how a maker reads it. */
+  rewrites: [
+    [/: or give open_ring\./g, "."],
+    [/, or say in_pan: false\./g, "."],
+    [/; it is nothing\./g, "."],
+    [/; it is the text '([^']*)'\./g, ", not “$1”."],
+    [/give true or false/g, "answer yes or no"],
+    [/, for example [[{].*?[\]}](?=[;.]|$)/g, ""],
+  ],
+  /** A field's label; where "the wire" would not do in a sentence, also what to enter there. */
+  fields: {
+    // the ring
+    wire_mm: "Wire",
+    inner_mm: ["Inside", "the inside of the ring"],
+    lap_mm: ["Lap (overlap)", "the lap"],
+    metal: "Metal",
+    density_g_cm3: "Density",
+    zinc: "Zinc coating",
+    coating: "Is this wire coated?",
+    own_metal: ["Its name", "the metal's name"],
+    cut: ["How rings are cut off the coil", "how the rings are cut off the coil"],
+    rivet_mm: "Rivet thickness",
+    rivet_point_mm: ["Width of the wedge at its point", "the wedge at its point"],
+    rivet_kind: ["Rivet", "the kind of rivet"],
+    "ring.kind": ["Ring", "the kind of ring"],
+    flat_mm: ["Thickness of one flattened end", "the thickness of one flattened end"],
+    kerf_mm: ["Saw cut (kerf)", "the width of the saw cut"],
+    mandrel_length_mm: ["Coil length on the mandrel", "the length of a coil on the mandrel"],
+    mandrel_mm_used: ["A mandrel you have used", "the mandrel you have used"],
+    coil_inner_mm: [
+      "Inside of that coil once it springs back",
+      "the inside of that coil once it springs back",
+    ],
+    mandrel_mm: "Mandrel",
+    reel_kg: ["Wire on a full reel", "the wire on a full reel"],
+    gauge: "Gauge number",
+    ring: "Ring",
+    open_ring: "Ring for the open rows",
+    // the panel
+    width_mm: "Width",
+    height_mm: "Height",
+    columns: "Columns",
+    rows: "Rows",
+    around_mm: ["Around", "the length all the way round"],
+    length_mm: "Length",
+    from_mm: ["At the start", "the measure at the start"],
+    to_mm: ["At the end", "the measure at the end"],
+    neck_mm: ["Around the neck", "the measure around the neck"],
+    slant_mm: ["From neck to edge", "the measure from neck to edge"],
+    angle_deg: "Slope",
+    rings: ["Rings in all", "the number of rings"],
+    open: ["Of these, riveted", "how many of these are riveted"],
+    at_mm: ["At", "how far along"],
+    widths: "Widths",
+    round: "Tube",
+    shape: "Shape",
+    "shape.kind": "Shape",
+    panel: "Panel",
+    panels: "Panels",
+    items: ["How many", "how many there are"],
+    units_per_chain: ["Units in a chain, at most", "the most units in a chain"],
+    max_change: [
+      "Most rings added or dropped in a row",
+      "the most rings added or dropped in a row",
+    ],
+    rows_run: "On the body, rows run",
+    // the fabric
+    state: ["Your measurements are of the fabric", "how the fabric lay when measured"],
+    "swatch.state": ["The swatch was measured", "how the swatch lay when measured"],
+    swatch: "Swatch",
+    fabric: "Measured",
+    "swatch.columns": ["Rings along the row", "the rings along the row"],
+    "swatch.rows": ["Rows down", "the rows down"],
+    "swatch.width_mm": ["They measure", "what the rings along the row measure"],
+    "swatch.height_mm": ["They measure", "what the rows down measure"],
+    // the piece
+    name: "Name",
+    customer: ["Customer", "the customer"],
+    due: ["Due", "the day it is due"],
+    mark: "Mark",
+    notes: "Notes",
+    rules: "How you make it",
+    finishing: "Extra steps",
+    without: "Steps left out",
+    joins: "Joins between panels",
+    "joins.how": ["Joined", "how they are joined"],
+    "joins.panels": ["Panel", "the panels that are joined"],
+    "joins.rings": "Joining rings",
+    losses: "Losses",
+    good: ["Good", "how many came out good"],
+    bad: ["Spoiled", "how many were spoiled"],
+    sure: "You should have enough",
+    consumables: "Other materials",
+    per_1000_rings: ["Per 1000 rings", "how much 1000 rings use up"],
+    "consumables.name": ["What", "what is used up"],
+    "consumables.unit": ["Measured in", "the unit it is measured in"],
+    unit: "Measured in",
+    "finishing.name": ["Step", "the name of the step"],
+    "finishing.item": ["One item is a", "what one item is called"],
+    item: ["One item is a", "what one item is called"],
+    after: "When",
+    caution: "What can hurt you",
+    guess_min_per_item: ["Your guess of the minutes for one", "the minutes for one"],
+    overlap: "Overlap",
+    heads: "Heads",
+    note: "Note",
+    reels: "Reels it is made from",
+    costs: "Costs of this piece",
+    "piece.state": "State",
+    order: ["Place in the list", "the place in the list"],
+    piece: "Piece",
+    deleted: "Deleted",
+    // steps, lanes, stock, money, the device
+    step: "Step",
+    lump: "One touch adds",
+    batch: "One touch adds",
+    practised: "Your experience",
+    trial: "Ten-minute trial",
+    minutes: "Minutes",
+    pinned: "Stays on its step",
+    colour: "Colour",
+    "reel.batch": "Batch or maker's mark",
+    "reel.how": "How you know what is left",
+    gross_g: ["Weight now, reel and wire", "the weight of reel and wire"],
+    empty_g: ["Empty reel", "the weight of the empty reel"],
+    start_g: ["Wire when full", "the wire when full"],
+    left_g: ["Wire left", "the wire left"],
+    used_m: ["Used since", "the length used since"],
+    per_kg: ["Price of a kilogram", "the price of a kilogram"],
+    "rings.n": "How many",
+    n: "How many",
+    per_unit: "Price",
+    week_hours: "Hours at the bench in a usual week",
+    queue: "Which piece first",
+    off_days: "Days away",
+    delivery_days: "Days a delivery takes",
+    spare_days: "Days to spare before it runs out",
+    reserve_percent: ["Extra wire to buy, percent", "the extra wire to buy"],
+    wire_reserve_percent: ["Extra wire to buy, percent", "the extra wire to buy"],
+    currency: "Currency",
+    rate: ["Your hourly rate", "your hourly rate"],
+    wire_per_kg: ["A kilogram of wire", "the price of a kilogram of wire"],
+    overhead_percent: "Overhead on labour and material",
+    margin_percent: "Profit",
+    tax_percent: "Tax",
+    deposit_percent: "Deposit",
+    margin_on: "Profit is a share of",
+    break_min: "Remind me to rest after (minutes)",
+    today: "Today's date",
+    hours: "Hours",
+    mass_unit: "Reels are weighed in",
+    fire_caution_read: "Fire warning read",
+    theme: "Light",
+    hand: "Which hand taps",
+    letters: "Letters on the keyboard",
+    awake: "Screen stays on",
+    click: "Click at each tap",
+    buzz: "Vibration",
+    speak_every: "Speak the count every",
+    keys: "Pedals and keys",
+    said_lacks: "Notes about this browser already read",
+    weigh: "Counted sample for weighing",
+    // counting by weight
+    "reference.rings": ["Counted sample: how many", "how many rings are in the counted sample"],
+    "reference.grams": ["Your counted sample weighs, g", "what your counted sample weighs"],
+    grams: ["Your counted sample weighs, g", "what your counted sample weighs"],
+    scale_g: ["Smallest step of the scale, g", "the smallest step of the scale"],
+    spread_percent: ["Rings differ by, %", "how much single rings differ"],
+    batch_g: ["The whole heap weighs, g", "what the whole heap weighs"],
+  },
+  /** Values of a choice, by their field. */
+  values: {
+    overlap: { left_over_right: "left over right", right_over_left: "right over left" },
+    heads: { outside: "on the outside", inside: "on the inside" },
+    "ring.kind": { riveted: "riveted", butted: "butted", solid: "solid" },
+    rivet_kind: { round: "round, from wire", wedge: "wedge, from strip" },
+    how: {
+      end_to_end: "side by side",
+      stacked: "one below the other",
+      round: "closed to a tube",
+      rings: "by a number of rings",
+    },
+    "reel.how": { weight: "weighing it", use: "what was used" },
+    cut: { overlap: "with the overlap", straight: "straight" },
+    "shape.kind": {
+      panel: "rectangle",
+      tube: "tube",
+      taper: "tapered panel",
+      collar: "collar or mantle",
+      profile: "own outline",
+      count: "counted rings or steps",
+    },
+    state: { relaxed: "relaxed", hang: "hanging", flat: "spread flat", across: "pulled across" },
+    fabric: { relaxed: "relaxed", hang: "hanging", flat: "spread flat", across: "pulled across" },
+    "swatch.state": {
+      relaxed: "relaxed",
+      hang: "hanging",
+      flat: "spread flat",
+      across: "pulled across",
+    },
+    "piece.state": { open: "in progress", done: "done" },
+    rows_run: { round: "round", down: "down" },
+    practised: { new: "beginner", used: "practised", old_hand: "expert" },
+    queue: { in_order: "one after the other", in_turns: "in turns" },
+    margin_on: { price: "the price", cost: "the cost" },
+    mass_unit: { g: "grams", kg: "kilograms" },
+    theme: { system: "same as this device", dark: "forge (dark)", light: "daylight" },
+    hand: { right: "right", left: "left" },
+  },
   // end of format
 };
 
-/** What the device can or cannot do. */
+/** What the device can or cannot do. @satisfies {Texts} */
 export const device = {
   // end of device
 };
 
-/** Parts that several screens share. */
+/** Parts that several screens share. @satisfies {Texts} */
 export const ui = {
+  // fields
+  noGuess: "No guess yet.",
+  off: (name) => `${name}: off`,
+  on: (name) => `${name}: on`,
+  mostMoney: (sum) => `At most ${sum} can be entered here.`,
+  seconds: "seconds",
+  minutes: "minutes",
+  sumLike: (sum) => `Enter a sum like ${sum}.`,
+  thisField: "This field",
+  thisSum: "This sum",
+  timeOfOne: "Enter the time one item takes you, such as 40 s or 1.5 min.",
+  usualTime: (time) => `The usual time is ${time}. Leave this empty to use it.`,
+  usualUsed: (time) => `You have not guessed yet; the usual ${time} is used.`,
+
+  // set the count
+  countIsAlready: (n) => `The count is ${n} already. Nothing has changed.`,
+  countToSet: "Enter how many you counted: a whole number from 0 to 1 000 000.",
+  doneInAll: (items, count) => `How many good ${items} are done in all? By the count: ${count}.`,
+  fewerThanCount: (n, found) => `That is ${n} fewer than the count. Set it to ${found}?`,
+  howMany: "How many are here?",
+  items: "items",
+  moreThanCount: (n, found) => `That is ${n} more than the count. Set it to ${found}?`,
+  no: "No",
+  noneAndMissing: (n) => `none, and ${n} ${n === "1" ? "is" : "are"} missing`,
+  notUsed: (items, count) => `How many ${items} are here, not used yet? By the count: ${count}.`,
+  paceUnchanged: "This changes neither your pace nor your losses.",
+  setCount: "Set the count",
+  setCountTo: (n) => `Set it to ${n}`,
+  setCountToHere: "Set the count to what is here",
+
+  // notices
+  dismiss: "Dismiss",
+  otherWorkshop: (served, own) =>
+    `The server at this address belongs to another workshop, ${served}. This device's counts belong to workshop ${own} and stay here. Nothing is mixed.`,
+  otherWorkshopNew: (served) =>
+    `The server at this address belongs to another workshop, ${served}. This device's counts belong to a workshop of their own and stay here. Nothing is mixed.`,
+  overCounted: (steps) =>
+    `You have counted more than this plan needs: ${steps}. The counts stay as they are; make the plan larger if it was made too small.`,
+  overCountedStep: (step, done, planned) => `${step} ${done}, planned ${planned}`,
+  whatToDo: "What to do",
+
+  // backup
+  backupAbout:
+    "One file with every change on this device: counts, sittings, pieces and settings. It works with the server off.",
+  backupRestore:
+    "To restore it, on this server or another, run `ringwright import` with the file's name. Changes that are there already are not added twice. An empty workshop takes over the identity in the file; a workshop with counts of its own refuses the file unless you add `--join`.",
+  backupSave: "Save a backup file",
+  backupSaved: (n, file) => `${counted(n, "change")} saved to ${file}.`,
   // end of ui
 };
 
-/** Drawings in words. */
+/** Fields of forms, on every screen. */
+export const forms = {
+  // settings
+  /** @param {string} label @param {boolean} on */
+  switchState: (label, on) => `${label}: ${on ? "on" : "off"}`,
+  thisField: "This field",
+  // lengths
+  /** @param {string} typed @param {number} mm */
+  fractionWithoutUnit: (typed, mm) =>
+    `“${typed}” has no unit: enter ${typed} in for inches, or ${mm} for millimetres.`,
+  /** @param {string} typed */
+  gaugeAsLength: (typed) =>
+    `“${typed}” is a gauge number, which means a different wire in each system: enter the wire in millimetres, or choose it in a plan under “I know only the gauge number”.`,
+  // money
+  /** @param {string} sum */
+  moneyExample: (sum) => `Enter a sum like ${sum}.`,
+  /** @param {string} name @param {string} typed @param {string} example */
+  notMoney: (name, typed, example) => `${name}: “${typed}” is not a sum of money. ${example}`,
+  /** @param {string} name @param {string} most */
+  tooMuchMoney: (name, most) => `${name}: enter at most ${most}.`,
+  // time for one item
+  minutes: "minutes",
+  noTime: "No guess yet.",
+  /** @param {string} name @param {string} typed */
+  notTime: (name, typed) =>
+    `${name}: “${typed}” is not a time. Enter how long one item takes you, such as 40 s or 1.5 min.`,
+  seconds: "seconds",
+  /** @param {string} time */
+  usualTime: (time) => `Usual: ${time}. Empty the field to use that again.`,
+  /** @param {string} time */
+  usualTimeUsed: (time) => `No guess of yours yet, so the usual ${time} is used.`,
+};
+
+/** Drawings in words. @satisfies {Texts} */
 export const pictures = {
+  // marks of pieces
+  marks: {
+    disc: "Disc",
+    square: "Square",
+    triangle: "Triangle",
+    diamond: "Diamond",
+    ring: "Ring",
+    cross: "Cross",
+  },
+
+  // fabric
+  chainUnits: (chain, made, size) => `chain ${chain} has ${made} of its ${size} units`,
+  chainsHanging: (name, done, all) => `${name}: ${done} of ${all} chains hang in the fabric`,
+  chainsInHand: (n) => `${n} in hand`,
+  chainsToCome: (n) => `${n} to come`,
+  list: (parts) => `${parts}.`,
+  stepShares: (name, shares) => `${name}: ${shares}.`,
+
+  // pace
+  paceCaption: "Time for one item in each sitting. The larger the rivet, the more items.",
+  paceNow: "The bar on the right is the pace used now.",
+  paceWords: (name, sittings, first, firstDay, last, lastDay) =>
+    `${name}: ${sittings}, from ${first} each on ${firstDay} to ${last} each on ${lastDay}.`,
+  sittings: (n) => counted(n, "sitting"),
+  today: "today",
+
+  // ring
+  ringWords: (inner, outer, wire) =>
+    `Ring to scale: ${inner} mm inside, ${outer} mm outside, wire ${wire} mm.`,
+  ringWordsLap: (inner, outer, wire, lap) =>
+    `Ring to scale: ${inner} mm inside, ${outer} mm outside, wire ${wire} mm, lap ${lap} mm.`,
+  wires: (n) => `${n} wires`,
+
+  // shape
+  added: "+ marks an added ring",
+  changes: (n, marks) => `${counted(n, "change")}: ${marks}.`,
+  dropped: "− marks a dropped ring",
+  fromTo: (low, high) => `${low} to ${high}`,
+  openRows: "Laid open: the last row joins the first.",
+  openSides: "Laid open: the side edges join.",
+  rowsDown: (rows, rings) =>
+    `${rows} rows of ${rings} rings, drawn across the page; on the body they run down.`,
+  rowsRound: (rows, rings) =>
+    `${rows} rows of ${rings} rings, drawn across the page; on the body they run round.`,
+
+  // possible dates
+  due: (date) => `due ${date}`,
+  likely: (date) => `likely: ${date}`,
+  safe: (date) => `safe: ${date}`,
+  spanCaption: (stretch) => `Each ring is ${stretch}, starting today.`,
+  spanKeys: {
+    at: "still at work",
+    may: "may be done",
+    likely: "likely done",
+    done: "safe to promise",
+  },
+  spanWords: (rings, from, stretch, likely, safe) =>
+    `Row of ${rings} rings from ${from}, each ${stretch}. Likely done by ${likely}, safe to promise by ${safe}.`,
+  stretches: {
+    day: "a day",
+    twoDays: "two days",
+    week: "a week",
+    twoWeeks: "two weeks",
+    month: "a month",
+    threeMonths: "three months",
+    halfYear: "half a year",
+    year: "a year",
+    fiveYears: "five years",
+    fiftyYears: "fifty years",
+  },
   // end of pictures
 };
 
-/** What the page adds to the engine's answers. */
+/** What the page adds to the engine's answers. @satisfies {Texts} */
 export const engine = {
   // end of engine
 };
 
-/** What was or was not saved and sent. */
+/** What was or was not saved and sent. @satisfies {Texts} */
 export const store = {
+  // Saving
+  emptied: "This device was emptied in the meantime. Reload this page, then count it again.",
+  keepLogFile: "Save the log as a file",
+  notSaved:
+    "This device could not save it. Its storage may be full: save the log as a file, free some space, then count it again.",
+  pageIsOlder:
+    "This page is older than this device's log, which a newer page has opened. Reload this page, then count it again.",
+  unreadable: "Changes of another page or device could not be read. Reload this page to see them.",
+  upgradeBlocked:
+    "Another open page still uses the older database. Close the other Ringwright pages, then reload this one.",
+  upgradeFailed: (/** @type {string} */ why) =>
+    `The older records on this device could not be converted: ${why}`,
+
+  // Sending
+  otherWorkshop: "This server belongs to another workshop.",
+  serverAnswered: (/** @type {number} */ status) => `The server answered ${status}.`,
+  serverIsOlder:
+    "The server is older than this page and does not say which workshop it belongs to. Start the newer server.",
+  serverUnreachable: "The server cannot be reached. Everything stays saved here.",
   // end of store
 };
 
-/** Bench. */
+/** Bench. @satisfies {Texts} */
 export const bench = {
+  title: "Bench",
+  aPiece: "a piece",
+  item: "item",
+  items: "items",
+  piece: "Piece",
+  done: "Done",
+
+  // places
+  addHere: "Add a step here",
+  closeUp: "Close the gap",
+  freePlace: (n) => `Empty place ${n}`,
+
+  // pad and lane
+  countOne: "Count one: ",
+  laneName: (step, piece) => `${step}, ${piece}`,
+  more: (lane, mark) => `${lane}, ${mark}: more for this step`,
+  number: "Number",
+  ofNeed: (need, share) => `of ${need} · ${share}`,
+  oneSpoiled: "1 spoiled",
+  placeIn: (item, n, size, group) => `${item} ${n} of ${size} in ${group}`,
+  safe: (date) => `safe ${date}`,
+  weigh: "Weigh",
+
+  // tools
+  chooseSteps: "Choose steps",
+  goTo: (step) => `Go to: ${step}`,
+  isFull: (what) => `${what}.`,
+  lastTaps: "Last taps",
+  lastCounts: (n) =>
+    n === "1" ? "The last count on this device" : `The last ${n} counts on this device`,
+  nothingToUndo: "Nothing to take back",
+  undo: "Undo",
+  undoOf: (count) => `Undo ${count}`,
+  undoAt: (count, time) => `Undo ${count}, ${time}`,
+
+  // above the pads
+  about: (time) => `about ${time} left`,
+  dates: (likely, safe) => `Likely ${likely}, safe ${safe}.`,
+  datesLikely: (likely) => `Likely ${likely}, no safe date yet.`,
+  fabricPicture: (words) => `Picture of the fabric. ${words}`,
+  neverDone: "At this pace it will not be finished. Plan more hours.",
+  next: (step, amount) => `Next: ${step}, ${amount}`,
+  noPlan: (piece, why) => `${piece} has no plan yet: ${why}`,
+  onTime: (chance) => `${chance} on time`,
+  workingOutDates: "Working out the dates",
+
+  // clock
+  clockNeedsStep: "Add a step to the Bench first: the clock runs for one of them.",
+  clockStarts: "Clock starts with your first tap",
+  pause: "Pause",
+  pauseClock: "Pause the clock",
+  paused: (lane) => `Paused: ${lane}`,
+  resume: "Resume",
+  resumeClock: "Resume the clock",
+  screenStays: {
+    on: "Screen stays on",
+    off: "Screen may go dark",
+    refused: "Screen may go dark: refused",
+    missing: "Screen may go dark",
+  },
+  start: "Start",
+  startClock: "Start the clock",
+  stop: "Stop",
+  stopClock: "Stop the clock",
+
+  // cards
+  allOfIt: "All of it",
+  back: "Back",
+  caution: (sentence) => `▲ ${sentence}`,
+  cautionOf: (piece, sentences) => `▲ ${piece}: ${sentences}`,
+  cautionPiece: "A piece",
+  countIt: "Yes, count it",
+  countN: (n) => `Count ${n}`,
+  countQuestion: (n, why) => `Count ${n}? ${why}`,
+  countThem: (n) => `Yes, count all ${n}`,
+  dismiss: "Dismiss",
+  doubtOne: (lane, why) => `Was that a tap on ${lane}? It is not counted yet: ${why}.`,
+  doubtMany: (n, lane, why) => `Were these ${n} taps on ${lane}? They are not counted yet: ${why}.`,
+  doubts: {
+    bounce: "too soon after the last",
+    palm: "as wide as a palm",
+    slip: "the finger slipped away",
+  },
+  gap: (time, lane) => `No taps for ${time} on ${lane}. How long did you really work?`,
+  gapMinutes: (time) => `Minutes worked, of the ${time}:`,
+  hourStretch: (n) => counted(n, "hour"),
+  later: "Later",
+  minutesUpTo: (most) => `Enter minutes from 0 to ${most}.`,
+  minuteStretch: (n) => counted(n, "minute"),
+  moreCards: (text, n) => `${text} (${n} more)`,
+  moreThanBatches: (batch, lane) => `That is more than ten times ${batch} on ${lane}.`,
+  moreThanMany: (n, lane) => `That is more than ${n} at once on ${lane}.`,
+  no: "No",
+  noneLeft: (lane) => `None are left to make on ${lane}.`,
+  noneOfIt: "None of it",
+  notTap: "Not a tap",
+  notTaps: "Not taps",
+  onlyLeft: (n, lane) => `Only ${n} ${n === "1" ? "is" : "are"} left on ${lane}.`,
+  orType: "or type",
+  other: "Other",
+  rest: (time) =>
+    `${time} at the bench without a rest. Put the hammer down, open and stretch your hands.`,
+  save: "Save",
+  tookBack: (count) => `Took back ${count}.`,
+  understood: "Understood",
+
+  // a step's sheet
+  add: "Add",
+  addNumber: (items) => `Add a number of ${items}`,
+  colour: "Colour",
+  colours: {
+    ember: "Ember",
+    quench: "Quench",
+    good: "Moss",
+    warn: "Straw",
+    bad: "Rose",
+    text: "Bone",
+  },
+  correct: "Correct it in Records",
+  markSpoiled: "Mark as spoiled",
+  moveBack: "Move back",
+  moveForward: "Move forward",
+  name: "Name",
+  nameAndLook: "Name and look",
+  place: "Place",
+  remove: "Remove from the Bench",
+  shape: "Shape",
+  spoiledSoFar: (items, n) => `Spoiled ${items} (${n} so far)`,
+  stay: "Stay on this step",
+  stepsOnBench: (n) => `${counted(n, "step")} on the Bench.`,
+  timeSpent: (time, sittings) =>
+    `Time at the bench on this step: **${time}** in ${counted(sittings, "sitting")}.`,
+  timeSpentSoFar: (time, sittings) =>
+    `Time at the bench on this step: **${time}** in ${counted(sittings, "sitting")}, up to the last count.`,
+  wholeNumber: "Number",
+
+  // how a step is done
+  forgotten: "Counts you forgot to tap",
+  forgottenAt: (steps) => `Later steps used more than you counted at ${counted(steps, "step")}.`,
+  howDone: "How it is done",
+  ruleLine: (name, rule) => `**${name}:** ${rule}`,
+  rulesInPlan: "Add overlap, heads and your own notes in its plan.",
+
+  // counting by weight
+  countByWeight: "Count by weight",
+  countThese: (n) => `Count these ${n}`,
+  largestHeap: (n) => `With this sample, counts up to ${n} are exact.`,
+  sampleNeeded: (n) => `For an exact count, weigh a sample of ${n}.`,
+  weighed: (amount, low, high) =>
+    `**About ${amount}**, between ${low} and ${high} in 95 of 100 such weighings.`,
+  weighedWithin: (amount, low, high, within) =>
+    `**About ${amount}**, between ${low} and ${high} in 95 of 100 such weighings (give or take ${within}).`,
+  weighHints: {
+    rings: "Count these by hand, taken from the mixed heap.",
+    grams: "",
+    scale_g: "0.1 or 0.01, as the scale shows.",
+    spread_percent:
+      "How much single rings differ from their average; 1 to 2 where the wire is even.",
+    batch_g: "Weigh both clean or both oiled.",
+  },
+  workItOut: "Work it out",
+
+  // choosing steps
+  addStep: "Add a step to the Bench",
+  allFinished: "Every piece is finished",
+  beginPiece: "Start with a piece",
+  chooseStep: "Choose a step",
+  openPlan: "Open its plan",
+  planFirst: "Plan your first piece",
+  planNext: "Plan the next piece",
+  stepAmount: (step, amount) => `${step}: ${amount}`,
+  stepAmountNext: (step, amount) => `${step}: ${amount} (next)`,
+  welcome:
+    "Enter what you make: a ring, and a size or a number. Ringwright works out how many rings, units and joins it takes, and puts the first step here as one large pad to tap.",
+  whatNow: "What are you working on?",
+  workingOutSteps: "Working out its steps.",
   // end of bench
 };
 
-/** Pieces. */
+/** Pieces. @satisfies {Texts} */
 export const pieces = {
+  addPiece: "New piece",
+  benchSteps: "Bench steps",
+  done: "Done",
+  doneTitle: "Done",
+  due: (/** @type {string} */ day) => `Due ${day}`,
+  earlier: "Earlier",
+  empty: "No pieces yet. Begin with a ring and a size; rings, wire, weight and hours follow.",
+  finished: "Done.",
+  finishedPart: (/** @type {string} */ share) => `Done, with ${share} of its work counted.`,
+  finishQuestion: (
+    /** @type {string} */ piece,
+    /** @type {string} */ share,
+    /** @type {boolean} */ clock,
+  ) => `${piece} is ${share} done. Mark it as done?${clock ? " Its clock stops." : ""}`,
+  finishQuestionMore: "It leaves the Bench and the forecast; its counts stay.",
+  finishYes: "Yes, it is done",
+  finishNo: "No, not yet",
+  forCustomer: (/** @type {string} */ customer) => `for ${customer}`,
+  forecastPending: "Working out its forecast …",
+  inOrder: "Pieces are made in this order. Move one up and all dates change.",
+  inTurns: "You work on all pieces in turns.",
+  later: "Later",
+  leftOut: (/** @type {string} */ why) => `Part of its plan is not in these figures: ${why}`,
+  likelyDates: (/** @type {string} */ even, /** @type {string} */ likely) =>
+    `As likely as not by ${even}; four chances in five by ${likely}.`,
+  likelyInTime: "likely in time",
+  likelyLate: "likely late",
+  mayBeLate: "may be late",
+  named: (/** @type {string} */ action, /** @type {string} */ piece) => `${action}: ${piece}`,
+  noForecast: "No forecast yet.",
+  notPlanned: "Not planned yet: open it and enter its panel.",
+  openPlan: "Open its plan",
+  planError: (/** @type {string} */ why) => `Its plan has an error: ${why}`,
+  planPending: "Working out its plan …",
+  reopen: "Reopen",
+  rings: (/** @type {string} */ n) => (n === "1" ? "1 ring" : `${n} rings`),
+  shareDone: (/** @type {string} */ piece) => `${piece}: share done`,
+  title: "Pieces",
   // end of pieces
 };
 
-/** Plan. */
+/** Plan. @satisfies {Texts} */
 export const plan = {
+  // the screen
+  aboutHours: (/** @type {string} */ hours) => `about ${hours} h`,
+  aPanel: "a panel",
+  chooseSteps: "Choose its steps for the Bench",
+  clearForm: "Clear the form",
+  clearFormQuestion: "Clear everything typed here?",
+  copyPiece: "Plan another like it",
+  customer: "Customer",
+  customerMarkNotes: "Customer, mark, notes",
+  discardChanges: "Go back to what was saved",
+  discardQuestion: "Discard your changes since the last save?",
+  discardYes: "Yes, discard",
+  due: "Due",
+  joinCount: (/** @type {number} */ n) => (n === 1 ? "a join" : `${n} joins`),
+  keepIt: "No, keep it",
+  mark: "Mark",
+  markHint: "Makes the piece easy to spot on the Bench.",
+  name: "Name",
+  nameNeeded: "Enter a name, for example Coif or Sleeve, left.",
+  newPiece: "New piece",
+  noSuchPiece: "No such piece",
+  noSuchPieceHint: "It may have been deleted on another device.",
+  noTotals: "No totals yet",
+  notes: "Notes",
+  pictureAndBill: "Picture and bill",
+  piece: "Piece",
+  plan: "Plan",
+  remove: "Remove",
+  removePiece: "Delete this piece",
+  removePieceQuestion: "Delete this piece? What was counted on it stays in Records.",
+  removePieceYes: "Yes, delete it",
+  ringCount: (/** @type {string} */ n) => (n === "1" ? "1 ring" : `${n} rings`),
+  save: "Save",
+  saved: "Saved",
+  showWhere: "Show where",
+  toBench: "To the Bench",
+  toPieces: "To the pieces",
+  toPlan: "To its plan",
+  toUnsavedPiece: "To the new piece you began",
+  without: (/** @type {string[]} */ parts) => `Without ${parts.join(" and ")}: `,
+
+  // where an error is
+  extraStepNumber: (/** @type {number} */ n) => `Extra step ${n}`,
+  fabricName: "Fabric",
+  joinNumber: (/** @type {number} */ n) => `Join ${n}`,
+  materialNumber: (/** @type {number} */ n) => `Material ${n}`,
+  panelNumber: (/** @type {number} */ n) => `Panel ${n}`,
+
+  // lengths
+  lengthsHint: 'Lengths are in millimetres. For others add the unit: 12 in, 3/8", 30 cm.',
+  lettersKeyboard: "I type inches: keyboard with letters",
+  notInTotals: (/** @type {string} */ missing) => `Not in the totals yet. ${missing}`,
+
+  // ring: wire and inside
+  asBefore: "As before:",
+  byGauge: (/** @type {string} */ gauges) => `By gauge: ${gauges}.`,
+  gaugeHint:
+    "Each system gives the same number to a different wire. Choose the system your seller uses, or measure the wire.",
+  gaugeNumber: "Gauge number",
+  inside: "Inside",
+  insideHint: "Across the hole of the finished ring.",
+  lappingDrawsIn: "Lapping makes the ring smaller.",
+  mandrel: "Mandrel",
+  onlyGauge: "I know only the gauge number",
+  onlyMandrel: "I know only the mandrel",
+  overlapKeepsWidth: "Cut with the overlap, the ring is as wide as its coil.",
+  ring: "Ring",
+  useEarlierRing: "Use a ring of an earlier piece",
+  useInside: "Use the inside it gives:",
+  wire: "Wire",
+  wireAndInside: (/** @type {string} */ wire, /** @type {string} */ inside) =>
+    `${wire} mm wire, ${inside} inside`,
+  wireHint: "Measure the bare wire.",
+  withSpringback: "Includes the spring-back of your coil.",
+  withoutSpringback: "Does not include spring-back: measure a coil below to include it.",
+
+  // ring: metal
+  bare: "No, it is bare",
+  coated: "Yes: zinc, galvanised",
+  coatingHint: "Wire not known to be bare counts as zinc-coated: its softening is left out.",
+  coatingUnknown: "I do not know",
+  density: "Density",
+  isCoated: "Is this wire coated?",
+  leaveSofteningsOut: "Leave both softenings out",
+  metal: "Metal",
+  metalName: "Its name",
+  metalNameHint: "As the seller writes it.",
+  metalWithDensity: (/** @type {string} */ metal, /** @type {string} */ density) =>
+    `${metal}, ${density} g/cm³`,
+  otherMetal: "other: enter its density",
+  softeningsLeftOut: "Both softenings are left out of this piece.",
+  thisMetal: "this metal",
+
+  // ring: how it is closed and cut
+  butted: "Butted",
+  buttedSummary: "Butted, without a lap",
+  cutHint:
+    "With the overlap: each ring takes more than a turn and is as wide as the coil; notched cutters work this way. Straight: one ring a turn, cut along one line; lapping then makes the ring smaller, so the mandrel is thicker.",
+  cutStraight: "cut straight",
+  cutWithOverlap: "cut with the overlap",
+  howCut: "How rings are cut off the coil",
+  lap: "Lap",
+  lapHint: "Left empty: twice the wire.",
+  lapOverlap: "Lap (overlap)",
+  rivet: "Rivet",
+  riveted: "Riveted",
+  rivetedSummary: (
+    /** @type {string} */ lap,
+    /** @type {string} */ cut,
+    /** @type {boolean} */ wedge,
+  ) => `Riveted${lap && `, lap ${lap} mm`}${cut && `, ${cut}`}, ${wedge ? "wedge" : "round"} rivet`,
+  rivetHint: "Left empty: rivet wire is not counted.",
+  rivetRound: "Round, from wire",
+  rivetThickness: "Rivet thickness",
+  rivetWedge: "Wedge, from strip",
+  solid: "Solid",
+  solidSummary: "Closed rings are solid",
+  straight: "Straight",
+  wedgeButt: "Width of the wedge at its butt",
+  wedgePoint: "Width of the wedge at its point",
+  withOverlap: "With the overlap",
+
+  // ring: coil and reel
+  coilLength: "Coil length on the mandrel",
+  coilLengthHint: "Needed to count coils.",
+  coilSummary: "Coil, reel, kerf, spring-back",
+  flattenedEnd: "Thickness of one flattened end",
+  flattenedEndHint: "The rivet goes through two of them.",
+  fullReel: "Wire on a full reel",
+  kerf: "Saw cut (kerf)",
+  kerfHint: "Leave empty for snips.",
+  sprungCoil: "Inside of that coil once it springs back",
+  sprungCoilHint: "The two together give your wire's spring-back.",
+  usedMandrel: "A mandrel you have used",
+
+  // ring: what one takes
+  aspect: "inside ÷ wire",
+  mandrelNoSpringback: "mandrel, without spring-back",
+  mandrelSprungBack: "mandrel, with spring-back",
+  oneRingWeighs: "one ring weighs",
+  otherCut: (
+    /** @type {string} */ cut,
+    /** @type {string} */ mandrel,
+    /** @type {string} */ ringsPerCoil,
+  ) =>
+    `The other way, ${cut}: mandrel ${mandrel} mm${ringsPerCoil && ` and ${ringsPerCoil} rings from a coil`}.`,
+  ringsPerCoil: "rings from a coil",
+  ringsPerKg: "rings in a kilogram",
+  ringsPerReel: "rings from a reel",
+  rivetWireForOne: "rivet wire for one",
+  wireForOneRing: "wire for one ring",
+
+  // fabric
+  alongDown: "mm along × down",
+  fabric: (/** @type {string} */ state, /** @type {boolean} */ swatch) =>
+    `Fabric: ${state}, ${swatch ? "from your swatch" : "a guess"}`,
+  fabricState: "Your measurements are of the fabric",
+  haveSwatch: "I have measured a swatch of these rings",
+  haveSwatchHint: "Better than any guess: lap, rivets and hands all change the fabric.",
+  ringsPer100cm2: "rings in 10 × 10 cm",
+  state: "State",
+  stateMeans: {
+    relaxed: "Laid on the bench, neither pulled nor pushed.",
+    hang: "Hung by its top row: rows drawn apart, rings close together along the row. The densest.",
+    flat: "Spread both ways as far as it goes: the fewest rings to an area.",
+    across: "Pulled along the rows until it stops.",
+  },
+  states: { relaxed: "Relaxed", hang: "Hanging", flat: "Spread flat", across: "Pulled across" },
+  statesFromSwatch: "The same fabric in each state, from your swatch",
+  statesGuessed: "The same fabric in each state, guessed from geometry",
+  swatchColumns: "Rings along the row",
+  swatchHint:
+    "Weave at least ten columns and ten rows of your own rings. Count from one ring to the same side of another: count the steps between them.",
+  swatchMeasure: "They measure",
+  swatchRows: "Rows down",
+  swatchState: "The swatch was measured",
+
+  // panels
+  addPanel: "Add another panel",
+  addWidth: "Add a width",
+  degrees: "degrees",
+  drawnToScale: "Drawn to scale",
+  errorInside: "has an error",
+  measureHints: {
+    width_mm: "Along the rows.",
+    height_mm: "From the first row to the last.",
+    columns: "Rings in a closed row; an even number makes whole units.",
+    rows: "3, 7, 11, 15, 19 … need no left-over row.",
+    around_mm: "The whole way round.",
+    slant_mm: "Along the fabric, not straight down.",
+    angle_deg: "90 lies flat like a plate, 45 falls like a cone.",
+    rings: "Its rows and size stay unknown.",
+  },
+  measures: {
+    width_mm: "Width",
+    height_mm: "Height",
+    columns: "Columns",
+    rows: "Rows",
+    around_mm: "Around",
+    length_mm: "Length",
+    from_mm: "At the start",
+    to_mm: "At the end",
+    neck_mm: "Around the neck",
+    slant_mm: "From neck to edge",
+    angle_deg: "Slope",
+    rings: "Rings in all",
+    open: "Of these, riveted",
+  },
+  notInTotalsYet: "not in the totals yet",
+  outlineAt: "At",
+  outlineHint: "From the start edge to the end: how far along, and how wide there.",
+  outlineRound: "It is a tube: the widths are all the way round",
+  outlineWidth: "Width",
+  panel: "Panel",
+  panels: "Panels",
+  removePanel: "Remove this panel",
+  roundMeasures: { from_mm: "Around at the start", to_mm: "Around at the end" },
+  rows: "rows",
+  rowsDown: "Down",
+  rowsRound: "Round",
+  rowsRun: "On the body, rows run",
+  rowsRunHint: "Fabric stretches along its rows.",
+  shape: "Shape",
+
+  // panels: what one has of its own
+  asThePiece: (/** @type {string} */ state) => `as the piece: ${state}`,
+  foreignSwatch:
+    "The piece's swatch is of other rings, so this panel is a guess until you measure a swatch of its own.",
+  nothingOwn: "Ring and fabric: as the piece",
+  otherWire: "other wire",
+  ownOfPanel: (/** @type {string} */ own) => `Its own: ${own}`,
+  ownRing: "Other rings in this panel",
+  ownSwatch: "A swatch of its own",
+  ownSwatchShort: "own swatch",
+  ownWire: (/** @type {string} */ wire) => `${wire} mm wire`,
+  panelState: "Its measurements are of the fabric",
+  pitch: (/** @type {string} */ column, /** @type {string} */ row, /** @type {boolean} */ swatch) =>
+    `Ring to ring ${column} mm along the row, ${row} mm row to row: ${swatch ? "from a swatch" : "a guess from geometry"}.`,
+
+  // panels: what they come to
+  chainJoins: "chain joins",
+  chainsAndChanges: "Chains and changes",
+  chainsTitle: "Chains",
+  columnsAndRows: (/** @type {string} */ columns, /** @type {string} */ rows) =>
+    `${columns && `${columns} columns, `}${rows} rows`,
+  furthestRow: (/** @type {string} */ mm) =>
+    `Every closed row is within ${mm} mm of the width you entered.`,
+  leftOverRings: (/** @type {string} */ n) =>
+    n === "0"
+      ? "No rings are left over."
+      : n === "1"
+        ? "1 ring is left over, outside whole units."
+        : `${n} rings are left over, outside whole units.`,
+  maxChange: "Most rings added or dropped in a row",
+  maxChangeHint: "Left empty: as many as the shape needs.",
+  nearestSizes: "Nearest sizes without left-over rings",
+  reachedSize: (/** @type {string} */ size) => `Comes to ${size}.`,
+  sizes: {
+    width_mm: (/** @type {string} */ mm) => `${mm} mm wide`,
+    height_mm: (/** @type {string} */ mm) => `${mm} mm high`,
+    around_mm: (/** @type {string} */ mm) => `${mm} mm around`,
+    length_mm: (/** @type {string} */ mm) => `${mm} mm long`,
+    from_mm: (/** @type {string} */ mm) => `${mm} mm at the start`,
+    to_mm: (/** @type {string} */ mm) => `${mm} mm at the end`,
+    neck_mm: (/** @type {string} */ mm) => `${mm} mm at the neck`,
+    lower_mm: (/** @type {string} */ mm) => `${mm} mm at the lower edge`,
+    slant_mm: (/** @type {string} */ mm) => `${mm} mm from neck to edge`,
+  },
+  unitJoins: "unit joins",
+  unitsPerChain: "Units in a chain, at most",
+  unitsPerChainHint: "Left empty: a chain is as long as its row.",
+
+  // panels: row by row
+  betweenChains: (/** @type {number} */ chain, /** @type {number} */ next) =>
+    `chain ${chain} to ${next}`,
+  closedRows: "Closed rows",
+  closedRowsFromTo: (/** @type {number} */ from, /** @type {number} */ to) => `${from} to ${to}`,
+  closingRing: "the ring that closes the row",
+  evenOpenRows: (/** @type {string} */ rows, /** @type {string} */ rings) =>
+    `Between them ${rows === "1" ? "1 open row" : `${rows} open rows`} of ${rings} rings; every open ring holds 2 above and 2 below.`,
+  evenRows: (
+    /** @type {string} */ rows,
+    /** @type {string} */ rings,
+    /** @type {boolean} */ round,
+  ) =>
+    `${rows === "1" ? "1 closed row" : `${rows} closed rows`} of ${rings} rings${round ? ", each closed on itself" : ""}.`,
+  holds: (/** @type {number} */ rings, /** @type {boolean} */ more) =>
+    `${rings > 1 ? "hold" : "holds"} ${more ? "2 above, 3 below" : "3 above, 2 below"}`,
+  inChain: (/** @type {number} */ chain) => `in chain ${chain}`,
+  inOpenRow: "in the open row between",
+  joiningRings: (/** @type {number[]} */ ns) => numbered("joining ring", ns),
+  noChange: "no change",
+  ringAfterUnit: (/** @type {number} */ n) => `the ring after unit ${n}`,
+  ringsAfterUnits: (/** @type {number[]} */ ns) => `the rings after units ${listed(ns)}`,
+  ringsMore: (/** @type {number} */ by) =>
+    `${Math.abs(by)} ${Math.abs(by) === 1 ? "ring" : "rings"} ${by > 0 ? "more" : "fewer"}`,
+  rowByRow: "Row by row",
+  rowByRowHint: (/** @type {boolean} */ round) =>
+    `Count closed rows from the start edge, units within their chain, and joining rings within the run that hangs the chain; both along the row ${round ? "from where you mark its beginning" : "from the same side each time"}. All other rings hold 2 above and 2 below.`,
+  toLeftOverRow: "to the left-over row",
+  unitNumbers: (/** @type {number[]} */ ns) => numbered("unit", ns),
+
+  // how it is made, extra steps
+  addStep: "Add a step",
+  afterStep: (/** @type {string} */ step) => `after ${step}`,
+  atTheEnd: "at the end",
+  extraSteps: "Extra steps",
+  howMany: "How many",
+  noRule: "not decided",
+  removeStep: "Remove this step",
+  rulesHint: "Shown on the Bench with each step they matter to.",
+  rulesTitle: "How you make it",
+  step: "Step",
+  stepCaution: "What can hurt you",
+  stepExamples: "Edge rings, straps, lining stitches, polishing …",
+  stepGuess: "Your guess of the minutes for one",
+  stepItem: "One item is a",
+  stepItemExamples: "ring, strap, stitch …",
+  stepsLeftOut: "Steps left out",
+  stepsLeftOutHint: "Butted rings need no piercing; soft wire may need no softening.",
+  when: "When",
+
+  // steps on the Bench
+  batch: "batch",
+  batchLabel: (/** @type {string} */ step) => `${step}: batch of one touch`,
+  batchName: (/** @type {string} */ step) => `${step}, batch`,
+  lanesHint:
+    "Each step you choose gets a pad on the Bench. A tap counts one item; the button beside it counts a whole batch, such as a tray or a coil.",
+  onTheBench: "On the Bench",
+
+  // joins
+  addJoin: "Add a join",
+  andPanel: "and",
+  byRings: "by a number of rings",
+  choose: "choose",
+  chooseClosedPanel: "Choose the panel that is closed.",
+  chooseJoinedPanels: "Choose the two panels that are joined.",
+  closedToATube: "closed to a tube",
+  joined: "Joined",
+  joiningRingCount: "Joining rings",
+  joins: "Joins between panels",
+  oneBelowTheOther: "one below the other",
+  removeJoin: "Remove this join",
+  sideBySide: "side by side",
+
+  // losses
+  fourInFive: "4 times in 5",
+  good: "good",
+  losses: "Losses",
+  lossesHint:
+    "From your own record: how many came out good and how many were spoiled. The plan then begins with more, so that enough come out good.",
+  lossLabel: (/** @type {string} */ step, /** @type {string} */ kind) => `${step}: ${kind}`,
+  nineInTen: "9 times in 10",
+  nineteenInTwenty: "19 times in 20",
+  ninetyNineInHundred: "99 times in 100",
+  spoiled: "spoiled",
+  sure: "You should have enough",
+  useCountedLosses: "Use what I have counted so far",
+
+  // other materials
+  addMaterial: "Add a material",
+  measuredIn: "Measured in",
+  measuredInExamples: "kg, blades, litres …",
+  otherMaterials: "Other materials",
+  otherMaterialsHint: "What you use for 1000 rings: gas, charcoal, saw blades, oil.",
+  per1000Rings: "Per 1000 rings",
+  what: "What",
+
+  // the bill
+  beginMore: (/** @type {string} */ n) => `; begin ${n}, for losses`,
+  benchHours: (/** @type {string} */ even, /** @type {string} */ likely) =>
+    `About ${even} bench hours, at most ${likely} four times in five`,
+  bill: "What it takes",
+  billEmpty: "Enter the ring and the panel to see rings, wire, weight and steps.",
+  byGuesses: ": from usual times, until you have counted sittings of your own.",
+  byYourPace: ", at your own pace.",
+  cautions: "What can hurt you, step by step",
+  chainRuns: (/** @type {string} */ runs) => `chains: ${runs}`,
+  chains: "chains",
+  chainsFromTo: (
+    /** @type {string} */ count,
+    /** @type {string} */ shortest,
+    /** @type {string} */ longest,
+  ) => `${count} chains of ${shortest} to ${longest}`,
+  closedFirst: "closed first",
+  coils: "coils",
+  finishedWeight: "finished weight",
+  itemsToMake: "Items to make, in making order",
+  links: "links",
+  ofWhat: "of what",
+  reels: "reels",
+  rings: "rings",
+  rivetedInPlace: "riveted in place",
+  rivets: "rivets",
+  rivetWire: "rivet wire",
+  source: (/** @type {string} */ source) => `Source: ${source}`,
+  toMake: "to make",
+  units: "units",
+  wireParts: (
+    /** @type {string} */ wire,
+    /** @type {string} */ rings,
+    /** @type {string} */ ends,
+    /** @type {string} */ reserve,
+    /** @type {string} */ percent,
+  ) =>
+    `Wire of ${wire} mm: ${rings} m in rings, ${ends} m lost at the ends of coils, ${reserve} m in reserve (${percent} %, set in Setup).`,
+  wireToBuy: (/** @type {string} */ metal, /** @type {string} */ wire) =>
+    `${metal} wire, ${wire} mm, to buy`,
   // end of plan
 };
 
-/** Forecast. */
+/** Forecast. @satisfies {Texts} */
 export const forecast = {
   // end of forecast
 };
 
-/** Records. */
+/** Records. @satisfies {Texts} */
 export const records = {
   // end of records
 };
 
-/** Stock. */
+/** Stock. @satisfies {Texts} */
 export const stock = {
   // end of stock
 };
 
-/** Setup. */
+/** Setup. @satisfies {Texts} */
 export const setup = {
   // end of setup
 };

@@ -1,4 +1,4 @@
-// A step's caution: always in sight before the fire until it was read, else its first sentence.
+// A step's caution: its first sentence always shows; before the fire the whole of it, until it was read.
 import { store } from "../store/store.js";
 import { html } from "../vendor/lit-html.js";
 
@@ -9,21 +9,21 @@ export function firstSentence(text) {
 
 const FIRE = ["soften", "soften_again"];
 
-/** Before the fire a maker of bare wire reads the caution once; with zinc, or wire not known to be bare, it stays. @param {string} piece @param {string} step */
-export const careRead = (piece, step) =>
+/** Whether the fire's caution may fold up: with zinc, or wire not known to be bare, it never does. @param {string} piece @param {string} step */
+export const cautionRead = (piece, step) =>
   FIRE.includes(step) &&
-  store.plan(piece)?.coating === "bare" &&
+  store.answers.plan(piece)?.coating === "bare" &&
   store.own("fire_caution_read", false);
 
 /** @param {string} step */
-export function readCare(step) {
+export function markCautionRead(step) {
   if (FIRE.includes(step) && !store.own("fire_caution_read", false))
     store.setOwn("fire_caution_read", true);
 }
 
-/** A step's caution: its first sentence always in sight, the rest one touch away; whole before the fire until it was read. @param {string | undefined} text @param {string} piece @param {string} step */
+/** @param {string | undefined} text @param {string} piece @param {string} step */
 export function caution(text, piece, step) {
   if (!text) return null;
-  const whole = FIRE.includes(step) && !careRead(piece, step);
+  const whole = FIRE.includes(step) && !cautionRead(piece, step);
   return html`<details class="step-care" ?open=${whole}><summary>${firstSentence(text)}</summary><p>${text}</p></details>`;
 }

@@ -1,9 +1,9 @@
-// A field shows what is kept, but never over what is just being typed: an answer or another device may bring a
-// redraw between two letters, and a value set by the page would swallow what the field was about to say.
+// A field shows what is saved, but never over what is just being typed: an answer or another device may cause a
+// redraw between two letters, and a value set by the page would overwrite them.
 import { noChange } from "../vendor/lit-html.js";
 import { Directive, directive } from "../vendor/lit-directive.js";
 
-/** @type {EventTarget | null} the field that holds letters nobody has taken yet */
+/** @type {EventTarget | null} the field with letters that are not saved yet */
 let typing = null;
 addEventListener(
   "input",
@@ -27,11 +27,11 @@ class Kept extends Directive {
     return value;
   }
 
-  /** @param {any} part @param {[unknown]} values */
+  /** The same text is set even then: lit has to know it, or it would not set it back later. @param {any} part @param {[unknown]} values */
   update(part, [value]) {
-    return part.element === typing ? noChange : value;
+    return part.element === typing && part.element.value !== value ? noChange : value;
   }
 }
 
-/** `.value=${kept(what)}` on a field that is taken when it is left. */
+/** `.value=${kept(what)}` on a field that is saved when it is left. */
 export const kept = directive(Kept);

@@ -1,12 +1,15 @@
-// A copy of the log to keep: a question the engine folds, and what `ringwright import` takes in again.
+// A backup of the log: a question that the engine can fold, and what `ringwright import` reads.
+import { ui as text } from "../texts/texts.js";
 import { html } from "../vendor/lit-html.js";
+import * as history from "../store/history.js";
 import { store } from "../store/store.js";
 import { today } from "../store/answers.js";
-import { several } from "../format/words.js";
+import { figure } from "../format/numbers.js";
+import { richText } from "./rich-text.js";
 
 /** @returns {Promise<{name: string, n: number}>} */
 export async function writeLog() {
-  const { file, changes } = await store.logFile({
+  const { file, changes } = await history.logFile({
     ask: "fold",
     v: 1,
     device: store.device,
@@ -20,24 +23,24 @@ export async function writeLog() {
   return { name: link.download, n: changes };
 }
 
-export class Copy {
+export class LogExport {
   /** @param {() => void} redraw */
   constructor(redraw) {
     this.redraw = redraw;
-    this.said = "";
+    this.message = "";
   }
 
   async load() {}
 
   async make() {
     const { name, n } = await writeLog();
-    this.said = `${several(n, "change")} written to ${name}.`;
+    this.message = text.backupSaved(figure(n), name);
     this.redraw();
   }
 
   view() {
-    return html`<p>One file with every change on this device: counts, sittings, pieces, settings. It works with the server off.</p>
-      <p class="soft">To have it back, on this server or another: <code>ringwright import</code> and the file's name. What is known there already is not taken twice. The file says whose counts these are: an empty workshop becomes this one, a workshop with counts of its own refuses it unless it is asked to <code>--join</code>.</p>
-      <button class="main" @click=${() => this.make()}>Write the file</button><p role="status">${this.said}</p>`;
+    return html`<p>${text.backupAbout}</p>
+      <p class="soft">${richText(text.backupRestore)}</p>
+      <button class="main" @click=${() => this.make()}>${text.backupSave}</button><p role="status">${this.message}</p>`;
   }
 }

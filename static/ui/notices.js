@@ -1,5 +1,5 @@
-// What the whole page has to say, each once, until it is put away. Never in the way of a pad.
-
+// Notices of the whole page, each once, until it is dismissed. Never over a pad.
+import { ui as text } from "../texts/texts.js";
 import { workshopMark } from "../format/words.js";
 
 export class Notices {
@@ -9,9 +9,9 @@ export class Notices {
     this.served = ""; // the other workshop whose server answers here
   }
 
-  /** @param {string} key @param {string} text */
-  say(key, text) {
-    return this.#put(key, text);
+  /** @param {string} key @param {string} words */
+  show(key, words) {
+    return this.#put(key, words);
   }
 
   /** @param {{why: string, way?: {href: string, words: string}}} what `way`: where something can be done about it */
@@ -23,7 +23,7 @@ export class Notices {
     return this.#put("trouble", why, link);
   }
 
-  /** The server keeps another workshop; "": no more. @param {string} own @param {string} served */
+  /** Another workshop's server answers here; "": no longer. @param {string} own @param {string} served */
   otherWorkshop(own, served) {
     this.served = served;
     this.#remove("workshop");
@@ -31,25 +31,22 @@ export class Notices {
     this.#remove("offer");
     const link = document.createElement("a");
     link.href = "#setup/workshop";
-    link.textContent = "What to do";
-    const whose = own ? ` to workshop ${workshopMark(own)}` : " to a workshop of their own";
-    this.#put(
-      "workshop",
-      `The server at this address keeps another workshop, ${workshopMark(served)}. This device's counts belong${whose} and stay here. Nothing is mixed.`,
-      link,
-    );
+    link.textContent = text.whatToDo;
+    const there = workshopMark(served);
+    const words = own ? text.otherWorkshop(there, workshopMark(own)) : text.otherWorkshopNew(there);
+    this.#put("workshop", words, link);
   }
 
   /**
-   * Not while another workshop's server answers: its page is no newer one of ours, and would lie over the pads.
-   * @param {string} text @param {string} word @param {() => void} act
+   * Not while another workshop's server answers: its page is not a newer version of ours.
+   * @param {string} words @param {string} action @param {() => void} act
    */
-  offer(text, word, act) {
+  offer(words, action, act) {
     if (this.served) return;
     const button = document.createElement("button");
-    button.textContent = word;
+    button.textContent = action;
     button.addEventListener("click", act);
-    this.#put("offer", text, button);
+    this.#put("offer", words, button);
   }
 
   /** @param {string} key */
@@ -57,19 +54,19 @@ export class Notices {
     this.place.querySelector(`[data-key="${key}"]`)?.remove();
   }
 
-  /** @param {string} key @param {string} text @param {HTMLElement} [more] */
-  #put(key, text, more) {
+  /** @param {string} key @param {string} words @param {HTMLElement} [more] */
+  #put(key, words, more) {
     this.#remove(key);
     const box = document.createElement("div");
     box.className = "notice";
     box.dataset.key = key;
     box.setAttribute("role", key === "trouble" ? "alert" : "status");
-    const words = document.createElement("p");
-    words.textContent = text;
-    const away = document.createElement("button");
-    away.textContent = "Put away";
-    away.addEventListener("click", () => box.remove());
-    box.append(words, ...(more ? [more] : []), away);
+    const paragraph = document.createElement("p");
+    paragraph.textContent = words;
+    const dismiss = document.createElement("button");
+    dismiss.textContent = text.dismiss;
+    dismiss.addEventListener("click", () => box.remove());
+    box.append(paragraph, ...(more ? [more] : []), dismiss);
     this.place.append(box);
   }
 }

@@ -1,8 +1,8 @@
-// What the desk's screens share: built once, drawn again when the store tells, not while hidden.
+// What every screen but the Bench shares: built once, redrawn when the store changes, not while hidden.
 import { html, render } from "../vendor/lit-html.js";
 import { store } from "../store/store.js";
 
-export class Room extends HTMLElement {
+export class Screen extends HTMLElement {
   /** @param {string} title @param {string[]} events of the store that change what is shown */
   constructor(title, events) {
     super();
@@ -11,7 +11,7 @@ export class Room extends HTMLElement {
     /** @type {string[]} */
     this.rest = [];
     this.waiting = 0;
-    this.said = "";
+    this.message = "";
   }
 
   connectedCallback() {
@@ -20,7 +20,7 @@ export class Room extends HTMLElement {
     this.soon();
   }
 
-  /** @param {string[]} rest of the way */
+  /** @param {string[]} rest what follows the screen's name in the address */
   show(rest) {
     this.rest = rest;
     this.soon();
@@ -36,14 +36,14 @@ export class Room extends HTMLElement {
 
   draw() {
     render(
-      html`<h1>${this.heading}</h1>${this.view()}<p class="quiet" role="status">${this.said}</p>`,
+      html`<h1>${this.heading}</h1>${this.view()}<p class="quiet" role="status">${this.message}</p>`,
       this,
     );
   }
 
-  /** For those who hear the page: what a press has done. @param {string} words */
-  say(words) {
-    this.said = words;
+  /** Tells those who hear the page what a press has done. @param {string} words */
+  announce(words) {
+    this.message = words;
     this.soon();
   }
 

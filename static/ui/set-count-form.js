@@ -1,9 +1,12 @@
-// 'Set the count to what lies here': the number the maker counts by hand at a step goes before what the log says.
+// 'Set the count to what is here': what the maker counts by hand at a step overrules the log.
+import { ui as text } from "../texts/texts.js";
 import { store } from "../store/store.js";
 import { html } from "../vendor/lit-html.js";
 import { figure } from "../format/numbers.js";
+import { upper } from "../format/words.js";
 import { hereBy, setCount } from "../store/stocktake.js";
-import { saidStocktake } from "../format/count-words.js";
+import { inputField } from "./form-fields.js";
+import { stocktakeWords } from "../format/count-words.js";
 
 const MOST = 1000000,
   MANY = 100;
@@ -14,22 +17,20 @@ const counted = (typed) => {
   return typed.trim() && Number.isInteger(n) && n >= 0 && n <= MOST ? n : null;
 };
 
-/** What is to be counted, and what the log says of it. @param {import("../store/stocktake.js").Here} here @param {any} planned */
-function wanted({ what, n }, planned) {
-  const items = planned?.items ?? "items",
-    says = n < 0 ? `none, and ${figure(-n)} ${n === -1 ? "is" : "are"} missing` : figure(n);
-  return what === "loose"
-    ? `How many ${items} lie here, not yet used? By the count: ${says}.`
-    : `How many good ${items} are done in all? By the count: ${says}.`;
+/** What is to be counted, and the count so far. @param {import("../store/stocktake.js").Here} here @param {any} planned */
+function question({ what, n }, planned) {
+  const items = planned?.items ?? text.items,
+    count = n < 0 ? text.noneAndMissing(figure(-n)) : figure(n);
+  return what === "loose" ? text.notUsed(items, count) : text.doneInAll(items, count);
 }
 
-export class HerePart {
-  /** @param {string} id of its field: it stands on more than one screen @param {() => void} redraw @param {(words: string) => void} done told when the count is set */
+export class SetCountForm {
+  /** @param {string} id of its field: it stands on more than one screen @param {() => void} redraw @param {(words: string) => void} done called when the count is set */
   constructor(id, redraw, done) {
     this.id = id;
     this.redraw = redraw;
     this.done = done;
-    this.piece = this.step = this.typed = this.why = this.said = "";
+    this.piece = this.step = this.typed = this.why = this.message = "";
     /** @type {import("../store/stocktake.js").Here | null} */
     this.here = null;
     /** @type {number | null} found, but so far from the count that it is asked about */
@@ -37,13 +38,13 @@ export class HerePart {
   }
 
   /** @param {string} piece @param {string} step */
-  async begin(piece, step) {
-    Object.assign(this, { piece, step, typed: "", why: "", said: "", far: null, here: null });
-    await this.look();
+  async open(piece, step) {
+    Object.assign(this, { piece, step, typed: "", why: "", message: "", far: null, here: null });
+    await this.load();
   }
 
-  /** What the log says now. */
-  async look() {
+  /** Reads the count so far. */
+  async load() {
     const { piece, step } = this,
       here = piece && step ? await hereBy(store, piece, step) : null;
     if (piece !== this.piece || step !== this.step) return;
@@ -52,12 +53,11 @@ export class HerePart {
   }
 
   /** @param {Event} event */
-  async take(event) {
+  async submit(event) {
     event.preventDefault();
     const found = counted(this.typed);
-    this.said = "";
-    this.why =
-      found === null ? "Type how many you counted: a whole number from 0 to 1 000 000." : "";
+    this.message = "";
+    this.why = found === null ? text.countToSet : "";
     const off = found === null || !this.here ? 0 : Math.abs(found - this.here.n);
     this.far = found !== null && off > Math.max(MANY, this.here?.n ?? 0) ? found : null;
     if (found === null || this.far !== null) return this.redraw();
@@ -67,38 +67,42 @@ export class HerePart {
   /** @param {number} found */
   async set(found) {
     this.far = null;
-    const change = await setCount(store, this.piece, this.step, found).catch(() => undefined); // what was not saved is told above
+    const change = await setCount(store, this.piece, this.step, found).catch(() => undefined); // the store reports what was not saved
     if (change === undefined) return this.redraw();
     this.typed = "";
-    this.said = change
-      ? `C${saidStocktake(change).slice(1)}.`
-      : `The count says ${figure(found)} already. Nothing is changed.`;
-    await this.look();
-    if (change) this.done(this.said);
+    this.message = change
+      ? `${upper(stocktakeWords(change))}.`
+      : text.countIsAlready(figure(found));
+    await this.load();
+    if (change) this.done(this.message);
   }
 
   /** @param {any} planned the plan's row of the step */
   view(planned) {
     const { here, why, far } = this;
-    return html`<form class="here field" aria-label="Set the count to what lies here" @submit=${(/** @type {Event} */ e) => this.take(e)}>
-      <label for=${this.id}>${here ? wanted(here, planned) : "How many lie here?"}</label>
-      <div class="row narrow"><input id=${this.id} data-part="here" inputmode="numeric" autocomplete="off" aria-invalid=${why ? "true" : "false"} .value=${this.typed}
-        @input=${(/** @type {Event} */ e) => {
-          this.typed = /** @type {HTMLInputElement} */ (e.target).value;
+    return html`<form class="here" aria-label=${text.setCountToHere} @submit=${(/** @type {Event} */ e) => this.submit(e)}>
+      ${inputField(this.id, here ? question(here, planned) : text.howMany, {
+        part: "here",
+        mode: "numeric",
+        value: this.typed,
+        error: why,
+        alert: true,
+        beside: html`<button type="submit" ?disabled=${!here}>${text.setCount}</button>`,
+        onInput: (e) => {
+          this.typed = e.target.value;
           this.far = null;
-        }}>
-      <button type="submit" ?disabled=${!here}>Set the count</button></div>
-      ${why ? html`<p class="bad" role="alert">${why}</p>` : null}
+        },
+      })}
       ${
         far !== null && here
-          ? html`<div class="caution" role="alert"><p>That is ${figure(Math.abs(far - here.n))} ${far > here.n ? "more" : "fewer"} than the count says. Set it to ${figure(far)}?</p>
-        <div class="row"><button type="button" @click=${() => this.set(far)}>Set it to ${figure(far)}</button>
+          ? html`<div class="caution" role="alert"><p>${(far > here.n ? text.moreThanCount : text.fewerThanCount)(figure(Math.abs(far - here.n)), figure(far))}</p>
+        <div class="row"><button type="button" @click=${() => this.set(far)}>${text.setCountTo(figure(far))}</button>
         <button type="button" @click=${() => {
           this.far = null;
           this.redraw();
-        }}>No</button></div></div>`
+        }}>${text.no}</button></div></div>`
           : null
       }
-      ${this.said ? html`<p role="status">${this.said}</p>` : html`<p class="soft">Neither your pace nor your losses change: the difference was not made or spoiled now.</p>`}</form>`;
+      ${this.message ? html`<p role="status">${this.message}</p>` : html`<p class="soft">${text.paceUnchanged}</p>`}</form>`;
   }
 }

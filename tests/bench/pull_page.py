@@ -40,9 +40,9 @@ db.close();
 return performance.now() - from;"""
 PULL = """
 const taps = [], from = performance.now();
-while (store.total("coif", "close").done < given) {
+while (store.totals.of("coif", "close").done < given) {
   const at = performance.now();
-  await store.count("coif", "cut", 1).saved;
+  await store.counting.count("coif", "cut", 1).saved;
   taps.push(performance.now() - at);
   await new Promise((r) => setTimeout(r, 100));
 }

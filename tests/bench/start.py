@@ -57,7 +57,7 @@ def main(times: int) -> None:
         go(page, serving.url)
         page.evaluate("async () => { await navigator.serviceWorker.ready; }")
         ask(page, LAY, {"lanes": [["unit"]], "own": {}, "ring": RING, "shape": SHAPE, "due": None})
-        until(page, "return Boolean(store.standing('p1') && store.forecast)")
+        until(page, "return Boolean(store.answers.standing('p1') && store.answers.forecast)")
         first = bare.new_page()
         first.goto(baseline.url)
         first.evaluate("async () => { await navigator.serviceWorker.ready; }")

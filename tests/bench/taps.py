@@ -67,7 +67,7 @@ def ours(browser: Browser, url: str, busy: bool) -> Page:
     page.route("**/api/sync", lambda route: route.abort())
     go(page, url)
     ask(page, LAY, {"lanes": [["unit"]], "own": {}, "ring": RING, "shape": SHAPE, "due": None})
-    until(page, "return Boolean(store.standing('p1') && store.forecast)")
+    until(page, "return Boolean(store.answers.standing('p1') && store.answers.forecast)")
     page.evaluate("() => window.scrollTo(0, 0)")
     ask(page, COUNTED)
     if busy:

@@ -29,7 +29,7 @@ from tests.page.invented import invented, lay_old, send  # noqa: E402
 from tests.running import Serving  # noqa: E402
 
 SIT = (
-    'await store.writeSitting("coif", "close", Date.now() - 36e5 - given * 1e5, Date.now() - 18e5 -'
+    'await history.writeSitting("coif", "close", Date.now() - 36e5 - given * 1e5, Date.now() - 18e5 -'
     " given * 1e5, 40);"
 )
 AGAIN = f"""{SIT}
@@ -41,22 +41,22 @@ const from = performance.now();
 await store.ask({ ...question, week_hours: question.week_hours + given / 100 });
 return performance.now() - from;"""
 
-LISTEN = """const before = store.total("coif", "close").done;
+LISTEN = """const before = store.totals.of("coif", "close").done;
 window.heard = new Promise((done) => {
   const word = new BroadcastChannel("ringwright");
   word.onmessage = async () => {
     word.close();
     const from = performance.now();
-    while (store.total("coif", "close").done === before) await new Promise((r) => setTimeout(r));
+    while (store.totals.of("coif", "close").done === before) await new Promise((r) => setTimeout(r));
     const shown = performance.now() - from;
     await store.answers.freshen();
     done(shown);
   };
 });"""
 READ = """const from = performance.now();
-await (given ? store.sittingsSince(Date.now() - 16 * 36e5) : store.sittings());
+await (given ? history.sittingsSince(Date.now() - 16 * 36e5) : history.sittings());
 return performance.now() - from;"""
-TAP = 'await store.count("coif", "close", 1).saved;'
+TAP = 'await store.counting.count("coif", "close", 1).saved;'
 
 
 def elsewhere(page: Page, url: str) -> tuple[float, float]:
@@ -65,7 +65,7 @@ def elsewhere(page: Page, url: str) -> tuple[float, float]:
     """
     other = page.context.new_page()
     go(other, url)
-    until(other, "return store.forecast;")
+    until(other, "return store.answers.forecast;")
     ask(other, "await store.answers.freshen();")
     cdp = page.context.new_cdp_session(other)
     cdp.send("Performance.enable", {"timeDomain": "threadTicks"})
@@ -94,7 +94,7 @@ def started(page: Page, url: str) -> tuple[float, float]:
     usable = time.perf_counter()
     ask(
         page,
-        "while (!store.forecast) await new Promise((r) => setTimeout(r, 20)); await"
+        "while (!store.answers.forecast) await new Promise((r) => setTimeout(r, 20)); await"
         " store.answers.freshen();",
     )
     return 1000 * (usable - start), 1000 * (time.perf_counter() - usable)
@@ -139,7 +139,7 @@ def main() -> None:
             page = context.new_page()
             go(page, server.url)
             synced(page)
-            until(page, "return store.forecast;")
+            until(page, "return store.answers.forecast;")
             print(
                 "  ".join(f"{k} {v:.0f}" for k, v in measure(page, server.url, many).items()),
                 flush=True,

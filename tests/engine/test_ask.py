@@ -116,6 +116,7 @@ def test_the_errors_are_one_small_tree():
     )
 
 
+@pytest.mark.slow
 def test_the_same_question_twice_gets_the_same_answer_and_stays_as_it_was():
     for question in QUESTIONS:
         kept = copy.deepcopy(question)
@@ -170,6 +171,7 @@ def places(value, path=()):
             yield from places(value[key], (*path, key))
 
 
+@pytest.mark.slow
 @given(st.sampled_from(QUESTIONS), st.data())
 @settings(deadline=None, max_examples=400)
 def test_a_question_with_one_or_two_values_spoiled_is_answered_or_refused_in_order(question, data):

@@ -82,6 +82,7 @@ def put(node, path, value):
     return copied
 
 
+@pytest.mark.slow
 @settings(max_examples=400)
 @given(st.data())
 def test_junk_in_any_place_of_a_question_is_answered_or_refused(data):

@@ -41,7 +41,7 @@ class Sender(threading.Thread):
             with httpx.Client(timeout=5) as client:
                 response = client.post(self.url + "/api/sync", json=self.device.request(500))
         except httpx.TransportError:
-            time.sleep(0.01)
+            time.sleep(0.01)  # while no server is there; then it tries again
             return
         assert response.status_code == 200, response.text
         assert response.json()["acked"] >= self.highest_ack, "an acknowledged change is gone"
@@ -56,7 +56,7 @@ def test_fifty_kills_in_mid_sync_lose_nothing_that_was_acknowledged(serving: Ser
         sender.start()
     try:
         for _ in range(KILLS):
-            time.sleep(chance.uniform(0.0, 0.12))
+            time.sleep(chance.uniform(0.0, 0.12))  # so that the kill falls anywhere in an exchange
             serving.kill9()
             check_file(serving, {s.device.name: s.highest_ack for s in senders})
             serving.start()

@@ -6,14 +6,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page
 
+from tests.page.alone import alone
 from tests.page.benchwork import bench, house
+from tests.page.desk import go, until, worked_out
 from tests.page.invented import elsewhere, invented, send
 from tests.page.modules import Modules
-from tests.page.screens import device
+from tests.page.screens import SIZES, device
 from tests.running import Serving
 
 __all__ = ["bench", "house"]  # fixtures of the Bench under test
@@ -32,13 +35,31 @@ def full(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
     server.stop()
 
 
-@pytest.fixture
-def desk(browser: Browser, full: Serving) -> Iterator[Page]:
-    """A desk that has taken everything and, from now on, sends nothing: tests do not meet on the
-    server.
-    """
+@pytest.fixture(scope="module")
+def taken(browser: Browser, full: Serving) -> Any:
+    """What a device has in its store that has taken everything from the server."""
     context, page = device(browser, full.url, "desk", "dark")
-    context.route("**/api/sync", lambda route: route.abort())
+    worked_out(page)  # with the day's forecasts in its log
+    state = context.storage_state(indexed_db=True)
+    context.close()
+    return state
+
+
+@pytest.fixture
+def desk(browser: Browser, full: Serving, taken: Any) -> Iterator[Page]:
+    """A desk that has taken everything and sends nothing: tests do not meet on the server."""
+    width, height = SIZES["desk"]
+    context = alone(
+        browser,
+        full.url,
+        viewport={"width": width, "height": height},
+        color_scheme="dark",
+        reduced_motion="reduce",
+        storage_state=taken,
+    )
+    page = context.new_page()
+    go(page, full.url)
+    until(page, "return store.answers.forecast && store.answers.standing(given);", "aventail")
     yield page
     context.close()
 

@@ -30,14 +30,14 @@ for (const [name, value] of Object.entries({ queue: "in_turns", off_days: ["2026
   overhead_percent: 10, tax_percent: 19, deposit_percent: 30 })) await store.setSetting(name, value);
 for (const [name, value] of Object.entries({ theme: "dark", hand: "left", letters: true, awake: false, click: false, buzz: false, speak_every: 20, said_lacks: ["voice"], "weigh:soften_again": { rings: "20", grams: "6" } }))
   await store.setOwn(name, value);
-await store.count(piece, "soften_again", 3, { how: "hand" }).saved;
-await store.count(piece, "unit_join", 5, { how: "weigh" }).saved;
-await store.scrap(piece, "unit_join", 1, "bent").saved;
-await store.undo();
-await store.count("coif", "unit_join", 1).saved;
-await store.hold("coif", "unit_join", 1, "bounce");
-const [sitting] = await store.sittings();
-await store.correctSitting(sitting.sitting, { minutes: 20, items: sitting.items + 2 });
-await store.stopClock();
+await store.counting.count(piece, "soften_again", 3, { how: "hand" }).saved;
+await store.counting.count(piece, "unit_join", 5, { how: "weigh" }).saved;
+await store.counting.scrap(piece, "unit_join", 1, "bent").saved;
+await store.counting.undo();
+await store.counting.count("coif", "unit_join", 1).saved;
+await store.counting.hold("coif", "unit_join", 1, "bounce");
+const [sitting] = await history.sittings();
+await history.correctSitting(sitting.sitting, { minutes: 20, items: sitting.items + 2 });
+await store.clock.stop();
 await store.answers.freshen();
 return [piece, ...ids, store.device];

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from playwright.sync_api import Browser, BrowserContext, Page
 
-from tests.page.desk import go, synced, until
+from tests.page.desk import go, still, synced, until
 
 RECORDS = ["sittings", "counts", "changes", "twice", "aside", "past", "cards", "copy"]
 WAYS = ["bench", "pieces", "plan/new", "plan/coif", "plan/coif/lanes", "forecast", "stock", "setup"]
@@ -27,11 +27,11 @@ def device(browser: Browser, url: str, size: str, theme: str) -> tuple[BrowserCo
     page = context.new_page()
     go(page, url)
     synced(page)
-    until(page, "return store.forecast && store.standing(given);", "aventail")
+    until(page, "return store.answers.forecast && store.answers.standing(given);", "aventail")
     return context, page
 
 
 def show(page: Page, url: str, way: str) -> None:
     go(page, url, f"#{way}")
     page.locator(f"html[data-screen={way.split('/')[0]}]").wait_for(state="attached")
-    page.wait_for_timeout(400)
+    still(page)

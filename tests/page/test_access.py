@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.page.desk import go, until
+from tests.page.desk import go, still, until
 from tests.page.screens import WAYS, device, show
 from tests.running import ROOT, Serving
 
@@ -47,7 +47,7 @@ def test_axe_finds_nothing_wrong(screens: Page, full: Serving, way: str) -> None
     for folded in screens.locator("main > :not([hidden]) details:not([open]) > summary").all():
         if folded.is_visible():
             folded.evaluate("(summary) => { summary.parentElement.open = true; }")
-    screens.wait_for_timeout(150)
+    still(screens)
     screens.evaluate(AXE.read_text("utf-8"))
     assert screens.evaluate(RUN, RULES) == []
     assert screens.evaluate(SMALL) == []
@@ -104,22 +104,22 @@ def test_the_bench_is_worked_by_keyboard_alone(browser: Browser, full: Serving) 
     tab_to(page, "Bench")
     page.keyboard.press("Enter")
     page.locator("html[data-screen=bench]").wait_for(state="attached")
-    before = until(page, 'return store.total("coif", "pierce").done;')
+    before = until(page, 'return store.totals.of("coif", "pierce").done;')
     tab_to(page, "Count one: Pierced rings")
     page.keyboard.press("Enter")
     page.keyboard.press("Space")
-    until(page, 'return store.total("coif", "pierce").done === given;', before + 2)
+    until(page, 'return store.totals.of("coif", "pierce").done === given;', before + 2)
     context.close()
 
 
 def test_a_forecast_answers_a_new_order_by_keyboard(browser: Browser, full: Serving) -> None:
     context, page = device(browser, full.url, "desk", "light")
     go(page, full.url, "#forecast")
-    finish = 'return store.forecast.pieces.find((p) => p.id === "skirt").finish.p50;'
+    finish = 'return store.answers.forecast.pieces.find((p) => p.id === "skirt").finish.p50;'
     before = until(page, finish)
     tab_to(page, "Earlier: Skirt")
     page.keyboard.press("Enter")
-    until(page, 'return store.forecast.pieces[0].id === "skirt";')
+    until(page, 'return store.answers.forecast.pieces[0].id === "skirt";')
     assert until(page, finish) < before
     context.close()
 
@@ -132,7 +132,7 @@ def test_no_id_stands_twice_on_a_page_and_every_label_leads_to_its_field(
         show(page, full.url, each)
     page.evaluate("() => { location.hash = '#bench'; }")
     page.locator(".lane-name").first.click()
-    page.get_by_role("dialog").get_by_text("Set the count to what lies here").wait_for()
+    page.get_by_role("dialog").get_by_text("Set the count to what is here").wait_for()
     ids: list[str] = page.evaluate("() => [...document.querySelectorAll('[id]')].map((e) => e.id)")
     lost = page.evaluate(
         "() => [...document.querySelectorAll('label[for]')].filter((e) => !e.control).map((e) =>"

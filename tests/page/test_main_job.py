@@ -18,11 +18,11 @@ from typing import Any
 import pytest
 from playwright.sync_api import BrowserContext, Page, Playwright, expect
 
+from tests.page.benchwork import Finger
 from tests.page.desk import ask, go, until
 from tests.running import ROOT, Serving
 
 LANES = {"Pierce": "pierce", "Close": "close", "Unit": "unit"}
-APART_MS = 90  # closer contacts are taken for one finger bouncing
 SUMS = """
 SELECT json_extract(body, '$.step'), sum(json_extract(body, '$.n')) FROM changes AS c
 WHERE json_extract(body, '$.kind') = 'count' AND json_extract(body, '$.undoes') IS NULL AND NOT EXISTS (
@@ -46,11 +46,11 @@ def installed(page: Page, url: str) -> None:
 
 
 def make_piece(page: Page) -> None:
-    page.get_by_role("link", name="Make the first piece").click()
+    page.get_by_role("link", name="Plan your first piece").click()
     page.get_by_role("textbox", name="Name", exact=True).fill("Coif")
     for name, value in (("Wire", "1.2"), ("Inside", "8"), ("Width", "300"), ("Height", "200")):
         page.get_by_role("textbox", name=f"{name} mm", exact=True).fill(value)
-    expect(page.locator("main")).to_contain_text("chains: 8 × 20", timeout=20_000)
+    expect(page.locator("main")).to_contain_text("chains: 8 × 20")
     page.get_by_role("button", name="Save").last.click()
 
 
@@ -68,14 +68,11 @@ def pad(page: Page, lane: str) -> Any:
     )
 
 
-def tap(page: Page, lane: str, times: int) -> None:
+def tap(page: Page, finger: Finger, lane: str, times: int) -> None:
     """A finger on the glass, at a fast hand's pace."""
     box = pad(page, lane).bounding_box()
     assert box is not None
-    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-    for _ in range(times):
-        page.touchscreen.tap(x, y)
-        page.wait_for_timeout(APART_MS)
+    finger.taps(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2, times)
 
 
 def shown(page: Page) -> dict[str, str]:
@@ -106,7 +103,7 @@ def exported(page: Page, url: str) -> dict[str, Any]:
     """The file that Records writes is a question the engine folds."""
     go(page, url, "#records/copy")
     with page.expect_download() as waited:
-        page.get_by_role("button", name="Write the file").click()
+        page.get_by_role("button", name="Save a backup file").click()
     question: dict[str, Any] = json.loads(Path(waited.value.path()).read_text("utf-8"))
     return question
 
@@ -140,29 +137,29 @@ def test_the_main_job_holds_from_the_first_tap_to_the_server(
     go(page, serving.url)
     make_piece(page)
     choose_lanes(page)
+    finger = Finger(page)
     for lane in LANES:
-        tap(page, lane, 100)
+        tap(page, finger, lane, 100)
     assert shown(page) == {"pierce": "100", "close": "100", "unit": "100"}
-    for _ in range(5):
+    for left in range(99, 94, -1):
         page.get_by_role("button", name="Undo").first.click()
-        page.wait_for_timeout(APART_MS)
+        expect(pad(page, "Unit").locator(".pad-count")).to_have_text(str(left))
     wanted = {"pierce": 100, "close": 100, "unit": 95}
-    expect(pad(page, "Unit").locator(".pad-count")).to_have_text("95")
     context.close()
 
     context, page = opened()
     go(page, serving.url)
     assert shown(page) == {step: str(n) for step, n in wanted.items()}
-    expect(page.locator("rw-bench")).to_contain_text("8 in 10 by")
+    expect(page.locator("rw-bench")).to_contain_text("safe")
     go(page, serving.url, "#forecast")
     expect(page.locator("rw-forecast")).to_contain_text("Four chances in five by")
 
     serving.start()
-    page.locator("#carried[data-state=synced]").wait_for(timeout=60_000)
-    until(page, "return store.sync.waiting === 0;")
+    page.locator("#carried[data-state=synced]").wait_for()
+    until(page, "return store.sync.now.waiting === 0;")
     piece = ask(page, 'return store.things("piece")[0].id;')
     on_page = {
-        step: ask(page, "return store.total(...given).done;", [piece, step]) for step in wanted
+        step: ask(page, "return store.totals.of(...given).done;", [piece, step]) for step in wanted
     }
     folded = by_command(exported(page, serving.url))
     assert (

@@ -17,16 +17,16 @@ from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 from server import backups
 from shared.log.fold import fold
 from tests.page.bench.test_clock import TURN, turn, wake
-from tests.page.desk import ask, go, opened, synced, total, until
+from tests.page.desk import ask, go, opened, synced, total, until, wait_until
 from tests.running import Serving
 
 YEAR_MIN = 365 * 24 * 60
-TAP = 'await store.count("coif", "close", given).saved;'
+TAP = 'await store.counting.count("coif", "close", given).saved;'
 
 
 def folded(page: Page) -> dict[str, Any]:
     """The device's own log as the engine counts it."""
-    return fold(ask(page, "return await store.everything();"))
+    return fold(ask(page, "return await allChanges();"))
 
 
 def counts_stored(serving: Serving) -> list[tuple[int, int]]:
@@ -60,7 +60,7 @@ def test_a_clock_that_jumps_a_year_back_and_forth_costs_no_count(
     assert [n for _, n in counts_stored(serving)] == [1, 10, 100, 1000]
     here = folded(page)
     assert here["refused"] == [] and here["totals"][0]["done"] == 1111
-    there = {s["sitting"]: s["minutes"] for s in ask(page, "return await store.sittings();")}
+    there = {s["sitting"]: s["minutes"] for s in ask(page, "return await history.sittings();")}
     assert there == pytest.approx({s["sitting"]: s["minutes"] for s in here["sittings"]}, abs=1e-6)
     assert min(there.values()) >= 0
 
@@ -72,13 +72,16 @@ def test_a_year_without_a_tap_is_asked_about_and_kept_or_cut_without_a_refusal(
     page = opened(context, serving.url)
     until(page, "return store.answers.begun;")
     ask(page, TAP, 1)
-    for answer in ("store.gap().minutes", "0"):
+    for answer in ("store.clock.gaps[0].minutes", "0"):
         turn(page, YEAR_MIN)
         wake(page)
-        ask(page, f"await store.answerGap({answer}); await store.count('coif', 'close', 1).saved;")
+        ask(
+            page,
+            f"await store.clock.answerGap({answer}); await store.counting.count('coif', 'close', 1).saved;",
+        )
     synced(page)
-    assert ask(page, "return store.refused();") == [] and folded(page)["refused"] == []
-    (sitting,) = ask(page, "return await store.sittings();")
+    assert ask(page, "return history.refused();") == [] and folded(page)["refused"] == []
+    (sitting,) = ask(page, "return await history.sittings();")
     assert sitting["minutes"] == pytest.approx(folded(page)["sittings"][0]["minutes"], abs=1e-6)
 
 
@@ -100,12 +103,14 @@ def test_the_hour_that_comes_twice_in_autumn_counts_as_the_time_it_took(
         "2026-10-25T01:06:00Z"
     )  # 02:06 on the wall, which has shown 02:50 before
     ask(page, TAP, 1)
-    (sitting,) = ask(page, "return await store.sittings();")
+    (sitting,) = ask(page, "return await history.sittings();")
     assert (sitting["date"], sitting["start_min"], sitting["items"]) == ("2026-10-25", 170, 3)
     assert sitting["minutes"] == pytest.approx(16, abs=0.5)
-    assert [
-        c["tz"] for c in ask(page, "return await store.everything();") if c["kind"] == "count"
-    ] == [120, 120, 60]
+    assert [c["tz"] for c in ask(page, "return await allChanges();") if c["kind"] == "count"] == [
+        120,
+        120,
+        60,
+    ]
     context.close()
 
 
@@ -155,12 +160,12 @@ def test_answers_lost_refused_or_garbled_cost_no_tap_and_repeat_none(
     page.route("**/api/sync", fail)
     ask(
         page,
-        "await Promise.all(Array.from({ length: 1200 }, (_, k) => store.count('coif', 'close', k +"
+        "await Promise.all(Array.from({ length: 1200 }, (_, k) => store.counting.count('coif', 'close', k +"
         " 1).saved));",
     )
     while failures:
-        ask(page, "await store.syncNow();")
-    until(page, "await store.syncNow(); return store.sync.waiting === 0;")
+        ask(page, "await store.sync.run();")
+    until(page, "await store.sync.run(); return store.sync.now.waiting === 0;")
     assert {"lost", "401", "500", "garbled", "unsent"} <= set(met)
     assert [n for _, n in counts_stored(serving)] == list(range(1, 1201))
     assert total(page, "coif", "close") == 1200 * 1201 // 2
@@ -195,14 +200,13 @@ def test_a_tap_made_while_an_answer_is_on_its_way_is_not_shown_as_sent(
     synced(page)
     held: list[Route] = []
     page.route("**/api/sync", lambda route: route.abort() if held else held.append(route))
-    ask(page, "window.round = store.syncNow();")
-    while not held:
-        page.wait_for_timeout(20)
+    ask(page, "window.round = store.sync.run();")
+    wait_until(page, lambda: held)
     ask(page, TAP, 1)
-    said = ask(page, "return store.sync.waiting;")
+    said = ask(page, "return store.sync.now.waiting;")
     held[0].continue_()
     page.evaluate("() => window.round")
-    assert said > 0 and ask(page, "return store.sync.waiting;") == said
+    assert said > 0 and ask(page, "return store.sync.now.waiting;") == said
 
 
 def test_setup_says_that_the_log_may_be_cleared_and_what_is_at_risk(
@@ -213,7 +217,7 @@ def test_setup_says_that_the_log_may_be_cleared_and_what_is_at_risk(
     page.route("**/api/sync", lambda route: route.abort())
     ask(page, TAP, 1)
     go(page, serving.url, "#setup")
-    waiting = ask(page, "return store.sync.waiting;")
+    waiting = ask(page, "return store.sync.now.waiting;")
     screen = page.locator("rw-setup")
     expect(screen).to_contain_text("This browser may clear the log when space runs short")
     expect(screen).to_contain_text(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import fields
 
 from server.app import ROUTES
@@ -23,3 +24,30 @@ def test_every_address_is_written_down() -> None:
 
 def test_every_command_is_written_down() -> None:
     assert [name for name in main.commands if f"`{name}`" not in PAPER] == []
+
+
+HOP = re.compile(r"^\d+\. `([^`]+)` `([^`]+)`: ", re.MULTILINE)
+WALKS = PAPER[PAPER.index("### Three walks") : PAPER.index("### shared/: the rules")]
+MENTIONED = re.compile(r"`((?:shared|server|static|tests|demo)/[\w./-]+\.\w+)`")
+
+
+def test_every_hop_of_the_three_walks_leads_to_a_file_and_what_it_names() -> None:
+    hops = HOP.findall(WALKS)
+    assert len(hops) == len(re.findall(r"^\d+\. ", WALKS, re.MULTILINE)) > 25
+    for file, name in hops:
+        text = (ROOT / file).read_text("utf-8")
+        kind = (
+            r"(?:def|class|function|const) "
+            if file.endswith(".py")
+            else r"(?:function |const |async |  )"
+        )
+        assert re.search(rf"{kind}{re.escape(name)}\b", text), (file, name)
+
+
+def test_every_file_that_is_named_exists() -> None:
+    for page in ("DEVELOPERS.md", "README.md"):
+        named = MENTIONED.findall((ROOT / page).read_text("utf-8"))
+        missing = [name for name in named if not (ROOT / name).exists()]
+        assert [
+            name for name in missing if not name.startswith(("static/vendor/", "tests/shots/"))
+        ] == []

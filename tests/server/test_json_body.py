@@ -89,7 +89,7 @@ async def test_a_body_at_the_limit_is_read(link: Link) -> None:
 async def test_a_body_that_never_ends_is_given_up(link: Link) -> None:
     async def slow() -> AsyncIterator[bytes]:
         yield b"{"
-        await asyncio.sleep(60)
+        await asyncio.Event().wait()  # for ever
 
     object.__setattr__(link.app.state.settings, "body_seconds", 0.05)
     assert shape(await send(link, "/api/sync", slow()), 408)["field"] == "body"
@@ -158,6 +158,7 @@ requests = st.fixed_dictionaries(
 )
 
 
+@pytest.mark.slow
 @settings(
     max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )

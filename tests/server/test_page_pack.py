@@ -93,6 +93,7 @@ console.log(one().slice(0, 1), more.uno().slice(0, 1), more.outer, more.deep);
     [
         ("export let n = 1;", "not a let"),
         ("export default 5;", "not by default"),
+        ("export const { a, b } = c;", "by its own name"),
         ('import x from "./a/one.js";', "import by name"),
         ("export const = ;", "could not be read"),
     ],

@@ -1,16 +1,17 @@
-// What stands around the pads: cards, the clock, the sight of the piece, undo, sheets, the choice of
-// steps, what is heard and felt, pedals. It comes after the pads, which count without it.
+// Everything around the pads: cards, the clock, the state of the piece, undo, sheets, the choice of steps,
+// sound and vibration, pedals. It is loaded after the pads, which count without it.
+import { bench as text } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { listen } from "../../device/key-bindings.js";
 import { amount } from "../../format/words.js";
 import { senses } from "../../device/feedback.js";
-import { Asking } from "./prompts.js";
-import { Cards } from "./cards.js";
-import { Chooser } from "./step-chooser.js";
+import { Prompts } from "./prompts.js";
+import { PromptCards } from "./cards.js";
+import { StepChooser } from "./step-chooser.js";
 import { ClockStrip } from "./clock-strip.js";
 import { JOINED_BY } from "../../engine/group-position.js";
 import { LaneSheet } from "./lane-sheet.js";
-import { Sight } from "./piece-status.js";
+import { PieceStatus } from "./piece-status.js";
 import { Undo } from "./undo.js";
 
 /** @param {() => void} act */
@@ -24,7 +25,7 @@ function button(act) {
 const EVERY_MS = 1000;
 
 /** What a screen reader hears of counts: the newest, at most once a second, without moving the focus. */
-class Spoken {
+class Announcer {
   constructor() {
     this.root = document.createElement("p");
     this.root.className = "quiet";
@@ -36,9 +37,9 @@ class Spoken {
     this.timer = undefined;
   }
 
-  /** @param {string} text */
-  say(text) {
-    this.newest = text;
+  /** @param {string} words */
+  announce(words) {
+    this.newest = words;
     if (this.timer) return;
     const wait = Math.max(0, this.last_ms + EVERY_MS - performance.now());
     this.timer = setTimeout(() => {
@@ -49,20 +50,20 @@ class Spoken {
   }
 }
 
-export class Around {
+export class BenchPanels {
   /** @param {import("./bench.js").Bench} bench */
   constructor(bench) {
     this.bench = bench;
     this.senses = senses;
-    this.cards = new Cards();
+    this.cards = new PromptCards();
     this.strip = new ClockStrip(bench);
-    this.sight = new Sight(bench);
+    this.status = new PieceStatus(bench);
     this.undo = new Undo(bench);
     this.sheet = new LaneSheet(bench);
-    this.chooser = new Chooser(bench);
-    this.spoken = new Spoken();
+    this.chooser = new StepChooser(bench);
+    this.announcer = new Announcer();
     this.more = button(() => bench.choose(true));
-    this.more.textContent = "Steps";
+    this.more.textContent = text.chooseSteps;
     this.turn = button(() => {
       bench.list.turn();
       bench.lay();
@@ -70,20 +71,20 @@ export class Around {
     const tools = document.createElement("div");
     tools.className = "tools";
     tools.append(this.undo.root, this.turn, this.more);
-    bench.above?.append(this.cards.root, this.strip.root, this.sight.root, tools);
-    bench.append(this.chooser.root, this.sheet.root, this.spoken.root);
-    this.asking = new Asking(bench, this.cards, this.undo);
+    bench.above?.append(this.cards.root, this.strip.root, this.status.root, tools);
+    bench.append(this.chooser.root, this.sheet.root, this.announcer.root);
+    this.prompts = new Prompts(bench, this.cards, this.undo);
     store.addEventListener("clock", () => this.strip.draw());
     listen(
-      (deed) => bench.act(deed),
+      (action) => bench.act(action),
       () => !bench.hidden && bench.isConnected,
     );
-    this.undo.look();
+    this.undo.refresh();
     this.mark();
     this.lay(bench.dataset.lanes === "0");
   }
 
-  /** @param {boolean} empty no lane stands yet */
+  /** @param {boolean} empty there are no lanes yet */
   lay(empty) {
     if (this.bench.choosing || empty) this.chooser.draw(empty);
     this.turn.textContent = this.bench.list.leaves();
@@ -93,43 +94,45 @@ export class Around {
   }
 
   mark() {
-    this.sight.draw();
+    this.status.draw();
   }
 
   /** @param {string} piece @param {string} step @param {number} done */
-  counted(piece, step, done) {
-    this.asking.counted();
-    const planned = store.plan(piece)?.steps?.find((/** @type {any} */ s) => s.step === step);
-    this.spoken.say(planned ? amount(done, planned.items, planned.item) : String(done));
+  pressed(piece, step, done) {
+    this.prompts.clearAfterCount();
+    const planned = store.answers
+      .plan(piece)
+      ?.steps?.find((/** @type {any} */ s) => s.step === step);
+    this.announcer.announce(planned ? amount(done, planned.items, planned.item) : String(done));
   }
 
-  /** Something on a lane is full: said, and the step that joins it one touch away. @param {import("./lane.js").Lane} lane @param {string} text */
-  full(lane, text) {
+  /** Something on a lane is full: announced, with the step that joins it one touch away. @param {import("./lane.js").Lane} lane @param {string} what */
+  full(lane, what) {
     const { piece, step } = lane.lane;
-    const plan = store.plan(piece);
-    const next = [JOINED_BY[step], store.standing(piece)?.next?.step].find(
+    const plan = store.answers.plan(piece);
+    const next = [JOINED_BY[step], store.answers.standing(piece)?.next?.step].find(
       (s) =>
         s && s !== step && plan?.steps?.some((/** @type {any} */ p) => p.step === s && p.need > 0),
     );
     const name = plan?.steps?.find((/** @type {any} */ p) => p.step === next)?.name;
     senses.give("full");
-    this.spoken.say(text);
+    this.announcer.announce(what);
     this.cards.put("full", {
-      text: `${text}.`,
-      acts: next ? [[`Go to: ${name.toLowerCase()}`, () => this.turnTo(piece, next)]] : [],
+      text: text.isFull(what),
+      acts: next ? [[text.goTo(name.toLowerCase()), () => this.turnTo(piece, next)]] : [],
     });
   }
 
-  /** One touch to another step: its lane if it lies here, else this lane turns, unless it is pinned. @param {string} piece @param {string} step */
+  /** One touch to another step: to its lane if there is one, else this lane changes to it, unless it is pinned. @param {string} piece @param {string} step */
   async turnTo(piece, step) {
-    const there = this.bench.list.find(piece, step);
+    const existing = this.bench.list.find(piece, step);
     const lane = this.bench.laneInHand();
-    if (there) this.bench.take(there.id);
+    if (existing) this.bench.select(existing.id);
     else if (lane && lane.piece === piece && !lane.pinned)
       await store.set("lane", lane.id, { step, name: null, batch: null });
     else await this.bench.addLane(piece, step);
     this.bench.lay();
-    this.asking.care(piece, step);
-    await store.startClock(piece, step);
+    this.prompts.caution(piece, step);
+    await store.clock.start(piece, step);
   }
 }

@@ -1,21 +1,22 @@
-// The Bench: lanes with pads to tap. Built once; a tap changes only its own lane's text. The pads stand
-// first; what stands around them (clock, sight, undo, sheets) is brought in after them.
+// The Bench: lanes with pads to tap. Built once; a tap changes only its own lane's text. The pads come
+// first; everything around them (clock, state of the piece, undo, sheets) is loaded after them.
+import { bench as text } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { Lane, batchOf, laneKey, laneName, placeName } from "./lane.js";
 import { LaneList } from "../../store/bench-lanes.js";
 
 /** @typedef {import("../../types").Thing} Thing */
 
-/** A free place: nothing there counts. What lay in it is done with or taken off; the others stay where they are. */
+/** An empty place: nothing there counts. Its lane was finished or removed; the others stay where they are. */
 class FreePlace {
   /** @param {number} place @param {Bench} bench */
   constructor(place, bench) {
     this.root = document.createElement("section");
     this.root.className = "lane free";
-    this.root.setAttribute("aria-label", `Free place ${place + 1}`);
+    this.root.setAttribute("aria-label", text.freePlace(`${place + 1}`));
     for (const [word, act] of /** @type {[string, () => void][]} */ ([
-      ["Add a step here", () => bench.choose(true, place)],
-      ["Close up", () => bench.closeUp()],
+      [text.addHere, () => bench.choose(true, place)],
+      [text.closeUp, () => bench.closeUp()],
     ])) {
       const button = document.createElement("button");
       button.type = "button";
@@ -37,13 +38,13 @@ export class Bench extends HTMLElement {
     this.list = new LaneList();
     this.choosing = false;
     this.waiting = 0;
-    /** @type {import("./bench-panels.js").Around | null} */
-    this.around = null;
-    /** @type {(around: import("./bench-panels.js").Around) => void} */
-    this.stands = () => {};
-    /** @type {Promise<import("./bench-panels.js").Around>} what stands around the pads, once it does */
-    this.whole = new Promise((resolve) => {
-      this.stands = resolve;
+    /** @type {import("./bench-panels.js").BenchPanels | null} */
+    this.panels = null;
+    /** @type {(panels: import("./bench-panels.js").BenchPanels) => void} */
+    this.resolvePanels = () => {};
+    /** @type {Promise<import("./bench-panels.js").BenchPanels>} once they are loaded */
+    this.panelsReady = new Promise((resolve) => {
+      this.resolvePanels = resolve;
     });
   }
 
@@ -51,27 +52,28 @@ export class Bench extends HTMLElement {
     if (this.above) return;
     const heading = document.createElement("h1");
     heading.className = "quiet";
-    heading.textContent = "Bench";
+    heading.textContent = text.title;
     this.above = document.createElement("div");
     this.above.className = "above";
     this.grid = document.createElement("div");
     this.grid.className = "lanes";
     this.append(heading, this.above, this.grid);
     store.addEventListener("counted", (e) => this.counted(/** @type {CustomEvent} */ (e).detail));
+    store.addEventListener("pressed", (e) => this.pressed(/** @type {CustomEvent} */ (e).detail));
     for (const name of ["plan", "standing", "forecast", "things", "engine"])
       store.addEventListener(name, () => this.soon());
     store.addEventListener("clock", () => this.mark());
-    store.addEventListener("sync", () => this.sent());
+    store.addEventListener("sync", () => this.showSent());
     this.lay();
   }
 
-  /** Everything that the first tap can do without. */
-  async surround() {
-    if (this.bringing) return;
-    this.bringing = true;
-    const { Around } = await import("./bench-panels.js");
-    this.around = new Around(this);
-    this.stands(this.around);
+  /** Loads everything that the first tap can do without. */
+  async loadPanels() {
+    if (this.loading) return;
+    this.loading = true;
+    const { BenchPanels } = await import("./bench-panels.js");
+    this.panels = new BenchPanels(this);
+    this.resolvePanels(this.panels);
   }
 
   /** @param {string[]} rest "#bench/choose" opens the choice of steps */
@@ -93,25 +95,25 @@ export class Bench extends HTMLElement {
     this.dataset.choosing = String(this.choosing || !shown.length);
     this.dataset.lanes = String(shown.length);
     const here = shown.filter((l) => l !== null);
-    const kept = new Map(
+    const lanes = new Map(
       here.map((l) => [laneKey(l), this.lanes.get(laneKey(l)) ?? new Lane(l, this)]),
     );
-    this.lanes = kept;
+    this.lanes = lanes;
     const roots = shown
-      .map((l, k) => (l ? kept.get(laneKey(l)) : this.freeAt(k))?.root)
+      .map((l, k) => (l ? lanes.get(laneKey(l)) : this.freeAt(k))?.root)
       .filter((r) => r !== undefined);
     if (
       roots.length !== this.grid?.children.length ||
       roots.some((r, k) => this.grid?.children[k] !== r)
     )
       this.grid?.replaceChildren(...roots);
-    here.forEach((l) => kept.get(laneKey(l))?.update(l));
+    here.forEach((l) => lanes.get(laneKey(l))?.update(l));
     this.mark();
-    this.sent();
-    this.around?.lay(!shown.length);
+    this.showSent();
+    this.panels?.lay(!shown.length);
   }
 
-  /** @param {number} k on the leaf in view */
+  /** @param {number} k its place on the page of lanes shown */
   freeAt(k) {
     const place = this.list.first + k,
       free = this.free.get(place) ?? new FreePlace(place, this);
@@ -127,7 +129,7 @@ export class Bench extends HTMLElement {
   /** @returns {Thing | null} the lane last counted on, else the clock's, else the first */
   laneInHand() {
     const shown = this.list.shown().filter((l) => l !== null);
-    const { clock } = store;
+    const { shown: clock } = store.clock;
     return (
       shown.find((l) => l.id === this.hand) ??
       shown.find((l) => l.piece === clock?.piece && l.step === clock?.step) ??
@@ -146,7 +148,7 @@ export class Bench extends HTMLElement {
   mark() {
     const lane = this.laneInHand();
     for (const l of this.lanes.values()) l.root.classList.toggle("in-hand", l.lane.id === lane?.id);
-    this.around?.mark();
+    this.panels?.mark();
   }
 
   /** @param {string} piece @param {string} step */
@@ -155,24 +157,33 @@ export class Bench extends HTMLElement {
     return lane ? laneName(lane) : placeName(piece, step);
   }
 
-  /** @param {{piece?: string, step?: string, total?: {done: number, spoiled: number}, n?: number}} detail */
-  counted({ piece, step = "", total, n = 0 }) {
-    if (!piece) return this.soon();
-    const now = total ?? store.total(piece, step);
-    this.around?.counted(piece, step, now.done);
-    for (const l of this.lanes.values())
-      if (l.lane.piece === piece && l.lane.step === step) l.counted(now, n);
+  /** A total has changed, by whatever hand. @param {{piece: string, step: string, total: {done: number, spoiled: number}}} detail */
+  counted({ piece, step, total }) {
+    for (const lane of this.lanesOf(piece, step)) lane.counted(total);
   }
 
-  /** Everything counted here has reached the server. */
-  sent() {
+  /** The maker pressed here. @param {{piece: string, step: string, total: {done: number, spoiled: number}, made: number}} detail */
+  pressed({ piece, step, total, made }) {
+    this.panels?.pressed(piece, step, total.done);
+    for (const lane of this.lanesOf(piece, step)) lane.pressed(total, made);
+  }
+
+  /** @param {string} piece @param {string} step */
+  lanesOf(piece, step) {
+    return [...this.lanes.values()].filter(
+      ({ lane }) => lane.piece === piece && lane.step === step,
+    );
+  }
+
+  /** Shows on each pad whether its counts are saved or sent. */
+  showSent() {
     this.list.settle();
-    const sent = store.sync.state === "synced" && store.sync.waiting === 0;
+    const sent = store.sync.now.state === "synced" && store.sync.now.waiting === 0;
     for (const l of this.lanes.values())
-      l.pad.say(sent ? "sent" : l.pad.unsaved ? "pressed" : "saved");
+      l.pad.showSaved(sent ? "sent" : l.pad.unsaved ? "pressed" : "saved");
   }
 
-  /** @param {boolean} open @param {number | null} [place] where the step chosen is wanted */
+  /** @param {boolean} open @param {number | null} [place] where the chosen step shall go */
   choose(open, place = null) {
     this.choosing = open;
     this.list.wanted = place;
@@ -183,14 +194,14 @@ export class Bench extends HTMLElement {
   async addLane(piece, step) {
     const id = await this.list.add(piece, step);
     this.choosing = false;
-    this.take(id);
+    this.select(id);
     this.lay();
     this.laneOf(id)?.pad.root.focus({ preventScroll: true });
-    this.around?.asking.care(piece, step);
+    this.panels?.prompts.caution(piece, step);
   }
 
   /** @param {string} id */
-  take(id) {
+  select(id) {
     this.hand = id;
     this.list.turnTo(id);
   }
@@ -206,14 +217,14 @@ export class Bench extends HTMLElement {
     return [...this.lanes.values()].find((l) => l.lane.id === id);
   }
 
-  /** What a taught key does. @param {string} deed */
-  act(deed) {
-    const number = /^lane(\d)$/.exec(deed)?.[1];
+  /** What a key set in Setup does. @param {string} action */
+  act(action) {
+    const number = /^lane(\d)$/.exec(action)?.[1];
     const hand = this.laneOf(this.laneInHand()?.id);
     if (number) this.laneOf(this.list.shown()[Number(number) - 1]?.id)?.count(1);
-    else if (deed === "tray" && hand) hand.offer(batchOf(hand.lane));
-    else if (deed === "undo") this.around?.undo.back();
-    else if (deed === "pause") this.around?.strip.toggle();
+    else if (action === "tray" && hand) hand.offer(batchOf(hand.lane));
+    else if (action === "undo") this.panels?.undo.back();
+    else if (action === "pause") this.panels?.strip.toggle();
   }
 }
 

@@ -1,14 +1,15 @@
-// What the Bench has to ask or tell, one card at a time, above the pads and never over them.
+// Questions and notes of the Bench, one card at a time, above the pads and never over them.
 // Nothing waits for an answer: counting goes on.
+import { bench as text } from "../../texts/texts.js";
 
-/** @typedef {{label: string, word: string, take: (typed: string) => string}} Field `take` says why not, or "" */
-/** @typedef {{text: string, acts: [string, () => void][], field?: Field, away?: string | null, onAway?: () => void}} Card */
+/** @typedef {{label: string, word: string, submit: (typed: string) => string}} Field `submit` returns why the number was refused, or "" */
+/** @typedef {{text: string, acts: [string, () => void][], field?: Field, dismiss?: string | null, onDismiss?: () => void}} Card `dismiss`: its button; null for none */
 
-/** The more pressing first: what a touch just now waits for, then the hours that would be booked wrongly. */
+/** The most urgent first: what the last touch waits for, then hours that would be recorded wrongly. */
 const ORDER = ["much", "gap", "fire", "held", "full", "undone", "care", "break", "lacks"];
 const ALONE = new Set(["much", "gap"]);
 
-export class Cards {
+export class PromptCards {
   constructor() {
     this.root = document.createElement("div");
     this.root.className = "cards";
@@ -31,7 +32,7 @@ export class Cards {
   }
 
   /** @param {string} key */
-  take(key) {
+  remove(key) {
     if (this.waiting.delete(key)) this.draw();
   }
 
@@ -39,11 +40,10 @@ export class Cards {
     const key = ORDER.find((k) => this.waiting.has(k));
     this.root.dataset.card = key ?? "none";
     const card = key ? this.waiting.get(key) : undefined;
-    const more =
-      this.waiting.size > 1 && !ALONE.has(key ?? "") ? ` (${this.waiting.size - 1} more)` : "";
-    const words = card ? card.text + more : "";
+    const more = ALONE.has(key ?? "") ? 0 : this.waiting.size - 1;
+    const words = card ? (more > 0 ? text.moreCards(card.text, `${more}`) : card.text) : "";
     if (this.words.textContent !== words) this.words.textContent = words;
-    if (card === this.shown) return; // a number half typed stays
+    if (card === this.shown) return; // keeps a number that is being typed
     this.shown = card;
     this.acts.replaceChildren(...(key && card ? this.#answers(key, card) : []));
   }
@@ -53,16 +53,16 @@ export class Cards {
     /** @type {HTMLElement[]} */
     const out = card.acts.map(([word, act]) =>
       this.#button(word, () => {
-        this.take(key);
+        this.remove(key);
         act();
       }),
     );
     if (card.field) out.push(this.#field(key, card.field));
-    if (card.away !== null)
+    if (card.dismiss !== null)
       out.push(
-        this.#button(card.away ?? "Put away", () => {
-          this.take(key);
-          card.onAway?.();
+        this.#button(card.dismiss ?? text.dismiss, () => {
+          this.remove(key);
+          card.onDismiss?.();
         }),
       );
     return out;
@@ -97,10 +97,10 @@ export class Cards {
     form.append(label, input, button, why);
     form.addEventListener("submit", (e) => {
       e.preventDefault();
-      const wrong = field.take(input.value);
+      const wrong = field.submit(input.value);
       why.textContent = wrong;
       input.setAttribute("aria-invalid", String(Boolean(wrong)));
-      if (!wrong) this.take(key);
+      if (!wrong) this.remove(key);
     });
     return form;
   }

@@ -1,15 +1,9 @@
-// The clock of the sitting: its time, pause and stop by touch, and whether the screen stays on.
+// The clock of the sitting: its time, pause and stop, and whether the screen stays on.
+import { bench as text } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { Wake } from "../../device/wake-lock.js";
 
-const STAYS = {
-  on: "Screen on",
-  off: "May sleep",
-  refused: "May sleep: refused",
-  missing: "May sleep: no lock",
-};
-
-/** Hours and minutes as a clock has them. @param {number} minutes */
+/** Hours and minutes as on a clock. @param {number} minutes */
 export function clockTime(minutes) {
   const whole = Math.floor(minutes + 1e-6);
   return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
@@ -29,9 +23,9 @@ export class ClockStrip {
     this.screen = document.createElement("span");
     this.what.append(this.on, this.screen);
     this.pause = this.#button("strip-pause", () => this.toggle());
-    this.stop = this.#button("strip-stop", () => store.stopClock());
-    this.stop.textContent = "Stop";
-    this.stop.setAttribute("aria-label", "Stop the clock");
+    this.stop = this.#button("strip-stop", () => store.clock.stop());
+    this.stop.textContent = text.stop;
+    this.stop.setAttribute("aria-label", text.stopClock);
     this.wake = new Wake(() => this.draw());
     this.root.append(this.time, this.what, this.pause, this.stop);
     setInterval(() => this.tick(), 5000);
@@ -47,44 +41,41 @@ export class ClockStrip {
     return out;
   }
 
-  /** Pause, go on, or start with the lane in hand. */
+  /** Pauses, resumes, or starts with the lane in hand. */
   toggle() {
-    const { clock } = store;
-    if (clock?.running) return store.pause();
-    if (clock?.paused) return store.go();
+    const { shown: clock } = store.clock;
+    if (clock?.running) return store.clock.pause();
+    if (clock?.paused) return store.clock.resume();
     const lane = this.bench.laneInHand();
-    if (lane) return store.startClock(lane.piece, lane.step);
-    this.bench.around?.asking.said(
-      "Put a step on the Bench first: the clock runs for one of them.",
-    );
+    if (lane) return store.clock.start(lane.piece, lane.step);
+    this.bench.panels?.prompts.note(text.clockNeedsStep);
     return Promise.resolve();
   }
 
   tick() {
-    const text = clockTime(store.clock?.minutes() ?? 0);
+    const text = clockTime(store.clock.shown?.minutes() ?? 0);
     if (this.time.textContent !== text) this.time.textContent = text;
   }
 
   draw() {
-    const { clock } = store;
+    const { shown: clock } = store.clock;
     const state = clock?.running ? "running" : clock?.paused ? "paused" : "stopped";
     this.root.dataset.clock = state;
     this.wake.want(state === "running" && store.own("awake", true));
-    this.pause.textContent = { running: "Pause", paused: "Go on", stopped: "Start" }[state];
+    this.pause.textContent = { running: text.pause, paused: text.resume, stopped: text.start }[
+      state
+    ];
     this.pause.setAttribute(
       "aria-label",
-      { running: "Pause the clock", paused: "Let the clock go on", stopped: "Start the clock" }[
-        state
-      ],
+      { running: text.pauseClock, paused: text.resumeClock, stopped: text.startClock }[state],
     );
     this.stop.hidden = state === "stopped";
-    this.on.textContent =
-      state === "stopped"
-        ? "The clock starts with the first tap"
-        : (state === "paused" ? "Paused: " : "") +
-          (clock ? this.bench.nameOf(clock.piece, clock.step) : "");
+    const lane = clock ? this.bench.nameOf(clock.piece, clock.step) : "";
+    this.on.textContent = { running: lane, paused: text.paused(lane), stopped: text.clockStarts }[
+      state
+    ];
     this.screen.textContent =
-      state === "running" && store.own("awake", true) ? STAYS[this.wake.state] : "";
+      state === "running" && store.own("awake", true) ? text.screenStays[this.wake.state] : "";
     this.tick();
   }
 }

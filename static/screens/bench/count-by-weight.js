@@ -1,27 +1,28 @@
-// Counting by weight: what the scale says, what the engine makes of it, and one touch to count it.
+// Counting by weight: what the scale shows, what the engine works out from it, and one touch to count it.
+import { bench as text } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { html } from "../../vendor/lit-html.js";
+import { label } from "../../format/labels.js";
 import { figure } from "../../format/numbers.js";
 import { amount } from "../../format/words.js";
+import { errorText, inputField } from "../../ui/form-fields.js";
 import { typedNumber } from "../../format/parse-number.js";
+import { richText } from "../../ui/rich-text.js";
 
-/** @type {[string, string, string][]} field, label, hint */
+/** @typedef {keyof typeof text.weighHints} WeighField */
+/** @type {[WeighField, string][]} each field and where the engine has it */
 const FIELDS = [
-  ["rings", "Reference: how many", "Counted by hand, from the mixed batch."],
-  ["grams", "Reference weighs, g", ""],
-  ["scale_g", "Smallest step of the scale, g", "0.1 or 0.01, as it shows."],
-  [
-    "spread_percent",
-    "Rings differ by, %",
-    "Spread of single rings around their mean; 1 to 2 where the wire is even.",
-  ],
-  ["batch_g", "Batch weighs, g", "In the same state as the reference: oil, scale, rivets."],
+  ["rings", "reference.rings"],
+  ["grams", "reference.grams"],
+  ["scale_g", "scale_g"],
+  ["spread_percent", "spread_percent"],
+  ["batch_g", "batch_g"],
 ];
 
-export class WeighPart {
-  /** @param {(n: number) => void} take @param {() => void} redraw */
-  constructor(take, redraw) {
-    this.take = take;
+export class CountByWeight {
+  /** @param {(n: number) => void} count @param {() => void} redraw */
+  constructor(count, redraw) {
+    this.count = count;
     this.redraw = redraw;
     this.step = "";
     /** @type {Record<string, string>} */
@@ -32,8 +33,8 @@ export class WeighPart {
     this.refused = null;
   }
 
-  /** @param {string} step each step keeps its own reference */
-  begin(step) {
+  /** @param {string} step each step has its own sample */
+  open(step) {
     this.step = step;
     this.typed = {
       scale_g: "0.1",
@@ -75,21 +76,22 @@ export class WeighPart {
   /** @param {string} items */
   view(items) {
     const known = FIELDS.some(([name]) => this.#bad(name));
-    return html`<form class="weigh" @submit=${(/** @type {Event} */ e) => this.ask(e)}><h3>Count by weight</h3>
-      <div class="pair">${FIELDS.map(
-        ([
-          name,
-          label,
-          hint,
-        ]) => html`<div class="field"><label for=${`weigh-${name}`}>${label}</label>
-        <input id=${`weigh-${name}`} data-part=${name === "batch_g" ? "weigh" : name} inputmode="decimal" autocomplete="off" aria-invalid=${this.#bad(name) ? "true" : "false"}
-          .value=${this.typed[name] ?? ""} @input=${(/** @type {Event} */ e) => {
-            this.typed[name] = /** @type {HTMLInputElement} */ (e.target).value;
-          }}>
-        ${hint ? html`<p class="hint">${hint}</p>` : null}${this.#bad(name) ? html`<p class="bad" role="alert">${this.#bad(name)}</p>` : null}</div>`,
+    return html`<form class="weigh" @submit=${(/** @type {Event} */ e) => this.ask(e)}><h3>${text.countByWeight}</h3>
+      <div class="pair">${FIELDS.map(([name, path]) =>
+        inputField(`weigh-${name}`, label(path), {
+          part: name === "batch_g" ? "weigh" : name,
+          mode: "decimal",
+          value: this.typed[name],
+          hint: text.weighHints[name],
+          error: this.#bad(name),
+          alert: true,
+          onInput: (e) => {
+            this.typed[name] = e.target.value;
+          },
+        }),
       )}</div>
-      <button type="submit">Reckon</button>
-      ${this.refused && !known ? html`<p class="bad" role="alert">${this.refused.why}</p>` : null}
+      <button type="submit">${text.workItOut}</button>
+      ${this.refused && !known ? errorText(this.refused.why) : null}
       ${this.answer ? this.#result(items) : null}</form>`;
   }
 
@@ -103,9 +105,14 @@ export class WeighPart {
       need_reference: need,
       largest_batch: largest,
     } = this.answer;
-    return html`<div class="weigh-result" role="status"><p><b class="figure">About ${amount(count, items)}</b>, between ${figure(low)} and ${figure(high)} in 95 of 100 such weighings${within != null ? ` (give or take ${figure(within, within < 10 ? 1 : 0)})` : ""}.</p>
-      ${need != null ? html`<p class="soft">For a count right to one: weigh a reference of ${figure(need)}.</p>` : null}
-      ${largest != null ? html`<p class="soft">With this reference, batches up to ${figure(largest)} are right to one.</p>` : null}
-      <button type="button" class="main" @click=${() => this.take(count)}>Count these ${figure(count)}</button></div>`;
+    const [about, from, to] = [amount(count, items), figure(low), figure(high)];
+    const result =
+      within == null
+        ? text.weighed(about, from, to)
+        : text.weighedWithin(about, from, to, figure(within, within < 10 ? 1 : 0));
+    return html`<div class="weigh-result" role="status"><p>${richText(result, "figure")}</p>
+      ${need != null ? html`<p class="soft">${text.sampleNeeded(figure(need))}</p>` : null}
+      ${largest != null ? html`<p class="soft">${text.largestHeap(figure(largest))}</p>` : null}
+      <button type="button" class="main" @click=${() => this.count(count)}>${text.countThese(figure(count))}</button></div>`;
   }
 }

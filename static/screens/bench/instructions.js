@@ -1,56 +1,56 @@
-// What the sheet of a lane says of its step: how it is done on this piece (the step's notes and the lines
-// of the piece's card), and counts that must have been made, since later steps used them up.
+// What the sheet of a lane shows of its step: how it is done on this piece (the step's notes and the rules
+// of the piece), and counts that must have been made, since later steps used the items.
+import { bench as text } from "../../texts/texts.js";
 import { html } from "../../vendor/lit-html.js";
 import { store } from "../../store/store.js";
+import { choiceWord, label } from "../../format/labels.js";
 import { figure } from "../../format/numbers.js";
-import { several } from "../../format/words.js";
+import { richText } from "../../ui/rich-text.js";
 
 const HEADS = ["pierce", "close", "unit", "unit_join", "chain_join", "left_over", "panel_join"];
-/** @type {[string, string, string[]][]} field of the card, its word, the steps it matters to */
-const LINES = [
-  ["overlap", "Overlap", ["wind", "cut", "flatten"]],
-  ["heads", "Heads", HEADS],
-  ["note", "Note", []],
+/** @type {[string, string[]][]} a rule of the piece, and the steps it matters to; none: to all */
+const RULES = [
+  ["overlap", ["wind", "cut", "flatten"]],
+  ["heads", HEADS],
+  ["note", []],
 ];
 
-/** @param {string} piece @param {string} step @returns {[string, string][]} what the card says to this step */
-export function cardLines(piece, step) {
+/** @param {string} piece @param {string} step @returns {[string, string][]} the piece's rules for this step */
+export function rulesFor(piece, step) {
   const rules = store.thing("piece", piece)?.rules ?? {};
-  return LINES.filter(
-    ([field, , steps]) => rules[field] && (!steps.length || steps.includes(step)),
-  ).map(([field, word]) => [word, String(rules[field]).replaceAll("_", " ")]);
+  return RULES.filter(
+    ([field, steps]) => rules[field] && (!steps.length || steps.includes(step)),
+  ).map(([field]) => [label(field), choiceWord(field, rules[field]) ?? String(rules[field])]);
 }
 
 /** @param {string} piece @param {any} planned the plan's row of the step */
-export function making(piece, planned) {
-  const lines = planned ? cardLines(piece, planned.step) : [];
+export function instructions(piece, planned) {
+  const rules = planned ? rulesFor(piece, planned.step) : [];
   const notes = planned?.notes ?? [];
-  if (!lines.length && !notes.length) return null;
-  return html`<section class="making" aria-label="How it is done"><h3>How it is done</h3>
-    ${lines.map(([word, text]) => html`<p><strong>${word}:</strong> ${text}</p>`)}
-    ${notes.map((/** @type {string} */ text) => html`<p>${text}</p>`)}
-    ${lines.length ? null : html`<p><a href=${`#plan/${piece}`}>Overlap, heads and notes of your own stand on its card.</a></p>`}</section>`;
+  if (!rules.length && !notes.length) return null;
+  return html`<section class="making" aria-label=${text.howDone}><h3>${text.howDone}</h3>
+    ${rules.map(([name, rule]) => html`<p>${richText(text.ruleLine(name, rule))}</p>`)}
+    ${notes.map((/** @type {string} */ note) => html`<p>${note}</p>`)}
+    ${rules.length ? null : html`<p><a href=${`#plan/${piece}`}>${text.rulesInPlan}</a></p>`}</section>`;
 }
 
-/** @param {string} piece @param {any} m what the standing misses */
-const made = (piece, m) =>
-  store
-    .press({ kind: "count", piece, step: m.step, n: m.n, how: "hand" }, "done", [])
-    .saved.catch(() => {});
+/** @param {string} piece @param {any} m a count that is missing */
+const countMissing = (piece, m) =>
+  store.counting.countByHand(piece, m.step, m.n).saved.catch(() => {});
 
-/** Softened rings counted where the wire is zinc-coated or not known to be bare. @param {string} piece */
-export function heated(piece) {
-  const said = store.standing(piece)?.warnings ?? [];
-  return said.length
-    ? html`<div class="caution" data-part="heated">${said.map((/** @type {string} */ text) => html`<p>${text}</p>`)}</div>`
+/** Warnings, such as softened rings of wire that is zinc-coated or not known to be bare. @param {string} piece */
+export function warnings(piece) {
+  const all = store.answers.standing(piece)?.warnings ?? [];
+  return all.length
+    ? html`<div class="caution" data-part="heated">${all.map((/** @type {string} */ warning) => html`<p>${warning}</p>`)}</div>`
     : null;
 }
 
-/** Offered here, outside the clock. @param {string} piece */
+/** Counts that later steps show to be missing; they are added outside the clock. @param {string} piece */
 export function missing(piece) {
-  const rows = store.standing(piece)?.missing ?? [];
+  const rows = store.answers.standing(piece)?.missing ?? [];
   if (!rows.length) return null;
-  return html`<section class="missing" aria-label="Missing counts"><h3>Missing counts</h3>
-    <p>Later steps used up more than was counted at ${several(rows.length, "step")}.</p>
-    ${rows.map((/** @type {any} */ m) => html`<p><button type="button" @click=${() => made(piece, m)}>Count ${figure(m.n)}</button> ${m.text ?? m.why}</p>`)}</section>`;
+  return html`<section class="missing" aria-label=${text.forgotten}><h3>${text.forgotten}</h3>
+    <p>${text.forgottenAt(figure(rows.length))}</p>
+    ${rows.map((/** @type {any} */ m) => html`<p><button type="button" @click=${() => countMissing(piece, m)}>${text.countN(figure(m.n))}</button> ${m.text ?? m.why}</p>`)}</section>`;
 }

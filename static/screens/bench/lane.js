@@ -1,58 +1,58 @@
-// One lane: a step of a piece, its pad, and what else can be done to it.
+// One lane: a step of a piece, its pad, and what else can be done with it.
+import { bench as text } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { figure } from "../../format/numbers.js";
-import { amount, day, looseWords, stepName, upper } from "../../format/words.js";
+import { amount, day, spareWords, stepName, upper } from "../../format/words.js";
 import { mark, markWord } from "../../pictures/mark.js";
 import { fullBetween, groupName, placeOf } from "../../engine/group-position.js";
 import { Pad } from "./pad.js";
 
 /** @typedef {import("../../types").Thing} Thing */
-/** @typedef {{left: number | null, most: string}} Much `most`: what is more than usual, in words */
+/** @typedef {{left: number | null, batch: number}} LargeCount how many are left, and what one touch adds */
 
 const BATCHES = 10;
-/** As many as ten batches where one touch counts one. */
-const MANY = 100;
+/** Without batches. */
+export const MANY = 100;
 
-/** Which lane, in one word: a lane that turns to another step is built anew. @param {Thing} lane */
+/** A lane that changes to another step is rebuilt. @param {Thing} lane */
 export const laneKey = (lane) => `${lane.id}|${lane.piece}|${lane.step}`;
 
 /** The plan's row of a lane's step. @param {Thing} lane @returns {any} */
 export const plannedOf = (lane) =>
-  store.plan(lane.piece)?.steps?.find((/** @type {any} */ s) => s.step === lane.step) ?? null;
+  store.answers.plan(lane.piece)?.steps?.find((/** @type {any} */ s) => s.step === lane.step) ??
+  null;
 
-/** The step first: it tells lanes of one piece apart where room is short. @param {string} piece @param {string} step */
+/** The step comes first: it distinguishes lanes of one piece where room is short. @param {string} piece @param {string} step */
 export const placeName = (piece, step) =>
-  `${upper(stepName(store, step))}, ${store.thing("piece", piece)?.name ?? "a piece"}`;
+  text.laneName(upper(stepName(store, step)), store.thing("piece", piece)?.name ?? text.aPiece);
 
 /** @param {Thing} lane */
 export function laneName(lane) {
   return lane.name || placeName(lane.piece, lane.step);
 }
 
-/** A coil, a tray: how many one touch counts beside +1. @param {Thing} lane @returns {number} */
+/** How many the second button adds, such as a coil or a tray. @param {Thing} lane @returns {number} */
 export const batchOf = (lane) =>
   lane.batch ?? store.thing("step", lane.step)?.lump ?? plannedOf(lane)?.batch ?? 1;
 
-/** How many are left to make at a lane's step, with what later steps miss there; null where there is no plan. @param {Thing} lane */
+/** How many are left to make at a lane's step, with those that later steps lack; null without a plan. @param {Thing} lane */
 export function leftOf(lane) {
   const planned = plannedOf(lane),
-    standing = store.standing(lane.piece),
-    { done, spoiled } = store.total(lane.piece, lane.step);
+    standing = store.answers.standing(lane.piece),
+    { done, spoiled } = store.totals.of(lane.piece, lane.step);
   const row = standing?.steps?.find((/** @type {any} */ s) => s.step === lane.step);
   if (!row) return planned ? Math.max(0, (planned.start ?? planned.need ?? 0) - done) : null;
   const missing = standing.missing?.find((/** @type {any} */ m) => m.step === lane.step)?.n ?? 0;
   return Math.max(0, row.to_go + missing - (done - spoiled - (row.done - row.spoiled))); // counted since the engine answered
 }
 
-/** Why so many at once are asked about first, or null; a weighed number was read and agreed to already. @param {Thing} lane @param {number} n @param {string} [how] @returns {Much | null} */
-export function tooMany(lane, n, how) {
+/** Whether so many at once need a question first; a weighed number was confirmed already. @param {Thing} lane @param {number} n @param {string} [how] @returns {LargeCount | null} */
+function largeCount(lane, n, how) {
   if (n <= 1) return null;
   const left = leftOf(lane),
     batch = batchOf(lane);
   const many = how !== "weigh" && n > (batch > 1 ? BATCHES * batch : MANY);
-  return many || (left !== null && n > left)
-    ? { left, most: batch > 1 ? `ten times ${figure(batch)}` : `${figure(MANY)} at once` }
-    : null;
+  return many || (left !== null && n > left) ? { left, batch } : null;
 }
 
 /** @param {string} className @param {() => void} act */
@@ -71,9 +71,9 @@ export class Lane {
     this.bench = bench;
     this.root = document.createElement("section");
     this.root.className = "lane";
-    this.pad = new Pad({ tap: () => this.count(1), perhaps: (why) => this.perhaps(why) });
+    this.pad = new Pad({ tap: () => this.count(1), perhaps: (why) => this.doubtful(why) });
     this.name = button("lane-name", () => this.open());
-    this.word = document.createElement("span");
+    this.words = document.createElement("span");
     this.tray = button("lane-tray", () => this.offer(batchOf(this.lane)));
     const head = document.createElement("div");
     head.className = "lane-head";
@@ -81,9 +81,9 @@ export class Lane {
     tools.className = "lane-tools";
     /** @type {[string, () => void][]} */
     const kit = [
-      ["Number", () => this.open("number")],
-      ["Weigh", () => this.open("weigh")],
-      ["1 spoiled", () => this.spoiled()],
+      [text.number, () => this.open("number")],
+      [text.weigh, () => this.open("weigh")],
+      [text.oneSpoiled, () => this.spoiled()],
     ];
     for (const [word, act] of kit) {
       const b = button("lane-tool", act);
@@ -97,8 +97,8 @@ export class Lane {
 
   /** @param {number} n @param {"tap" | "hand" | "weigh"} [how] @param {import("../../types").Key} [holds] */
   count(n, how = "tap", holds) {
-    this.bench.around?.senses.give("tap"); // first: the cue for a full chain goes over it
-    const { saved } = store.count(this.lane.piece, this.lane.step, n, { how, holds });
+    this.bench.panels?.senses.give("tap"); // first: the cue for a full chain replaces it
+    const { saved } = store.counting.count(this.lane.piece, this.lane.step, n, { how, holds });
     this.pad.awaits(saved);
     this.bench.inHand(this.lane.id);
     return saved;
@@ -106,43 +106,53 @@ export class Lane {
 
   /** Several at once: asked about first where they are very many. @param {number} n @param {"tap" | "hand" | "weigh"} [how] */
   offer(n, how) {
-    const much = tooMany(this.lane, n, how),
+    const large = largeCount(this.lane, n, how),
       count = (/** @type {number} */ k) => {
         this.count(k, how).catch(() => {});
       };
-    if (much) this.bench.whole.then((around) => around.asking.much(this, n, much, count));
+    if (large)
+      this.bench.panelsReady.then((panels) => panels.prompts.askLarge(this, n, large, count));
     else count(n);
   }
 
   /** @param {string} [part] of its sheet */
   open(part) {
-    this.bench.whole.then((around) => around.sheet.open(this.lane.id, part));
+    this.bench.panelsReady.then((panels) => panels.sheet.open(this.lane.id, part));
   }
 
   spoiled() {
-    store.scrap(this.lane.piece, this.lane.step, 1).saved.catch(() => {});
-    this.bench.around?.senses.give("back");
+    store.counting.scrap(this.lane.piece, this.lane.step, 1).saved.catch(() => {});
+    this.bench.panels?.senses.give("back");
   }
 
-  /** @param {string} why */
-  perhaps(why) {
-    this.bench.around?.senses.give("perhaps");
-    store.hold(this.lane.piece, this.lane.step, 1, why).catch(() => {});
+  /** A contact that may have been a tap. @param {string} why */
+  doubtful(why) {
+    this.bench.panels?.senses.give("perhaps");
+    store.counting.hold(this.lane.piece, this.lane.step, 1, why).catch(() => {});
   }
 
-  /** A count of this lane's step has changed by n. @param {{done: number, spoiled: number}} total @param {number} n */
-  counted(total, n) {
-    const { done, spoiled } = total;
-    this.pad.count(done);
+  /** The total of this lane's step has changed. @param {{done: number, spoiled: number}} total */
+  counted(total) {
+    this.pad.count(total.done);
+    this.where(plannedOf(this.lane), total);
+    this.pad.full("");
+  }
+
+  /** The maker pressed here: what is full now, and the number aloud. @param {{done: number, spoiled: number}} total @param {number} n good items made */
+  pressed({ done, spoiled }, n) {
     const planned = plannedOf(this.lane);
     const full =
       n > 0
-        ? fullBetween(store.plan(this.lane.piece), planned, done - n - spoiled, done - spoiled)
+        ? fullBetween(
+            store.answers.plan(this.lane.piece),
+            planned,
+            done - n - spoiled,
+            done - spoiled,
+          )
         : null;
-    this.where(planned, total);
     this.pad.full(full?.text ?? "");
-    if (n > 0) this.bench.around?.senses.speak(done - n, done);
-    if (full) this.bench.whole.then((around) => around.full(this, full.text));
+    if (n > 0) this.bench.panels?.senses.speak(done - n, done);
+    if (full) this.bench.panelsReady.then((panels) => panels.full(this, full.text));
   }
 
   /** How far within the chain, by good items. @param {any} planned @param {{done: number, spoiled: number}} total */
@@ -153,7 +163,7 @@ export class Lane {
     const of = place ? groupName(planned.group, place.index) : "";
     this.pad.put(
       "place",
-      place ? `${planned.item ?? "item"} ${place.within} of ${place.size} in ${of}` : "",
+      place ? text.placeIn(planned.item ?? text.item, `${place.within}`, `${place.size}`, of) : "",
     );
     this.pad.put("brief", place ? `${place.within}/${place.size} ${of}` : "");
   }
@@ -165,13 +175,10 @@ export class Lane {
     const piece = store.thing("piece", lane.piece);
     const shape = lane.mark ?? piece?.mark;
     if (this.shape !== shape || !this.name.firstChild)
-      this.name.replaceChildren(mark(shape), this.word);
+      this.name.replaceChildren(mark(shape), this.words);
     this.shape = shape;
-    this.word.textContent = laneName(lane);
-    this.name.setAttribute(
-      "aria-label",
-      `${laneName(lane)}, ${markWord(shape).toLowerCase()}: more for this lane`,
-    );
+    this.words.textContent = laneName(lane);
+    this.name.setAttribute("aria-label", text.more(laneName(lane), markWord(shape).toLowerCase()));
     this.root.setAttribute("aria-label", laneName(lane));
     this.root.dataset.colour = lane.colour ?? piece?.colour ?? "ember";
     const batch = batchOf(lane);
@@ -179,16 +186,16 @@ export class Lane {
     this.tray.textContent = `+${figure(batch)}`;
     this.tray.setAttribute(
       "aria-label",
-      `+${amount(batch, planned?.items ?? "items", planned?.item)}`,
+      `+${amount(batch, planned?.items ?? text.items, planned?.item)}`,
     );
     this.pad.put("item", upper(planned?.items ?? stepName(store, lane.step)));
-    const total = store.total(lane.piece, lane.step);
+    const total = store.totals.of(lane.piece, lane.step);
     this.pad.count(total.done);
     if (!this.pad.root.classList.contains("full")) this.where(planned, total);
-    const ends = store.forecast?.pieces?.find(
+    const ends = store.answers.forecast?.pieces?.find(
       (/** @type {any} */ p) => p.id === lane.piece,
     )?.finish;
-    this.pad.put("finish", ends?.p80 ? `${day(ends.p80, true)}, 8 in 10` : "");
-    this.pad.put("loose", looseWords(store.standing(lane.piece)));
+    this.pad.put("finish", ends?.p80 ? text.safe(day(ends.p80, true)) : "");
+    this.pad.put("loose", spareWords(store.answers.standing(lane.piece)));
   }
 }

@@ -1,4 +1,5 @@
 // The pad of one lane: a button with the running count on it. Built once; a tap changes text only.
+import { bench as text } from "../../texts/texts.js";
 import { figure, percent } from "../../format/numbers.js";
 import { Press } from "../../device/tap-gesture.js";
 
@@ -12,7 +13,7 @@ export class Pad {
     this.root.type = "button";
     const first = document.createElement("span");
     first.className = "quiet";
-    first.textContent = "Count one: ";
+    first.textContent = text.countOne;
     /** @type {Record<string, HTMLElement>} */
     this.at = {};
     for (const name of PARTS) {
@@ -31,19 +32,19 @@ export class Pad {
       look: (down) => this.root.classList.toggle("pressed", down),
     });
     this.unsaved = 0;
-    this.say("saved");
+    this.showSaved("saved");
   }
 
-  /** Only what differs is written. @param {string} name @param {string} text */
-  put(name, text) {
-    if (this.at[name].textContent !== text) this.at[name].textContent = text;
+  /** Writes only what differs, to spare the layout. @param {string} name @param {string} words */
+  put(name, words) {
+    if (this.at[name].textContent !== words) this.at[name].textContent = words;
   }
 
   /** @param {number} n */
   count(n) {
-    const text = figure(n);
-    this.put("count", text);
-    const long = String(Math.max(2, text.length));
+    const digits = figure(n);
+    this.put("count", digits);
+    const long = String(Math.max(2, digits.length));
     if (this.root.dataset.long !== long) {
       this.root.dataset.long = long;
       this.root.style.setProperty("--long", long);
@@ -52,36 +53,36 @@ export class Pad {
 
   /** @param {number} share 0 to 1 @param {number} need */
   share(share, need) {
-    this.put("of", need ? `of ${figure(need)} · ${percent(share)}` : "");
+    this.put("of", need ? text.ofNeed(figure(need), percent(share)) : "");
     this.bar.style.setProperty("--share", String(Math.min(1, share)));
   }
 
-  /** A press is on its way to the disk; the number is solid when it is there. @param {Promise<unknown>} saved */
+  /** A press is being saved; the number turns solid once it is. @param {Promise<unknown>} saved */
   awaits(saved) {
     this.unsaved++;
-    this.say("pressed");
+    this.showSaved("pressed");
     saved.then(
       () => {
-        if (!--this.unsaved) this.say("saved");
+        if (!--this.unsaved) this.showSaved("saved");
       },
       () => {
         this.unsaved--;
-        this.say("lost");
+        this.showSaved("lost");
       },
     );
   }
 
   /** pressed, saved here, sent to the server, or not saved. @param {"pressed" | "saved" | "sent" | "lost"} state */
-  say(state) {
+  showSaved(state) {
     if (state === "sent" && this.unsaved) return;
     this.root.dataset.saved = state;
   }
 
-  /** Something on this lane is full: told in words on the pad until the next tap. @param {string} text */
-  full(text) {
-    this.root.classList.toggle("full", text !== "");
-    if (!text) return;
-    this.put("place", text);
-    this.put("brief", text);
+  /** Something on this lane is full: shown on the pad until the next tap. @param {string} words */
+  full(words) {
+    this.root.classList.toggle("full", words !== "");
+    if (!words) return;
+    this.put("place", words);
+    this.put("brief", words);
   }
 }

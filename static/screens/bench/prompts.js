@@ -1,192 +1,184 @@
-// What the Bench asks and tells in its cards: gaps of the clock, contacts held apart, breaks, undone counts.
+// What the Bench's cards ask and report: gaps of the clock, doubtful contacts, breaks, undone counts.
+import { bench as text } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { senses } from "../../device/feedback.js";
 import { BreakWatch } from "../../device/break-reminder.js";
 import { lacks } from "../../device/capabilities.js";
 import { figure } from "../../format/numbers.js";
 import { typedNumber } from "../../format/parse-number.js";
-import { minutes, several, some } from "../../format/words.js";
-import { careRead, firstSentence, readCare } from "../../ui/caution.js";
-import { laneName } from "./lane.js";
-import { saidCount } from "../../format/count-words.js";
+import { minutes, some } from "../../format/words.js";
+import { cautionRead, firstSentence, markCautionRead } from "../../ui/caution.js";
+import { MANY, laneName } from "./lane.js";
+import { countWords } from "../../format/count-words.js";
 
 /** @typedef {import("../../types").Change} Change */
 
-const WHY = {
-  bounce: "too soon after the last",
-  palm: "as wide as a palm",
-  slip: "the finger slipped away",
-};
-const SAID_MS = 6000;
+const NOTE_MS = 6000;
 
 /** A stretch of time in full words. @param {number} min */
-const span = (min) => {
-  const n = min < 90 ? Math.round(min) : min / 60;
-  return `${min < 90 ? n : some(n, 2)} ${min < 90 ? "minute" : "hour"}${n === 1 ? "" : "s"}`;
-};
+const stretch = (min) =>
+  min < 90 ? text.minuteStretch(figure(min)) : text.hourStretch(some(min / 60, 2));
 
-export class Asking {
-  /** @param {import("./bench.js").Bench} bench @param {import("./cards.js").Cards} cards @param {import("./undo.js").Undo} undo */
+export class Prompts {
+  /** @param {import("./bench.js").Bench} bench @param {import("./cards.js").PromptCards} cards @param {import("./undo.js").Undo} undo */
   constructor(bench, cards, undo) {
     this.bench = bench;
     this.cards = cards;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.timer = undefined;
-    this.cared = new Set();
+    this.cautioned = new Set();
     this.gapAsked = "";
-    this.caring = ""; // the step whose caution stands there
-    /** @type {Map<string, string>} what was said of softened zinc, by piece */
-    this.heat = new Map();
-    this.breaks = new BreakWatch(store, (worked) => this.rest(worked));
-    store.addEventListener("gap", () => this.gap());
-    store.addEventListener("clock", () => this.gap());
-    store.addEventListener("held", () => this.held());
+    this.cautionShown = ""; // the step whose caution is shown
+    /** @type {Map<string, string>} warnings already shown, by piece */
+    this.warned = new Map();
+    this.breaks = new BreakWatch(store, (worked) => this.suggestRest(worked));
+    store.addEventListener("gap", () => this.askGap());
+    store.addEventListener("clock", () => this.askGap());
+    store.addEventListener("held", () => this.askDoubtful());
     store.addEventListener("standing", (e) =>
-      this.heated(/** @type {CustomEvent} */ (e).detail?.piece ?? ""),
+      this.warn(/** @type {CustomEvent} */ (e).detail?.piece ?? ""),
     );
     store.addEventListener("saved", (e) =>
       undo.newest(/** @type {CustomEvent} */ (e).detail.change),
     );
     store.addEventListener("undone", (e) =>
-      this.undone(/** @type {CustomEvent} */ (e).detail.change),
+      this.reportUndone(/** @type {CustomEvent} */ (e).detail.change),
     );
-    this.gap();
-    this.held();
-    for (const { id, state } of store.things("piece")) if (state !== "done") this.heated(id);
-    setTimeout(() => this.lacking(), 1500);
+    this.askGap();
+    this.askDoubtful();
+    for (const { id, state } of store.things("piece")) if (state !== "done") this.warn(id);
+    setTimeout(() => this.reportLacks(), 1500);
   }
 
-  /** The next tap puts away what only told of the last. */
-  counted() {
-    this.cards.take("much"); // its figures are of before
-    if (this.caring) readCare(this.caring); // it stood there while the hands went to work
-    this.caring = "";
-    for (const key of ["full", "undone", "care"]) this.cards.take(key);
+  /** The next tap removes the cards about the last one. */
+  clearAfterCount() {
+    this.cards.remove("much"); // its numbers are out of date
+    if (this.cautionShown) markCautionRead(this.cautionShown); // it was shown until the work began
+    this.cautionShown = "";
+    for (const key of ["full", "undone", "care"]) this.cards.remove(key);
   }
 
   /** The caution of a step just chosen; once for each, and gone with the first tap. @param {string} piece @param {string} step */
-  care(piece, step) {
-    const text = store.plan(piece)?.steps?.find((/** @type {any} */ s) => s.step === step)?.caution;
-    if (!text || this.cared.has(step) || careRead(piece, step)) return;
-    this.cared.add(step);
-    this.caring = step;
+  caution(piece, step) {
+    const warning = store.answers
+      .plan(piece)
+      ?.steps?.find((/** @type {any} */ s) => s.step === step)?.caution;
+    if (!warning || this.cautioned.has(step) || cautionRead(piece, step)) return;
+    this.cautioned.add(step);
+    this.cautionShown = step;
     this.cards.put("care", {
-      text: `▲ ${firstSentence(text)}`,
+      text: text.caution(firstSentence(warning)),
       acts: [],
-      away: "Understood",
-      onAway: () => readCare(step),
+      dismiss: text.understood,
+      onDismiss: () => markCautionRead(step),
     });
   }
 
-  /** Softened rings of zinc-coated wire: said when such a count comes to light, with all of it on the lane's sheet. @param {string} piece */
-  heated(piece) {
-    const [text] = store.standing(piece)?.warnings ?? [];
-    if (!text) return this.heat.delete(piece) && this.cards.take("fire");
-    const first = firstSentence(text),
-      rest = firstSentence(text.slice(first.length).trim());
-    if (this.heat.get(piece) === first) return;
-    this.heat.set(piece, first);
+  /** A warning, such as of softened rings of zinc-coated wire; all of it is on the lane's sheet. @param {string} piece */
+  warn(piece) {
+    const [warning] = store.answers.standing(piece)?.warnings ?? [];
+    if (!warning) return this.warned.delete(piece) && this.cards.remove("fire");
+    const first = firstSentence(warning),
+      rest = firstSentence(warning.slice(first.length).trim());
+    if (this.warned.get(piece) === first) return;
+    this.warned.set(piece, first);
     this.cards.put("fire", {
-      text: `▲ ${store.thing("piece", piece)?.name ?? "A piece"}: ${first} ${rest}`,
+      text: text.cautionOf(
+        store.thing("piece", piece)?.name ?? text.cautionPiece,
+        `${first} ${rest}`.trim(),
+      ),
       acts: [],
-      away: "Understood",
+      dismiss: text.understood,
     });
   }
 
-  /** What is asked of a gap stays while it is answered, whatever else happens on the bench. */
-  gap() {
-    const gap = store.gap();
+  /** The question about a gap stays while it is answered, whatever else happens on the Bench. */
+  askGap() {
+    const gap = store.clock.gaps[0];
     if (!gap) {
       this.gapAsked = "";
-      return this.cards.take("gap");
+      return this.cards.remove("gap");
     }
-    this.cards.take("break"); // how long it was without a rest is not known before this is answered
+    this.cards.remove("break"); // the time without a rest is unknown until this is answered
     const asked = `${gap.sitting} ${gap.from_ms} ${gap.to_ms}`;
     if (this.gapAsked === asked) return;
     this.gapAsked = asked;
-    const some = Math.min(
+    const few = Math.min(
       Math.round(gap.minutes),
-      Math.max(1, Math.round(store.usualMinutes(gap.step) / 3)),
+      Math.max(1, Math.round(store.clock.usualMinutes(gap.step) / 3)),
     );
     this.cards.put("gap", {
-      text: `No taps for ${span(gap.minutes)} on ${this.bench.nameOf(gap.piece, gap.step)}. How long did you really work?`,
+      text: text.gap(stretch(gap.minutes), this.bench.nameOf(gap.piece, gap.step)),
       acts: [
-        ["All of it", () => this.keep(gap.minutes)],
-        ["None of it", () => this.keep(0)],
-        [several(some, "minute"), () => this.keep(some)],
-        ["Other", () => this.askMinutes(gap)],
+        [text.allOfIt, () => this.answerGap(gap.minutes)],
+        [text.noneOfIt, () => this.answerGap(0)],
+        [text.minuteStretch(figure(few)), () => this.answerGap(few)],
+        [text.other, () => this.askMinutes(gap)],
       ],
-      away: null,
+      dismiss: null,
     });
   }
 
   /** @param {number} n minutes of the gap */
-  keep(n) {
-    store.answerGap(n).catch(() => {});
+  answerGap(n) {
+    store.clock.answerGap(n).catch(() => {});
   }
 
   /** @param {import("../../types").Gap} gap */
   askMinutes(gap) {
     const most = Math.floor(gap.minutes),
       tens = [5, 10, 15, 20, 30, 45, 60, 90, 120, 180].filter((n) => n < most).slice(-6);
-    const take = (/** @type {string} */ typed) => {
+    const submit = (/** @type {string} */ typed) => {
       const n = typedNumber(typed);
       if (typeof n !== "number" || !(n >= 0 && n <= gap.minutes))
-        return `Type minutes from 0 to ${figure(most)}.`;
-      this.keep(n);
+        return text.minutesUpTo(figure(most));
+      this.answerGap(n);
       return "";
     };
     this.cards.put("gap", {
-      text: `Minutes worked, of the ${span(gap.minutes)}:`,
-      acts: tens.map((n) => [`${n}`, () => this.keep(n)]),
-      field: { label: "or type", word: "Keep", take },
-      away: "Back",
-      onAway: () => {
+      text: text.gapMinutes(stretch(gap.minutes)),
+      acts: tens.map((n) => [`${n}`, () => this.answerGap(n)]),
+      field: { label: text.orType, word: text.save, submit },
+      dismiss: text.back,
+      onDismiss: () => {
         this.gapAsked = "";
-        this.gap();
+        this.askGap();
       },
     });
   }
 
-  /** More at once than is left, or than ten batches. @param {import("./lane.js").Lane} lane @param {number} n @param {import("./lane.js").Much} much @param {(n: number) => void} count */
-  much(lane, n, { left, most }, count) {
-    const name = laneName(lane.lane),
-      over = left !== null && n > left;
-    const why = !over
-      ? `That is more than ${most}`
-      : left
-        ? `Only ${figure(left)} ${left === 1 ? "is" : "are"} left`
-        : "None are left to make";
-    this.cards.put("much", {
-      text: `Count ${figure(n)}? ${why} on ${name}.`,
-      away: "No",
-      acts: [
-        [`Count ${figure(n)}`, () => count(n)],
-        .../** @type {[string, () => void][]} */ (
-          over && left ? [[`Count ${figure(left)}`, () => count(left)]] : []
-        ),
-      ],
-    });
+  /** More at once than is left, or than ten batches. @param {import("./lane.js").Lane} lane @param {number} n @param {import("./lane.js").LargeCount} large @param {(n: number) => void} count */
+  askLarge(lane, n, { left, batch }, count) {
+    const name = laneName(lane.lane);
+    const why =
+      left === null || n <= left
+        ? batch > 1
+          ? text.moreThanBatches(figure(batch), name)
+          : text.moreThanMany(figure(MANY), name)
+        : left
+          ? text.onlyLeft(figure(left), name)
+          : text.noneLeft(name);
+    /** @type {[string, () => void][]} */
+    const acts = [[text.countN(figure(n)), () => count(n)]];
+    if (left && n > left) acts.push([text.countN(figure(left)), () => count(left)]);
+    this.cards.put("much", { text: text.countQuestion(figure(n), why), dismiss: text.no, acts });
   }
 
-  async held() {
-    const held = await store.holds();
-    if (!held.length) return this.cards.take("held");
+  async askDoubtful() {
+    const held = await store.counting.holds();
+    if (!held.length) return this.cards.remove("held");
     const first = held[0];
     const alike = held.filter((h) => h.piece === first.piece && h.step === first.step);
     const name = this.bench.nameOf(first.piece ?? "", first.step ?? "");
-    const why = WHY[/** @type {keyof typeof WHY} */ (first.why)] ?? first.why;
+    const why = text.doubts[/** @type {keyof typeof text.doubts} */ (first.why)] ?? first.why ?? "";
+    const n = figure(alike.length),
+      many = alike.length > 1;
     this.cards.put("held", {
-      text:
-        alike.length > 1
-          ? `Perhaps ${alike.length} taps on ${name} (${why}). Not counted.`
-          : `Perhaps one tap on ${name} (${why}). Not counted.`,
-      acts: [
-        [alike.length > 1 ? `Count the ${alike.length}` : "Count it", () => this.count(alike)],
-      ],
-      away: alike.length > 1 ? "They were none" : "It was none",
-      onAway: () => {
-        store.putHoldsAway(alike).then(() => this.held());
+      text: many ? text.doubtMany(n, name, why) : text.doubtOne(name, why),
+      acts: [[many ? text.countThem(n) : text.countIt, () => this.count(alike)]],
+      dismiss: many ? text.notTaps : text.notTap,
+      onDismiss: () => {
+        store.counting.putHoldsAway(alike).then(() => this.askDoubtful());
       },
     });
   }
@@ -195,55 +187,54 @@ export class Asking {
   async count(held) {
     senses.give("tap");
     for (const h of held)
-      await store
+      await store.counting
         .count(h.piece ?? "", h.step ?? "", h.n ?? 1, { holds: { device: h.device, seq: h.seq } })
         .saved.catch(() => {});
-    this.held();
+    this.askDoubtful();
   }
 
   /** @param {Change} change */
-  undone(change) {
+  reportUndone(change) {
     senses.give("back");
-    this.said(
-      `Taken back: ${saidCount(change, this.bench.nameOf(change.piece ?? "", change.step ?? ""))}.`,
-    );
+    const count = countWords(change, this.bench.nameOf(change.piece ?? "", change.step ?? ""));
+    this.note(text.tookBack(count));
   }
 
-  /** For a little while. @param {string} text */
-  said(text) {
-    this.cards.put("undone", { text, acts: [] });
+  /** A card for a little while. @param {string} words */
+  note(words) {
+    this.cards.put("undone", { text: words, acts: [] });
     clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.cards.take("undone"), SAID_MS);
+    this.timer = setTimeout(() => this.cards.remove("undone"), NOTE_MS);
   }
 
   /** @param {number} worked minutes */
-  rest(worked) {
+  suggestRest(worked) {
     this.cards.put("break", {
-      text: `${minutes(worked)} at the bench without a rest. Put the hammer down, open and stretch the hands.`,
+      text: text.rest(minutes(worked)),
       acts: [
         [
-          "Pause the clock",
+          text.pauseClock,
           () => {
-            store.pause();
+            store.clock.pause();
           },
         ],
       ],
-      away: "Later",
+      dismiss: text.later,
     });
   }
 
-  lacking() {
-    const said = new Set(store.own("said_lacks", []));
+  reportLacks() {
+    const known = new Set(store.own("said_lacks", []));
     const fresh = lacks().filter(
-      ([name]) => !said.has(name) && (name !== "voice" || senses.every > 0),
+      ([name]) => !known.has(name) && (name !== "voice" || senses.every > 0),
     );
     if (!fresh.length) return;
     this.cards.put("lacks", {
-      text: fresh.map(([, text]) => text).join(" "),
+      text: fresh.map(([, lack]) => lack).join(" "),
       acts: [],
-      away: "Understood",
-      onAway: () => {
-        store.setOwn("said_lacks", [...said, ...fresh.map(([name]) => name)]);
+      dismiss: text.understood,
+      onDismiss: () => {
+        store.setOwn("said_lacks", [...known, ...fresh.map(([name]) => name)]);
       },
     });
   }

@@ -1,22 +1,16 @@
-// The newest count and how to take it back; the last fifty in a list, each with what it was.
+// The newest count and how to take it back; the last fifty in a list.
+import { bench as text, format } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { html, render } from "../../vendor/lit-html.js";
-import { saidCount } from "../../format/count-words.js";
-import { figure } from "../../format/numbers.js";
+import { countWords, shortCountWords } from "../../format/count-words.js";
 
 /** @typedef {import("../../types").Change} Change */
 
-const clock = new Intl.DateTimeFormat("en-GB", {
+const clock = new Intl.DateTimeFormat(format.locale, {
   hour: "2-digit",
   minute: "2-digit",
   second: "2-digit",
 });
-
-/** In the two lines of the button. @param {Change} change @param {string} name of its lane */
-const shortly = (change, name) =>
-  change.how === "stocktake"
-    ? `the count set to ${figure(change.found ?? 0)} in ${name}`
-    : saidCount(change, name);
 
 export class Undo {
   /** @param {import("./bench.js").Bench} bench */
@@ -33,12 +27,12 @@ export class Undo {
     this.list = document.createElement("button");
     this.list.type = "button";
     this.list.className = "undo-list";
-    this.list.textContent = "Last 50";
+    this.list.textContent = text.lastTaps;
     this.list.addEventListener("click", () => this.open());
     this.root.append(this.button, this.list);
     this.dialog = document.createElement("dialog");
     this.dialog.className = "sheet-up";
-    this.dialog.setAttribute("aria-label", "The last 50 counts");
+    this.dialog.setAttribute("aria-label", text.lastTaps);
     addEventListener("hashchange", () => this.dialog.close());
     this.root.append(this.dialog);
     this.newest(null);
@@ -47,35 +41,37 @@ export class Undo {
   /** @param {Change | null | undefined} change */
   newest(change) {
     this.button.disabled = !change;
-    const text = change
-      ? `Undo ${shortly(change, this.bench.nameOf(change.piece ?? "", change.step ?? ""))}`
-      : "Nothing to undo";
-    if (this.what.textContent !== text) this.what.textContent = text; // the same words again would lay the screen out anew
+    const words = change
+      ? text.undoOf(
+          shortCountWords(change, this.bench.nameOf(change.piece ?? "", change.step ?? "")),
+        )
+      : text.nothingToUndo;
+    if (this.what.textContent !== words) this.what.textContent = words; // else the browser would lay out the screen again
   }
 
-  async look() {
-    this.newest((await store.undoable())[0]);
+  async refresh() {
+    this.newest((await store.counting.undoable())[0]);
   }
 
   /** @param {Change} [which] */
   async back(which) {
-    await store.undo(which);
-    await this.look();
+    await store.counting.undo(which);
+    await this.refresh();
     if (this.dialog.open) await this.open();
   }
 
   async open() {
-    const rows = await store.undoable();
+    const rows = await store.counting.undoable();
     const name = (/** @type {Change} */ c) => this.bench.nameOf(c.piece ?? "", c.step ?? "");
     render(
-      html`<h2>The last ${rows.length === 1 ? "count" : `${rows.length} counts`} of this device</h2>
+      html`<h2>${text.lastCounts(`${rows.length}`)}</h2>
       <ul class="undo-rows">${rows.map(
         (
           c,
-        ) => html`<li><span>${saidCount(c, name(c))}<br><span class="soft">${clock.format(new Date(c.at))}</span></span>
-        <button type="button" @click=${() => this.back(c)} aria-label=${`Undo ${saidCount(c, name(c))}, ${clock.format(new Date(c.at))}`}>Undo</button></li>`,
+        ) => html`<li><span>${countWords(c, name(c))}<br><span class="soft">${clock.format(new Date(c.at))}</span></span>
+        <button type="button" @click=${() => this.back(c)} aria-label=${text.undoAt(countWords(c, name(c)), clock.format(new Date(c.at)))}>${text.undo}</button></li>`,
       )}</ul>
-      <button type="button" class="main" @click=${() => this.dialog.close()}>Done</button>`,
+      <button type="button" class="main" @click=${() => this.dialog.close()}>${text.done}</button>`,
       this.dialog,
     );
     if (!this.dialog.open) this.dialog.showModal();

@@ -1,7 +1,7 @@
 // Forecast: when each piece will be done, how sure that is, why, and what would make it surer.
 import { html } from "../../vendor/lit-html.js";
 import { store } from "../../store/store.js";
-import { Room } from "../../ui/screen.js";
+import { Screen } from "../../ui/screen.js";
 import { pieceCard } from "./piece.js";
 import { notesSheet, weekSheet } from "./week.js";
 import { History, stepsSheet } from "./steps.js";
@@ -10,7 +10,7 @@ import "./trial.js";
 
 /** @typedef {import("./trial.js").Trial} Trial */
 
-export class ForecastRoom extends Room {
+export class ForecastRoom extends Screen {
   constructor() {
     super("When will it be done?", ["forecast", "things", "standing", "plan", "engine"]);
     this.prices = new Prices(() => this.soon());
@@ -37,12 +37,14 @@ export class ForecastRoom extends Room {
       if (store.thing("piece", piece)?.order !== order + 1)
         await store.set("piece", piece, { order: order + 1 });
     }
-    this.say(`${store.thing("piece", id)?.name ?? "The piece"} is now ${to + 1} of ${ids.length}.`);
+    this.announce(
+      `${store.thing("piece", id)?.name ?? "The piece"} is now ${to + 1} of ${ids.length}.`,
+    );
   }
 
   view() {
     const open = store.things("piece").filter((p) => p.state !== "done");
-    const forecast = store.forecast;
+    const forecast = store.answers.forecast;
     if (!open.length)
       return html`<p>Nothing is on the bench. <a href="#pieces">Begin a piece</a>, then its finish date stands here.</p>`;
     const inTurns = store.setting("queue", "in_order") === "in_turns";

@@ -2,7 +2,7 @@
 import { html } from "../../vendor/lit-html.js";
 import { store } from "../../store/store.js";
 import { today } from "../../store/answers.js";
-import { kept } from "../../ui/keep-typing.js";
+import { inputField } from "../../ui/form-fields.js";
 import { span } from "../../pictures/span.js";
 import { mark } from "../../pictures/mark.js";
 import { chance, day, daysBetween, hours, several } from "../../format/words.js";
@@ -29,7 +29,7 @@ function queueButtons(name, place, of, inTurns, move) {
 function waiting(id) {
   const refused = store.answers.planRefused(id);
   if (refused) return html`<p class="told bad">${refused.why}</p>`;
-  if (!store.sized(id))
+  if (!store.entities.isSized(id))
     return html`<p>It has no plan yet. <a href=${`#plan/${id}`}>Say how large it will be</a>, then it can be foreseen.</p>`;
   return store.answers.forecastRefused ? null : html`<p class="soft">Being worked out…</p>`;
 }
@@ -80,9 +80,8 @@ function dueField(piece, said, name, now) {
   const id = `due-${piece.id}`;
   const set = (/** @type {Event} */ e) =>
     store.set("piece", piece.id, { due: /** @type {HTMLInputElement} */ (e.target).value || null });
-  return html`<div class="field due"><label for=${id}>Promised for <span class="quiet">(${name})</span></label>
-    <input id=${id} type="date" .value=${kept(piece.due ?? "")} @change=${set}>
-    ${piece.due ? html`<p class="hint">${dueWords(piece.due, said, now)}</p>` : null}</div>`;
+  const label = html`Promised for <span class="quiet">(${name})</span>`;
+  return html`<div class="due">${inputField(id, label, { type: "date", value: piece.due, onChange: set, hint: piece.due ? dueWords(piece.due, said, now) : "" })}</div>`;
 }
 
 /** @param {string} due @param {any} said @param {string} now */

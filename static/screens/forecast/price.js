@@ -1,5 +1,6 @@
 // What to ask for a piece: the maker's rate and costs in, the engine's lines and totals out.
 import { html } from "../../vendor/lit-html.js";
+import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
 import { hours } from "../../format/words.js";
 import {
@@ -42,7 +43,7 @@ export class Prices {
   /** Read again when the forecast has changed, as it does with every sitting. @param {string} piece @param {any} said */
   async worked(piece, said) {
     if (this.spent.get(piece)?.said !== said) {
-      const rows = await store.sittings({ piece });
+      const rows = await history.sittings({ piece });
       this.spent.set(piece, { said, hours: rows.reduce((all, s) => all + s.minutes / 60, 0) });
     }
     return this.spent.get(piece)?.hours ?? 0;
@@ -50,7 +51,7 @@ export class Prices {
 
   /** @param {any} piece @param {any} said */
   async ask(piece, said) {
-    const plan = store.plan(piece.id);
+    const plan = store.answers.plan(piece.id);
     if (!plan) return;
     const done = await this.worked(piece.id, said);
     const question = priceQuestion(store, piece, plan, {
@@ -79,7 +80,7 @@ export class Prices {
   /** @param {any} piece */
   inside(piece) {
     const kept = this.kept.get(piece.id),
-      plan = store.plan(piece.id);
+      plan = store.answers.plan(piece.id);
     const missing = plan ? unpriced(store, plan) : [];
     if (kept && !this.rates.has(piece.id))
       this.rates.set(piece.id, Boolean(kept.refused || kept.lacks));

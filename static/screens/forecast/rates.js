@@ -4,13 +4,14 @@ import { store } from "../../store/store.js";
 import { typedMoney } from "../../format/parse-number.js";
 import { sum } from "../../engine/price-question.js";
 import {
-  choiceEntry,
-  heal,
-  moneyEntry,
-  moneyLike,
-  numberEntry,
-  refuse,
-  wordEntry,
+  choiceField,
+  clearError,
+  moneyField,
+  inputField,
+  moneyExample,
+  numberField,
+  showError,
+  textField,
 } from "../../ui/form-fields.js";
 
 const OF_THE_PRICE = 95; // percent of profit at most, where it is a share of the price
@@ -28,11 +29,11 @@ export function ratesForm(at, digits, refused) {
   const bad = (/** @type {string} */ field) => (refused?.field === field ? refused.why : "");
   const ofPrice = store.setting("margin_on", "price") === "price";
   return html`<div class="pair">
-    ${wordEntry(`currency-${at}`, "Currency", store.setting("currency", ""), (v) => store.setSetting("currency", v?.toUpperCase() ?? null), { longest: 3, bad: bad("currency"), hint: "Three letters, such as EUR, GBP or JPY." })}
-    ${moneyEntry(`rate-${at}`, "An hour of work", store.setting("rate", null), digits, (v) => store.setSetting("rate", v), { hint: "What you want for an hour at the bench." })}
-    ${moneyEntry(`kilo-${at}`, "A kilogram of wire", store.setting("wire_per_kg", null), digits, (v) => store.setSetting("wire_per_kg", v), { hint: "Where no reel says its own." })}
-    ${SHARES.map(([name, words, most]) => numberEntry(`${name}-${at}`, words, store.setting(name, 0), (v) => store.setSetting(name, v ?? 0), { unit: "%", high: name === "margin_percent" && ofPrice ? OF_THE_PRICE : most, bad: bad(name) }))}
-    ${choiceEntry(
+    ${textField(`currency-${at}`, "Currency", store.setting("currency", ""), (v) => store.setSetting("currency", v?.toUpperCase() ?? null), { longest: 3, error: bad("currency"), hint: "Three letters, such as EUR, GBP or JPY." })}
+    ${moneyField(`rate-${at}`, "Your hourly rate", store.setting("rate", null), digits, (v) => store.setSetting("rate", v), { hint: "What you want for an hour at the bench." })}
+    ${moneyField(`kilo-${at}`, "A kilogram of wire", store.setting("wire_per_kg", null), digits, (v) => store.setSetting("wire_per_kg", v), { hint: "Where no reel says its own." })}
+    ${SHARES.map(([name, words, most]) => numberField(`${name}-${at}`, words, store.setting(name, 0), (v) => store.setSetting(name, v ?? 0), { unit: "%", high: name === "margin_percent" && ofPrice ? OF_THE_PRICE : most, error: bad(name) }))}
+    ${choiceField(
       `on-${at}`,
       "Profit is a share of",
       store.setting("margin_on", "price"),
@@ -51,7 +52,7 @@ export function costsForm(piece, plan, digits) {
   const costs = piece.costs ?? [];
   const keep = (/** @type {any[]} */ rows) => store.set("piece", piece.id, { costs: rows });
   return html`<fieldset><legend>Costs of this piece</legend>
-    ${(plan?.consumables ?? []).map((/** @type {any} */ c) => moneyEntry(`use-${piece.id}-${c.name}`, `${c.name}, a ${c.unit || "unit"}`, store.thing("price", c.name)?.per_unit ?? null, digits, (v) => store.set("price", c.name, { per_unit: v })))}
+    ${(plan?.consumables ?? []).map((/** @type {any} */ c) => moneyField(`use-${piece.id}-${c.name}`, `${c.name}, a ${c.unit || "unit"}`, store.thing("price", c.name)?.per_unit ?? null, digits, (v) => store.set("price", c.name, { per_unit: v })))}
     ${
       costs.length
         ? html`<ul class="plain">${costs.map(
@@ -63,9 +64,9 @@ export function costsForm(piece, plan, digits) {
           )}</ul>`
         : null
     }
-    <form class="row" novalidate @submit=${(/** @type {SubmitEvent} */ e) => add(e, costs, digits, keep)} @input=${heal}>
-      <div class="field"><label for=${`cost-${piece.id}`}>What</label><input id=${`cost-${piece.id}`} name="name" maxlength="80" placeholder="Lining, straps, carriage"></div>
-      <div class="field"><label for=${`amount-${piece.id}`}>How much</label><input id=${`amount-${piece.id}`} name="amount" class="short" inputmode="decimal"></div>
+    <form class="row" novalidate @submit=${(/** @type {SubmitEvent} */ e) => add(e, costs, digits, keep)} @input=${clearError}>
+      ${inputField(`cost-${piece.id}`, "What", { name: "name", longest: 80, placeholder: "Lining, straps, carriage" })}
+      ${inputField(`amount-${piece.id}`, "How much", { name: "amount", short: true, mode: "decimal" })}
       <button>Add a cost</button></form></fieldset>`;
 }
 
@@ -76,8 +77,8 @@ function add(e, costs, digits, keep) {
   const name = /** @type {HTMLInputElement} */ (form.elements.namedItem("name")),
     amount = /** @type {HTMLInputElement} */ (form.elements.namedItem("amount"));
   const value = typedMoney(amount.value, digits);
-  refuse(name, name.value.trim() ? "" : "What: say what the cost is for, such as lining.");
-  refuse(amount, value ? "" : `How much: give a sum above 0. ${moneyLike(digits)}`);
+  showError(name, name.value.trim() ? "" : "What: say what the cost is for, such as lining.");
+  showError(amount, value ? "" : `How much: give a sum above 0. ${moneyExample(digits)}`);
   if (!value || !name.value.trim()) return;
   keep([...costs, { name: name.value.trim(), amount: value }]);
   form.reset();

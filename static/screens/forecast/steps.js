@@ -1,15 +1,17 @@
 // The pace of each step: the maker's guess, how practised, what the record says, and the ten-minute trial.
 import { html } from "../../vendor/lit-html.js";
+import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
 import { today } from "../../store/answers.js";
 import { ownGuess } from "../../engine/questions.js";
 import { percent } from "../../format/numbers.js";
-import { guessEntry } from "../../ui/pace-guess.js";
+import { choiceField, timeField } from "../../ui/form-fields.js";
 import { paceOverTime } from "../../pictures/pace.js";
 import { day, minutes, stepName, upper } from "../../format/words.js";
 
 const MOST = 200,
   MOVED = 0.03; // share of a guess that shows once it is rounded
+/** @type {[string, string][]} */
 const PRACTISED = [
   ["", "Not said"],
   ["new", "New to it"],
@@ -37,7 +39,7 @@ export function plannedSteps() {
   const steps = new Map();
   for (const { id, state } of store.things("piece")) {
     if (state === "done") continue;
-    for (const step of store.plan(id)?.steps ?? [])
+    for (const step of store.answers.plan(id)?.steps ?? [])
       if (!steps.has(step.step)) steps.set(step.step, step);
   }
   return [...steps.values()];
@@ -64,17 +66,14 @@ function stepCard(planned, forecast, openTrial, history) {
   return html`<article class="step" aria-label=${name}><h3>${name} <span class="soft">per ${planned.item ?? "item"}</span></h3>
     ${pace ? paceWords(pace, guess ?? planned.guess_min_per_item) : null}
     <div class="pair">
-      ${guessEntry(
+      ${timeField(
         `guess-${key}`,
         (unit) => `Your guess, ${unit}`,
         guess,
         guess != null && own.guess_min_per_item == null ? null : planned.guess_min_per_item,
         (m) => store.set("step", key, { guess_min_per_item: m }),
       )}
-      <div class="field"><label for=${`hand-${key}`}>How practised</label>
-        <select id=${`hand-${key}`} @change=${(/** @type {Event} */ e) => store.set("step", key, { practised: /** @type {HTMLSelectElement} */ (e.target).value || null })}>
-          ${PRACTISED.map(([value, words]) => html`<option value=${value} .selected=${(own.practised ?? "") === value}>${words}</option>`)}</select>
-        ${own.practised ? null : html`<p class="hint">${narrowWords(forecast, key, "practised")}</p>`}</div>
+      ${choiceField(`hand-${key}`, "Your experience", own.practised, PRACTISED, (v) => store.set("step", key, { practised: v || null }), { hint: own.practised ? "" : narrowWords(forecast, key, "practised") })}
     </div>
     <div class="row"><button @click=${() => openTrial(planned)} aria-label=${`Time ten minutes of ${name}`}>Time ten minutes</button>
       <span class="soft">${trialWords(own.trial)}${narrowWords(forecast, key, "trial")}</span></div>
@@ -144,7 +143,7 @@ export class History {
 
   /** @param {string} step */
   async load(step) {
-    const rows = (await store.sittings({ step, most: MOST }))
+    const rows = (await history.sittings({ step, most: MOST }))
       .filter((s) => s.timed > 0 && s.minutes > 0)
       .reverse();
     this.open.set(

@@ -6,7 +6,7 @@ import { today } from "../../store/answers.js";
 import { senses } from "../../device/feedback.js";
 import { Wake } from "../../device/wake-lock.js";
 import { minutes, several, stepName, upper } from "../../format/words.js";
-import { caution, careRead } from "../../ui/caution.js";
+import { caution, cautionRead } from "../../ui/caution.js";
 
 const MS = 60000,
   LONG_MIN = 10;
@@ -59,13 +59,13 @@ export class Trial extends HTMLElement {
       .filter(
         (p) =>
           p.state !== "done" &&
-          store.plan(p.id)?.steps.some((/** @type {any} */ s) => s.step === step.step),
+          store.answers.plan(p.id)?.steps.some((/** @type {any} */ s) => s.step === step.step),
       );
   }
 
   /** One pair of hands: the clock of the bench rests meanwhile. */
   begin() {
-    if (store.clock?.running) store.pause();
+    if (store.clock.shown?.running) store.clock.pause();
     this.began = this.last = Date.now();
     this.rung = false;
     this.ticking = setInterval(() => this.tick(), 500);
@@ -105,8 +105,7 @@ export class Trial extends HTMLElement {
     const trial = { minutes: (this.last - this.began) / MS, items, date: today() };
     this.close();
     await store.set("step", step, { trial });
-    if (piece)
-      await store.press({ kind: "count", piece, step, n: items, how: "hand" }, "done", []).saved;
+    if (piece) await store.counting.countByHand(piece, step, items).saved;
   }
 
   draw() {
@@ -134,7 +133,7 @@ export class Trial extends HTMLElement {
   care() {
     const { caution: text, step } = this.step;
     if (!text) return null;
-    return careRead(this.piece, step)
+    return cautionRead(this.piece, step)
       ? caution(text, this.piece, step)
       : html`<p class="caution">${text}</p>`;
   }

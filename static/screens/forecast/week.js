@@ -2,9 +2,7 @@
 import { html } from "../../vendor/lit-html.js";
 import { store } from "../../store/store.js";
 import { today } from "../../store/answers.js";
-import { numberIn } from "../../format/parse-number.js";
-import { kept } from "../../ui/keep-typing.js";
-import { heal, refuse } from "../../ui/form-fields.js";
+import { clearError, inputField, numberField, showError } from "../../ui/form-fields.js";
 import { day, daysAfter, daysBetween, hours, several, withDays } from "../../format/words.js";
 
 const MOST_OFF = 400;
@@ -27,9 +25,7 @@ export function weekSheet(forecast) {
   const queue = store.setting("queue", "in_order");
   const many = store.things("piece").filter((p) => p.state !== "done").length > 1;
   return html`<section class="sheet" aria-labelledby="weeks-ahead"><h2 id="weeks-ahead">The weeks ahead</h2>
-    <div class="field"><label for="week-hours">Hours a week you mean to work</label>
-      <input id="week-hours" inputmode="decimal" .value=${kept(String(store.setting("week_hours", "")))} @change=${setHours} aria-describedby="week-hours-hint">
-      <p class="hint" id="week-hours-hint">${week?.said_by === "usual" ? `Left empty: ${hours(week.said_h)} (common practice, no published source). ` : ""}${week?.record_days >= 7 ? html`You have worked ${hours(week.worked_h)} a week; that counts more as the record grows.` : "The weeks you really worked soon count for more than this."}</p></div>
+    ${numberField("week-hours", "Hours a week you mean to work", store.setting("week_hours", ""), (v) => store.setSetting("week_hours", v), { low: 0.25, high: 100, hint: html`${week?.said_by === "usual" ? `Left empty: ${hours(week.said_h)} (common practice, no published source). ` : ""}${week?.record_days >= 7 ? html`You have worked ${hours(week.worked_h)} a week; that counts more as the record grows.` : "The weeks you really worked soon count for more than this."}` })}
     ${
       many
         ? html`<fieldset class="choice"><legend>Several pieces on one pair of hands</legend>
@@ -47,14 +43,6 @@ export function weekSheet(forecast) {
   </section>`;
 }
 
-/** @param {Event} e */
-function setHours(e) {
-  const input = /** @type {HTMLInputElement} */ (e.target);
-  const { value, why } = numberIn(input.value, { name: "Hours a week", low: 0.25, high: 100 });
-  refuse(input, why);
-  if (!why) store.setSetting("week_hours", value);
-}
-
 function offDays() {
   const now = today();
   const off = store.setting("off_days", []).filter((/** @type {string} */ d) => d >= now);
@@ -68,9 +56,9 @@ function offDays() {
           )}</ul>`
         : html`<p class="soft">None. A holiday or a fair said here moves the dates at once.</p>`
     }
-    <form class="row" novalidate @submit=${addOff} @input=${heal}>
-      <div class="field"><label for="off-from">From</label><input id="off-from" name="from" type="date" min=${now}></div>
-      <div class="field"><label for="off-to">To, that day too</label><input id="off-to" name="to" type="date" min=${now}></div>
+    <form class="row" novalidate @submit=${addOff} @input=${clearError}>
+      ${inputField("off-from", "From", { name: "from", type: "date", min: now })}
+      ${inputField("off-to", "To, that day too", { name: "to", type: "date", min: now })}
       <button>Add days off</button>
     </form>`;
 }
@@ -88,7 +76,7 @@ function addOff(e) {
     ),
     from = first.value;
   const span = from && to.value ? daysBetween(from, to.value) : 0;
-  refuse(
+  showError(
     first,
     !from
       ? "From: give the first day off."
@@ -96,7 +84,7 @@ function addOff(e) {
         ? "From: this day is over; give one from today on."
         : "",
   );
-  refuse(
+  showError(
     to,
     span < 0
       ? "To: the last day must not be before the first."

@@ -1,48 +1,55 @@
 // What one touch does to the piece in the form.
-import { store } from "../../store/store.js";
 import { typedNumber } from "../../format/parse-number.js";
-import * as draftStorage from "./draft.js";
-import { freshPanel, ringDraft, swatchDraft } from "./draft.js";
-import { anotherLike } from "./serialize.js";
+import { store } from "../../store/store.js";
+import { plan as text } from "../../texts/texts.js";
+import { freshPanel, keepDraft, ringDraft, swatchDraft } from "./draft.js";
+import { copyOf } from "./serialize.js";
 
 /** @typedef {import("./form-model.js").FormModel} FormModel */
 
 /** Every system's wire for a gauge number. @param {FormModel} model @param {string} typed */
 export async function askGauge(model, typed) {
   const { gauge } = model;
-  Object.assign(gauge, { typed, why: "" });
-  model.tell();
+  Object.assign(gauge, { typed, error: "" });
+  model.notify();
   if (!typed.trim()) return;
   try {
     const { systems } = await store.ask({ ask: "gauge", gauge: typedNumber(typed) });
     if (gauge.typed === typed) gauge.systems = systems;
   } catch (error) {
     if (gauge.typed === typed)
-      Object.assign(gauge, { why: /** @type {any} */ (error).why, systems: [] });
+      Object.assign(gauge, { error: /** @type {any} */ (error).why, systems: [] });
   }
-  model.tell();
+  model.notify();
 }
 
-/** Begin from a ring planned before, with the swatch measured of it; their own records stay as they are. @param {FormModel} model @param {import("../../types").Thing} ring */
-export function takeRing(model, ring) {
+/** The ring that a mandrel gives. @param {FormModel} model @param {string} typed */
+export function askMandrel(model, typed) {
+  model.mandrel = typed;
+  model.notify();
+  model.ask();
+}
+
+/** Begin from the ring of an earlier piece, with the swatch measured of it; their own records stay as they are. @param {FormModel} model @param {import("../../types").Thing} ring */
+export function copyRing(model, ring) {
   const { draft } = model;
   if (!draft) return;
   draft.ring = ringDraft(ring, draft.ring.id);
   const swatch = store.things("swatch").find((s) => s.ring === ring.id);
   if (swatch)
     Object.assign(draft.fabric, swatchDraft(swatch), { id: draft.fabric.id, state: swatch.state });
-  model.touched();
+  model.edited();
 }
 
-/** @param {FormModel} model @param {number} i @param {Record<string, any>} offer a size the engine names: mm, an outline as pairs of them */
-export function takeSize(model, i, offer) {
+/** @param {FormModel} model @param {number} i @param {Record<string, any>} size one the engine suggests: mm, an outline as pairs of them */
+export function useSize(model, i, size) {
   const panel = model.draft?.panels[i];
   if (!panel) return;
-  if (offer.columns && panel.form === "rect") panel.form = "grid";
+  if (size.columns && panel.form === "rect") panel.form = "grid";
   const typed = (/** @type {number} */ mm) => String(Math.round(mm * 10) / 10);
-  for (const [name, value] of Object.entries(offer))
+  for (const [name, value] of Object.entries(size))
     panel.m[name] = Array.isArray(value) ? value.map((pair) => pair.map(typed)) : typed(value);
-  model.touched();
+  model.edited();
 }
 
 /** @param {FormModel} model */
@@ -50,33 +57,33 @@ export function addPanel(model) {
   const { draft } = model;
   if (!draft) return;
   const [first] = draft.panels;
-  if (draft.panels.length === 1 && first.name === "Panel") first.name = "Panel 1";
-  const fresh = freshPanel(store, `Panel ${draft.panels.length + 1}`);
+  if (draft.panels.length === 1 && first.name === text.panel) first.name = text.panelNumber(1);
+  const fresh = freshPanel(store, text.panelNumber(draft.panels.length + 1));
   draft.panels.push(fresh);
   model.unfolded = new Set([fresh.id]);
-  model.touched();
+  model.edited();
 }
 
-/** A panel goes with the joins that hold it. @param {FormModel} model @param {number} i */
-export function dropPanel(model, i) {
+/** A panel goes with the joins that name it. @param {FormModel} model @param {number} i */
+export function removePanel(model, i) {
   const { draft } = model;
   if (!draft) return;
-  const [gone] = draft.panels.splice(i, 1);
+  const [removed] = draft.panels.splice(i, 1);
   draft.piece.joins = draft.piece.joins.filter(
-    (/** @type {any} */ join) => !join.panels?.includes(gone.id),
+    (/** @type {any} */ join) => !join.panels?.includes(removed.id),
   );
-  model.touched();
+  model.edited();
 }
 
-/** A panel of other rings starts from the piece's. @param {FormModel} model @param {number} i @param {boolean} own */
-export function ownRing(model, i, own) {
+/** A panel of other rings begins with the piece's. @param {FormModel} model @param {number} i @param {boolean} own */
+export function useOwnRing(model, i, own) {
   const { draft } = model;
   if (draft) draft.panels[i].ring = own ? { ...draft.ring, id: store.newId() } : null;
-  model.touched();
+  model.edited();
 }
 
 /** @param {FormModel} model @param {number} i @param {boolean} own */
-export function ownSwatch(model, i, own) {
+export function useOwnSwatch(model, i, own) {
   const { draft } = model;
   if (draft)
     draft.panels[i].swatch = own
@@ -89,7 +96,7 @@ export function ownSwatch(model, i, own) {
           swatch_state: draft.panels[i].state || draft.fabric.state,
         }
       : null;
-  model.touched();
+  model.edited();
 }
 
 /** @typedef {"finishing" | "consumables" | "joins"} List */
@@ -97,13 +104,13 @@ export function ownSwatch(model, i, own) {
 /** @param {FormModel} model @param {List} list @param {Record<string, any>} row */
 export function addRow(model, list, row) {
   model.draft?.piece[list].push(row);
-  model.touched();
+  model.edited();
 }
 
 /** @param {FormModel} model @param {List} list @param {number} i */
-export function dropRow(model, list, i) {
+export function removeRow(model, list, i) {
   model.draft?.piece[list].splice(i, 1);
-  model.touched();
+  model.edited();
 }
 
 /** @param {FormModel} model @param {string[]} steps @param {boolean} skip */
@@ -113,25 +120,36 @@ export function skipSteps(model, steps, skip) {
 }
 
 /** What was counted so far, on all pieces, as the record of losses. @param {FormModel} model */
-export function takeRecord(model) {
+export function useCountedLosses(model) {
   if (!model.draft) return;
+  const pieces = store.things("piece");
   for (const { step } of model.answer.table?.steps ?? []) {
-    const totals = store.things("piece").map((p) => store.total(p.id, step));
-    const sum = (/** @type {"done" | "spoiled"} */ what) => totals.reduce((n, t) => n + t[what], 0);
-    const found = store
-      .things("piece")
-      .reduce((n, p) => n + store.tallies.stocktaken(p.id, step), 0);
+    const totals = pieces.map((p) => store.totals.of(p.id, step));
+    const sum = (/** @type {"done" | "spoiled"} */ kind) => totals.reduce((n, t) => n + t[kind], 0);
+    const found = pieces.reduce((n, p) => n + store.totals.stocktaken(p.id, step), 0);
     const made = sum("done") - found,
       good = Math.max(0, made - sum("spoiled"));
     if (made > 0)
       model.draft.piece.losses[step] = { good: String(good), bad: String(sum("spoiled")) };
   }
-  model.touched();
+  model.edited();
 }
 
 /** A new piece with all of this one but its name and date. @param {FormModel} model */
-export function makeAnother(model) {
+export function copyPiece(model) {
   if (!model.draft) return;
-  draftStorage.keep(anotherLike(store, model.draft));
+  keepDraft(copyOf(store, model.draft));
   location.hash = "plan/new";
+}
+
+/** @param {FormModel} model */
+export async function removePiece(model) {
+  const { draft } = model;
+  if (!draft) return;
+  for (const lane of store.things("lane").filter((l) => l.piece === draft.id))
+    await store.set("lane", lane.id, { deleted: true });
+  if (store.clock.shown?.piece === draft.id) await store.clock.stop();
+  await store.set("piece", draft.id, { deleted: true });
+  model.discard();
+  location.hash = "pieces";
 }

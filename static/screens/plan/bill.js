@@ -1,71 +1,80 @@
-// The bill of a piece: what it takes, and what adds to it: joins between panels, losses, consumables.
+// The bill of a piece: what it takes, and what adds to it: joins between panels, losses, other materials.
 import { html, nothing } from "../../vendor/lit-html.js";
 import { about, figure, weight } from "../../format/numbers.js";
 import { some } from "../../format/words.js";
 import { store } from "../../store/store.js";
+import { plan as text } from "../../texts/texts.js";
+import { bareInput, errorText } from "../../ui/form-fields.js";
 import { overCounted } from "../../ui/over-counted.js";
-import { addRow, dropRow, takeRecord } from "./actions.js";
-import { choice, field, number, restOf, whole } from "./fields.js";
-import { PLACES } from "./serialize.js";
+import { addRow, removeRow, useCountedLosses } from "./actions.js";
+import { choice, field, number, otherErrors, whole } from "./fields.js";
+import { PANELS_JOINED } from "./serialize.js";
 
 /** @typedef {import("./form-model.js").FormModel} FormModel */
 
+// — joins —
+
 /** @type {[string, string][]} */
-const HOW = [
-  ["end_to_end", "side by side"],
-  ["stacked", "one below the other"],
-  ["round", "closed to a tube"],
-  ["rings", "by a number of rings"],
-];
-/** @type {[string, string][]} */
-const SURE = [
-  ["0.8", "4 times in 5"],
-  ["0.9", "9 times in 10"],
-  ["", "19 times in 20"],
-  ["0.99", "99 times in 100"],
+const HOW_JOINED = [
+  ["end_to_end", text.sideBySide],
+  ["stacked", text.oneBelowTheOther],
+  ["round", text.closedToATube],
+  ["rings", text.byRings],
 ];
 
-/** The panels a join names follow from how it joins. @param {FormModel} model @param {number} i @param {string} how */
-function joinPanels(model, i, how) {
+/** How many panels a join names follows from how it joins. @param {FormModel} model @param {number} i @param {string} how */
+function joinedPanels(model, i, how) {
   const names = /** @type {[string, string][]} */ (
-    model.draft?.panels.map((p, k) => [p.id, p.name.trim() || `Panel ${k + 1}`]) ?? []
+    model.draft?.panels.map((p, k) => [p.id, p.name.trim() || text.panelNumber(k + 1)]) ?? []
   );
-  const options = /** @type {[string, string][]} */ ([["", "choose"], ...names]);
-  return html`${Array.from({ length: PLACES[how] ?? 2 }, (_, k) => choice(model, `piece.joins.${i}.panels.${k}`, k ? "and" : "Panel", options))}
-    ${how === "rings" ? whole(model, `piece.joins.${i}.rings`, "Joining rings") : nothing}`;
+  const options = /** @type {[string, string][]} */ ([["", text.choose], ...names]);
+  return html`${Array.from({ length: PANELS_JOINED[how] ?? 2 }, (_, k) => choice(model, `piece.joins.${i}.panels.${k}`, k ? text.andPanel : text.panel, options))}
+    ${how === "rings" ? whole(model, `piece.joins.${i}.rings`, text.joiningRingCount) : nothing}`;
 }
 
 /** @param {FormModel} model */
 export function joinsPart(model) {
   const rows = model.get("piece.joins");
-  return html`<details class="sheet" ?open=${rows.length > 0}><summary><h2>Joins between panels</h2></summary>
+  return html`<details class="sheet" ?open=${rows.length > 0}><summary><h2>${text.joins}</h2></summary>
     ${rows.map(
       (
         /** @type {any} */ row,
         /** @type {number} */ i,
       ) => html`<div class="inset"><div class="pair">
-        ${choice(model, `piece.joins.${i}.how`, "Joined", HOW)}${joinPanels(model, i, row.how)}</div>
-      ${restOf(model, `piece.joins.${i}`)}
-      <button type="button" @click=${() => dropRow(model, "joins", i)}>Take this join out</button></div>`,
+        ${choice(model, `piece.joins.${i}.how`, text.joined, HOW_JOINED)}${joinedPanels(model, i, row.how)}</div>
+      ${otherErrors(model, `piece.joins.${i}`)}
+      <button type="button" @click=${() => removeRow(model, "joins", i)}>${text.removeJoin}</button></div>`,
     )}
-    <button type="button" @click=${() => addRow(model, "joins", { how: "end_to_end", panels: ["", ""], rings: "" })}>Add a join</button>
+    <button type="button" @click=${() => addRow(model, "joins", { how: "end_to_end", panels: ["", ""], rings: "" })}>${text.addJoin}</button>
   </details>`;
 }
+
+// — losses —
+
+/** @type {[string, string][]} chance that enough come out good */
+const SURE = [
+  ["0.8", text.fourInFive],
+  ["0.9", text.nineInTen],
+  ["", text.nineteenInTwenty],
+  ["0.99", text.ninetyNineInHundred],
+];
 
 /** @param {FormModel} model @param {any} step */
 function lossRow(model, step) {
   const path = `piece.losses.${step.step}`;
-  const write = (/** @type {string} */ what, /** @type {string} */ value) =>
-    model.set(path, { ...model.get(path), [what]: value });
-  const input = (
-    /** @type {string} */ what,
-    /** @type {string} */ word,
-  ) => html`<td class="n"><input class="short" inputmode="numeric" maxlength="9" autocomplete="off" id=${`f-piece-losses-${step.step}-${what}`}
-    aria-label=${`${step.name}: ${word}`} aria-invalid=${model.why(`${path}.${what}`) ? "true" : "false"} .value=${String(model.get(`${path}.${what}`) ?? "")}
-    @input=${(/** @type {any} */ e) => write(what, e.target.value)}></td>`;
-  const why = model.why(`${path}.good`) || model.why(`${path}.bad`);
-  return html`<tr><th scope="row">${step.name}</th>${input("good", "good")}${input("bad", "spoiled")}</tr>
-    ${why ? html`<tr><td colspan="3" class="field"><span class="bad">${why}</span></td></tr>` : nothing}`;
+  const input = (/** @type {"good" | "bad"} */ kind, /** @type {string} */ name) => {
+    const label = text.lossLabel(step.name, name);
+    return html`<td class="n">${bareInput(`f-piece-losses-${step.step}-${kind}`, label, {
+      value: model.get(`${path}.${kind}`),
+      mode: "numeric",
+      longest: 9,
+      error: model.errorAt(`${path}.${kind}`, label),
+      onInput: (e) => model.set(path, { ...model.get(path), [kind]: e.target.value }),
+    })}</td>`;
+  };
+  const error = model.errorAt(`${path}.good`) || model.errorAt(`${path}.bad`);
+  return html`<tr><th scope="row">${step.name}</th>${input("good", text.good)}${input("bad", text.spoiled)}</tr>
+    ${error ? html`<tr><td colspan="3" class="field">${errorText(error)}</td></tr>` : nothing}`;
 }
 
 /** @param {FormModel} model */
@@ -74,108 +83,114 @@ export function lossesPart(model) {
     (/** @type {any} */ s) => s.step !== "wind",
   );
   const open = Object.keys(model.get("piece.losses")).length > 0;
-  return html`<details class="sheet" ?open=${open}><summary><h2>Losses</h2></summary>
-    <p class="soft">From your own record: how many came out good and how many spoiled. More are then begun, so that enough come out.</p>
-    <button type="button" @click=${() => takeRecord(model)}>Take what I have counted so far</button>
-    <div class="scroll"><table><thead><tr><th scope="col">Step</th><th scope="col" class="n">good</th><th scope="col" class="n">spoiled</th></tr></thead>
+  return html`<details class="sheet" ?open=${open}><summary><h2>${text.losses}</h2></summary>
+    <p class="soft">${text.lossesHint}</p>
+    <button type="button" @click=${() => useCountedLosses(model)}>${text.useCountedLosses}</button>
+    <div class="scroll"><table><thead><tr><th scope="col">${text.step}</th><th scope="col" class="n">${text.good}</th><th scope="col" class="n">${text.spoiled}</th></tr></thead>
       <tbody>${steps.map((/** @type {any} */ s) => lossRow(model, s))}</tbody></table></div>
-    ${choice(model, "piece.sure", "Enough should come out", SURE)}
-    ${restOf(model, "piece.losses")}
+    ${choice(model, "piece.sure", text.sure, SURE)}
+    ${otherErrors(model, "piece.losses")}
   </details>`;
 }
+
+// — other materials —
 
 /** @param {FormModel} model */
 export function consumablesPart(model) {
   const rows = model.get("piece.consumables");
-  return html`<details class="sheet" ?open=${rows.length > 0}><summary><h2>Used up besides wire</h2></summary>
-    <p class="soft">By your own use for every 1000 rings: gas, charcoal, saw blades, oil.</p>
+  return html`<details class="sheet" ?open=${rows.length > 0}><summary><h2>${text.otherMaterials}</h2></summary>
+    <p class="soft">${text.otherMaterialsHint}</p>
     ${rows.map(
       (
         /** @type {any} */ _,
         /** @type {number} */ i,
       ) => html`<div class="inset"><div class="pair trio">
-        ${field(model, `piece.consumables.${i}.name`, "What", { longest: 80 })}
-        ${field(model, `piece.consumables.${i}.unit`, "Told in", { longest: 20, hint: i ? "" : "kg, blades, litres …" })}
-        ${number(model, `piece.consumables.${i}.per_1000_rings`, "For 1000 rings")}</div>
-      <button type="button" @click=${() => dropRow(model, "consumables", i)}>Take this out</button></div>`,
+        ${field(model, `piece.consumables.${i}.name`, text.what, { longest: 80 })}
+        ${field(model, `piece.consumables.${i}.unit`, text.measuredIn, { longest: 20, hint: i ? "" : text.measuredInExamples })}
+        ${number(model, `piece.consumables.${i}.per_1000_rings`, text.per1000Rings)}</div>
+      <button type="button" @click=${() => removeRow(model, "consumables", i)}>${text.remove}</button></div>`,
     )}
-    <button type="button" @click=${() => addRow(model, "consumables", { name: "", unit: "", per_1000_rings: "" })}>Add something</button>
-    ${restOf(model, "piece.consumables")}
+    <button type="button" @click=${() => addRow(model, "consumables", { name: "", unit: "", per_1000_rings: "" })}>${text.addMaterial}</button>
+    ${otherErrors(model, "piece.consumables")}
   </details>`;
 }
 
+// — the bill —
+
 /** @param {{p50: number, p80: number, guessed: boolean} | null} time */
-function benchHours(time) {
-  if (!time) return nothing;
-  return html`<p><strong>${some(time.p50)} bench hours as likely as not, ${some(time.p80)} four times in five</strong>${time.guessed ? ": by common guesses, until you have counted sittings of your own." : ", by your own pace."}</p>`;
-}
+const benchHours = (time) =>
+  time
+    ? html`<p><strong>${text.benchHours(some(time.p50), some(time.p80))}</strong>${time.guessed ? text.byGuesses : text.byYourPace}</p>`
+    : nothing;
 
 /** @param {any} plan */
-function sums(plan) {
+function totals(plan) {
   const rows = [
-    ["rings", figure(plan.rings)],
-    ["closed first", figure(plan.closed)],
-    ["riveted in place", figure(plan.open)],
+    [text.rings, figure(plan.rings)],
+    [text.closedFirst, figure(plan.closed)],
+    [text.rivetedInPlace, figure(plan.open)],
     ...(plan.units
       ? [
-          ["units", figure(plan.units)],
-          ["chains", figure(plan.chains)],
+          [text.units, figure(plan.units)],
+          [text.chains, figure(plan.chains)],
         ]
       : []),
-    ...(plan.links ? [["links", figure(plan.links)]] : []),
-    ...(plan.weight_g ? [["weight when done", weight(plan.weight_g)]] : []),
+    ...(plan.links ? [[text.links, figure(plan.links)]] : []),
+    ...(plan.weight_g ? [[text.finishedWeight, weight(plan.weight_g)]] : []),
     ...plan.wires.map((/** @type {any} */ w) => [
-      `${w.metal} wire, ${about(w.wire_mm)} mm, to buy`,
+      text.wireToBuy(w.metal, about(w.wire_mm)),
       `${about(w.buy_m ?? w.metres)} m, ${weight((w.buy_kg ?? w.kg) * 1000)}`,
     ]),
-    ...(plan.coils ? [["coils", figure(plan.coils)]] : []),
-    ...(plan.reels ? [["reels", figure(plan.reels)]] : []),
-    ["rivets", figure(plan.rivets)],
-    ...(plan.rivet_wire_m ? [["rivet wire", `${about(plan.rivet_wire_m)} m`]] : []),
+    ...(plan.coils ? [[text.coils, figure(plan.coils)]] : []),
+    ...(plan.reels ? [[text.reels, figure(plan.reels)]] : []),
+    [text.rivets, figure(plan.rivets)],
+    ...(plan.rivet_wire_m ? [[text.rivetWire, `${about(plan.rivet_wire_m)} m`]] : []),
   ];
-  return html`<dl class="figures wide">${rows.map(([word, value]) => html`<div><dt>${word}</dt><dd>${value}</dd></div>`)}</dl>${plan.wires.map(wireParts)}`;
+  return html`<dl class="figures wide">${rows.map(([name, value]) => html`<div><dt>${name}</dt><dd>${value}</dd></div>`)}</dl>${plan.wires.map(wireParts)}`;
 }
 
 /** What the wire to buy is made of, so that no part of it is hidden. @param {any} w */
 function wireParts(w) {
   if (w.buy_m == null) return nothing; // answered before an update of the page
-  return html`<p class="hint" data-part="wire">Wire of ${about(w.wire_mm)} mm: ${about(w.rings_m)} m in rings, ${about(w.ends_m, 2)} m lost at the ends of coils, ${about(w.reserve_m, 2)} m in reserve (${some(w.reserve_percent)} %, set in Setup).</p>`;
+  return html`<p class="hint" data-part="wire">${text.wireParts(about(w.wire_mm), about(w.rings_m), about(w.ends_m, 2), about(w.reserve_m, 2), some(w.reserve_percent))}</p>`;
 }
 
 /** How units gather in chains: each length while there are few, else from the shortest to the longest. @param {any} step */
-function grouped({ step, group }) {
+function chainLengths({ step, group }) {
   if (step !== "unit" || group?.of !== "chain") return "";
   const runs = /** @type {[number, number][]} */ (group.runs),
     sizes = runs.map(([size]) => size);
   if (runs.length <= 3)
-    return `chains: ${runs.map(([size, times]) => `${figure(times)} × ${figure(size)}`).join(", ")}`;
-  return `${figure(runs.reduce((n, [, times]) => n + times, 0))} chains of ${figure(Math.min(...sizes))} to ${figure(Math.max(...sizes))}`;
+    return text.chainRuns(
+      runs.map(([size, times]) => `${figure(times)} × ${figure(size)}`).join(", "),
+    );
+  const count = runs.reduce((n, [, times]) => n + times, 0);
+  return text.chainsFromTo(figure(count), figure(Math.min(...sizes)), figure(Math.max(...sizes)));
 }
+
+/** @param {any} s a step of the plan */
+const stepRow = (s) =>
+  html`<tr data-step=${s.step}><th scope="row">${s.name}</th>
+    <td class="n">${figure(s.to_make)}</td>
+    <td>${s.items}${s.start > s.to_make ? text.beginMore(figure(s.start)) : nothing}${chainLengths(s) ? html`<br><span class="soft">${chainLengths(s)}</span>` : nothing}</td></tr>`;
 
 /** @param {any} plan */
-function table(plan) {
-  return html`<div class="scroll"><table class="bill"><caption>Items to make, in making order</caption>
-    <thead><tr><th scope="col">Step</th><th scope="col" class="n">to make</th><th scope="col">of what</th></tr></thead>
-    <tbody>${plan.steps
-      .filter((/** @type {any} */ s) => s.to_make)
-      .map(
-        (/** @type {any} */ s) => html`<tr data-step=${s.step}><th scope="row">${s.name}</th>
-      <td class="n">${figure(s.to_make)}</td>
-      <td>${s.items}${s.start > s.to_make ? html`; begin ${figure(s.start)}, for losses` : nothing}${grouped(s) ? html`<br><span class="soft">${grouped(s)}</span>` : nothing}</td></tr>`,
-      )}</tbody></table></div>`;
-}
+const stepsTable = (plan) =>
+  html`<div class="scroll"><table class="bill"><caption>${text.itemsToMake}</caption>
+    <thead><tr><th scope="col">${text.step}</th><th scope="col" class="n">${text.toMake}</th><th scope="col">${text.ofWhat}</th></tr></thead>
+    <tbody>${plan.steps.filter((/** @type {any} */ s) => s.to_make).map(stepRow)}</tbody></table></div>`;
 
-/** Each caution once, with the steps it stands for. @param {any[]} steps */
+/** Each caution once, with the steps it is for. @param {any[]} steps */
 function cautions(steps) {
-  const said = new Map();
+  const byText = new Map();
   for (const s of steps)
-    if (s.caution && s.to_make) said.set(s.caution, [...(said.get(s.caution) ?? []), s]);
-  return [...said].map(
+    if (s.caution && s.to_make) byText.set(s.caution, [...(byText.get(s.caution) ?? []), s]);
+  return [...byText].map(
     ([
-      text,
+      caution,
       of,
-    ]) => html`<div class="caution"><p><strong>${of.map((/** @type {any} */ s) => s.name).join(", ")}.</strong> ${text}</p>
-    ${of[0].caution_source ? html`<p class="soft source">Source: ${of[0].caution_source}</p>` : nothing}</div>`,
+    ]) => html`<div class="caution"><p><strong>${of.map((/** @type {any} */ s) => s.name).join(", ")}.</strong> ${caution}</p>
+    ${of[0].caution_source ? html`<p class="soft source">${text.source(of[0].caution_source)}</p>` : nothing}</div>`,
   );
 }
 
@@ -183,12 +198,17 @@ function cautions(steps) {
 export function billPart(model) {
   const { plan, ring, hours } = model.answer;
   if (!plan)
-    return html`<section class="sheet" id="bill" aria-labelledby="h-bill"><h2 id="h-bill">What it takes</h2>
-    <p class="soft">As soon as ring and panel have their measures, rings, wire, weight and steps stand here.</p></section>`;
-  return html`<section class="sheet" id="bill" aria-labelledby="h-bill"><h2 id="h-bill">What it takes</h2>
-    ${overCounted(store, model.draft?.id ?? "", plan)}${benchHours(hours)}${sums(plan)}${table(plan)}
+    return html`<section class="sheet" id="bill" aria-labelledby="h-bill"><h2 id="h-bill">${text.bill}</h2>
+    <p class="soft">${text.billEmpty}</p></section>`;
+  const known = [
+    ...(ring?.warnings ?? []),
+    ...plan.panels.flatMap((/** @type {any} */ p) => p.warnings),
+  ];
+  const warnings = plan.warnings.filter((/** @type {string} */ w) => !known.includes(w));
+  return html`<section class="sheet" id="bill" aria-labelledby="h-bill"><h2 id="h-bill">${text.bill}</h2>
+    ${overCounted(store, model.draft?.id ?? "", plan)}${benchHours(hours)}${totals(plan)}${stepsTable(plan)}
     ${(plan.consumables ?? []).length ? html`<ul>${plan.consumables.map((/** @type {any} */ c) => html`<li>${c.name}: ${about(c.amount)} ${c.unit ?? ""}</li>`)}</ul>` : nothing}
-    ${plan.warnings.filter((/** @type {string} */ w) => ![...(ring?.warnings ?? []), ...plan.panels.flatMap((/** @type {any} */ p) => p.warnings)].includes(w)).map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}
-    <details class="inset"><summary>Where it can hurt, step by step</summary>${cautions(plan.steps)}</details>
+    ${warnings.map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}
+    <details class="inset"><summary>${text.cautions}</summary>${cautions(plan.steps)}</details>
   </section>`;
 }

@@ -1,13 +1,14 @@
-// A piece as it stands in the form: every value as it was typed, right or wrong; kept on this device
+// A piece as it is in the form: every value as it was typed, right or wrong; kept on this device
 // until it is saved, so that a slip or a reload loses nothing.
 import { formOf } from "../../format/panel-forms.js";
+import { plan as text } from "../../texts/texts.js";
 
 /** @typedef {import("../../types").Thing} Thing */
 /** @typedef {typeof import("../../store/store.js").store} Store */
 /** @typedef {{id: string, name: string, form: string, m: Record<string, any>, rows_run: string, units_per_chain: string, max_change: string, ring: Record<string, any> | null, state?: string, swatch?: Record<string, any> | null}} PanelDraft */
 /**
  * @typedef {{id: string, fresh: boolean, piece: Record<string, any>, ring: Record<string, any>, fabric: Record<string, any>, panels: PanelDraft[], base: Record<string, any>}} Draft
- * `base` is what the store said when the form was opened: only what differs from it is written.
+ * `base` is what was stored when the form was opened: only what differs from it is written.
  */
 
 export const RING_NUMBERS = [
@@ -25,7 +26,7 @@ export const RING_NUMBERS = [
   "reel_kg",
 ];
 export const RING_WORDS = ["kind", "metal", "rivet_kind", "cut"];
-/** Whether the wire is coated, as it is chosen and as it is kept: `zinc` true or false, neither while nobody has said. */
+/** Whether the wire is coated, as it is chosen and as it is kept: `zinc` true or false, neither while it is unknown. */
 export const COATED = { coated: true, bare: false };
 export const PIECE = [
   "name",
@@ -43,7 +44,7 @@ export const PIECE = [
 ];
 
 /** @param {Store} store @returns {PanelDraft} */
-export const freshPanel = (store, name = "Panel") => ({
+export const freshPanel = (store, name = text.panel) => ({
   id: store.newId(),
   name,
   form: "rect",
@@ -177,7 +178,7 @@ function joined(names, panels) {
   return out;
 }
 
-/** What was saved, as it would have been typed; null when there is none. @param {Store} store @param {string} id @returns {Draft | null} */
+/** What was saved, as it would be typed; null where there is none. @param {Store} store @param {string} id @returns {Draft | null} */
 export function draftOfSaved(store, id) {
   const piece = store.thing("piece", id);
   if (!piece) return null;
@@ -202,28 +203,28 @@ const NAME = "ringwright-draft:";
 const nameOf = (draft) => NAME + (draft.fresh ? "new" : draft.id);
 
 /** @param {string} id @returns {Draft | null} */
-export function read(id) {
+export function readDraft(id) {
   try {
     const kept = JSON.parse(localStorage.getItem(NAME + id) ?? "null");
     return kept?.piece && kept.ring && kept.fabric && kept.base && kept.panels?.length
       ? kept
       : null;
   } catch {
-    return null; // no storage, or text that is no draft: the form begins anew
+    return null; // no storage, or text that is no draft: the form begins empty
   }
 }
 
 /** @param {Draft} draft */
-export function keep(draft) {
+export function keepDraft(draft) {
   try {
     localStorage.setItem(nameOf(draft), JSON.stringify(draft));
   } catch {
-    // a full device still saves through the journal, which says so when it cannot
+    // a full device still saves through the log, which reports when it cannot
   }
 }
 
 /** @param {Draft} draft */
-export function drop(draft) {
+export function dropDraft(draft) {
   try {
     localStorage.removeItem(nameOf(draft));
   } catch {

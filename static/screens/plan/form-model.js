@@ -5,12 +5,14 @@ import { askByParts } from "../../engine/question-parts.js";
 import { pieceQuestion } from "../../engine/questions.js";
 import { typedLength } from "../../format/parse-length.js";
 import { MARKS } from "../../pictures/mark.js";
-import * as draftStorage from "./draft.js";
-import { freshDraft } from "./draft.js";
-import { asStore, blankJoins, readDraft, ringOf, changesOf, swatchOf } from "./serialize.js";
+import { plan as text } from "../../texts/texts.js";
+import { lengthAdvice } from "../../ui/form-fields.js";
+import { dropDraft, freshDraft, keepDraft, readDraft } from "./draft.js";
+import { asStore, changesOf, draftOf, incompleteJoins, ringOf, swatchOf } from "./serialize.js";
 
-const WAIT_MS = 250,
-  LATER_MS = 600;
+const ASK_AFTER_MS = 250, // of no typing
+  HOURS_AFTER_MS = 600;
+const LENGTH = /_mm(_used)?$|\.widths\.\d+\.[01]$/;
 
 /** @type {[RegExp, string][]} from the engine's path to the form's, in turn */
 const PATHS = [
@@ -26,13 +28,13 @@ const PATHS = [
   [/^(finishing|losses|consumables|without|joins|sure)/, "piece.$1"],
 ];
 
-/** The engine's path in the form's words; a panel without ring, swatch or state of its own means the piece's. @param {string} field @param {import("./draft.js").Draft} draft */
+/** The engine's path as the form's; for a panel without ring, swatch or state of its own it is the piece's. @param {string} field @param {import("./draft.js").Draft} draft */
 export function pathOf(field, draft) {
   const path = field.replace(/\[(\d+)\]/g, ".$1");
   const shared = path.replace(/^panels\.(\d+)\.(ring|swatch|state)/, (all, i, what) =>
     /** @type {any} */ (draft.panels[i])?.[what] ? all : what,
   );
-  return PATHS.reduce((so_far, [from, to]) => so_far.replace(from, to), shared);
+  return PATHS.reduce((before, [from, to]) => before.replace(from, to), shared);
 }
 
 /** The panels' answers at the places their panels have in the form. @param {import("../../engine/question-parts.js").Partly | null} partly */
@@ -64,16 +66,25 @@ async function askHours(id, plan) {
       guessed: pace.every((/** @type {any} */ p) => p.from === "guess"),
     };
   } catch {
-    return null; // the plan stands without it; the Forecast says what is wrong with the pace
+    return null; // the plan is complete without it; the Forecast shows what is wrong with the pace
   }
 }
+
+/** @param {any} refusal of the engine @param {import("./draft.js").Draft} draft @returns {Problem} */
+function problemOf(refusal, draft) {
+  const path = pathOf(refusal.field ?? "", draft);
+  const advice = LENGTH.test(path) ? lengthAdvice(at(draft, path)) : "";
+  return { path, why: advice || (refusal.why ?? String(refusal)), missing: refusal.missing };
+}
+
+/** @typedef {{path: string, why: string, missing?: boolean}} Problem */
 
 export class FormModel extends EventTarget {
   constructor() {
     super();
     /** @type {import("./draft.js").Draft | null} */
     this.draft = null;
-    /** @type {{plan: any, panels: any[], ring: any, fabric: any, gauge: any, table: any, metals: any[], hours: any}} `panels` as they stand in the form */
+    /** @type {{plan: any, panels: any[], ring: any, fabric: any, gauge: any, table: any, metals: any[], hours: any}} `panels` in the order of the form */
     this.answer = {
       hours: null,
       plan: null,
@@ -84,35 +95,36 @@ export class FormModel extends EventTarget {
       table: null,
       metals: [],
     };
-    /** @type {{typed: string, why: string, systems: any[]}} */
-    this.gauge = { typed: "", why: "", systems: [] };
+    /** @type {{typed: string, error: string, systems: any[]}} */
+    this.gauge = { typed: "", error: "", systems: [] };
     this.mandrel = "";
     /** @type {{inner_mm?: number, springback_measured?: boolean, why?: string} | null} what that mandrel gives */
-    this.wound = null;
-    /** @type {{path: string, why: string, missing?: boolean}[]} the first is what the engine met first */
-    this.wrongs = [];
-    /** @type {Set<string>} the paths that a field shows */
-    this.shown = new Set();
+    this.mandrelAnswer = null;
+    /** @type {Problem[]} all that is wrong or missing, in the engine's order */
+    this.problems = [];
+    /** @type {Map<string, string>} the labels of the fields drawn, by path */
+    this.labels = new Map();
     this.changed = false;
     /** @type {Set<string>} the paths typed in */
-    this.met = new Set();
-    /** @type {Set<string>} the panels that stand open, where there are several */
+    this.visited = new Set();
+    /** @type {Set<string>} the panels that are open, where there are several */
     this.unfolded = new Set();
-    this.tried = false;
+    this.triedToSave = false;
     this.saving = false;
     this.edits = 0;
     this.round = 0;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
-    this.timer = undefined;
+    this.askTimer = undefined;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
-    this.later = undefined;
+    this.hoursTimer = undefined;
   }
 
-  tell() {
+  /** The form is to be drawn again. */
+  notify() {
     this.dispatchEvent(new Event("change"));
   }
 
-  /** Kept without a word: the fold is open or shut already. @param {string} panel @param {boolean} open */
+  /** Only remembered: the page has opened or shut the fold already. @param {string} panel @param {boolean} open */
   unfold(panel, open) {
     if (open) this.unfolded.add(panel);
     else this.unfolded.delete(panel);
@@ -122,113 +134,151 @@ export class FormModel extends EventTarget {
   open(id) {
     const here = this.draft && (this.draft.id === id || (this.draft.fresh && id === "new"));
     if (here && this.changed) return true;
-    const kept = draftStorage.read(id);
+    const unsaved = readDraft(id);
     const mark = MARKS[store.things("piece").length % MARKS.length][0];
-    this.draft = kept ?? (id === "new" ? freshDraft(store, mark) : readDraft(store, id));
-    this.changed = Boolean(kept);
+    this.draft = unsaved ?? (id === "new" ? freshDraft(store, mark) : draftOf(store, id));
+    this.changed = Boolean(unsaved);
     if (!here)
-      Object.assign(this.answer, { hours: null, ...this.known(id), ring: null, fabric: null });
-    this.wrongs = [];
-    this.tried = false;
-    this.met.clear();
+      Object.assign(this.answer, {
+        hours: null,
+        ...this.storedAnswer(id),
+        ring: null,
+        fabric: null,
+      });
+    this.problems = [];
+    this.triedToSave = false;
+    this.visited.clear();
     if (this.draft) this.ask();
     return Boolean(this.draft);
   }
 
-  /** What the store has worked out already; with rows left out, its panels cannot be told apart. @param {string} id */
-  known(id) {
-    const plan = id === "new" || store.answers.planFaults(id).length ? null : store.plan(id);
+  /** The plan that the store holds already; where rows were left out, its panels cannot be told apart. @param {string} id */
+  storedAnswer(id) {
+    const plan =
+      id === "new" || store.answers.planFaults(id).length ? null : store.answers.plan(id);
     return { plan, panels: plan?.panels ?? [] };
   }
 
-  /** Another device or page may have changed the piece that lies here untouched. */
+  /** Another device or page may have changed a piece that is open here without changes. */
   refresh() {
     if (!this.draft || this.draft.fresh || this.changed || this.saving) return;
-    const now = readDraft(store, this.draft.id);
+    const now = draftOf(store, this.draft.id);
     if (!now || JSON.stringify(now) === JSON.stringify(this.draft)) return;
     this.draft = now;
     this.ask();
-    this.tell();
+    this.notify();
   }
 
-  /** Put away what was changed and not saved. */
-  forget() {
+  /** Go back to what was saved. */
+  discard() {
     const { draft } = this;
     if (!draft) return;
-    draftStorage.drop(draft);
+    dropDraft(draft);
     this.draft = null;
     this.changed = false;
     this.open(draft.fresh ? "new" : draft.id);
-    this.tell();
+    this.notify();
   }
 
-  // — the form's door —
+  // — for the fields —
+
   /** @param {string} path */
   get(path) {
     return at(this.draft, path);
   }
+
   /** @param {string} path @param {any} value */
   set(path, value) {
-    this.met.add(path);
+    this.visited.add(path);
     const keys = path.split(".");
     const last = /** @type {string} */ (keys.pop());
     keys.reduce((part, key) => (part[key] ??= {}), /** @type {any} */ (this.draft))[last] = value;
-    this.touched();
+    this.edited();
   }
-  /** Where nothing was entered yet nothing is wrong, until a save is tried or the field was met. @param {{path: string, missing?: boolean}} one */
-  worthSaying({ path, missing }) {
+
+  /** Nothing is called wrong where nothing was entered yet, until the field was visited or a save tried. @param {Problem} problem */
+  isError({ path, missing }) {
     const { draft } = this;
     return (
-      this.tried ||
-      this.met.has(path) ||
+      this.triedToSave ||
+      this.visited.has(path) ||
       (!missing && (!draft?.fresh || String(at(draft, path) ?? "") !== ""))
     );
   }
-  /** What is wrong and worth saying. */
-  get faults() {
-    return this.wrongs.filter((one) => this.worthSaying(one));
+
+  get errors() {
+    return this.problems.filter((problem) => this.isError(problem));
   }
-  get fault() {
-    return this.faults[0] ?? null;
+
+  get firstError() {
+    return this.errors[0] ?? null;
   }
-  /** @param {string} path */
-  why(path) {
-    this.shown.add(path);
-    return this.faults.find((one) => one.path === path)?.why ?? "";
+
+  /** The error that a field shows. @param {string} path @param {string} [label] of that field */
+  errorAt(path, label = "") {
+    this.labels.set(path, label || (this.labels.get(path) ?? ""));
+    return this.errors.find((error) => error.path === path)?.why ?? "";
   }
-  /** @param {string} prefix */
-  rest(prefix) {
-    return this.faults
-      .filter(({ path }) => within(path, prefix) && !this.shown.has(path))
+
+  /** Errors in a part that no field of it shows. @param {string} prefix */
+  otherErrors(prefix) {
+    return this.errors
+      .filter(({ path }) => within(path, prefix) && !this.labels.has(path))
       .map(({ why }) => why)
       .join(" ");
   }
-  /** What a row that is left out of the totals still wants, where that is not said as a fault. @param {string} prefix */
-  lacks(prefix) {
-    const faults = this.faults;
+
+  /** What a row left out of the totals still needs, where that is not shown as an error. @param {string} prefix */
+  missing(prefix) {
+    const { errors } = this;
     return this.answer.plan
-      ? this.wrongs
-          .filter((one) => within(one.path, prefix) && !faults.includes(one))
+      ? this.problems
+          .filter((problem) => within(problem.path, prefix) && !errors.includes(problem))
           .map(({ why }) => why)
           .join(" ")
       : "";
   }
 
-  touched() {
-    this.changed = true;
-    this.edits++;
-    if (this.draft) draftStorage.keep(this.draft);
-    this.tell();
-    clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.ask(), WAIT_MS);
+  /** Where in the form a path is: its part and its field. @param {string} path */
+  placeOf(path) {
+    const [part, list, i] = path.split(".");
+    const { draft } = this;
+    const place =
+      part === "ring"
+        ? text.ring
+        : part === "fabric"
+          ? text.fabricName
+          : part === "panels"
+            ? draft?.panels[Number(list)]?.name.trim() || text.panelNumber(Number(list) + 1)
+            : list === "joins"
+              ? text.joinNumber(Number(i) + 1)
+              : list === "finishing"
+                ? draft?.piece.finishing[i]?.name || text.extraStepNumber(Number(i) + 1)
+                : list === "consumables"
+                  ? draft?.piece.consumables[i]?.name || text.materialNumber(Number(i) + 1)
+                  : list === "losses"
+                    ? text.losses
+                    : text.piece;
+    return [place, this.labels.get(path)].filter(Boolean).join(", ");
   }
 
-  /** The piece as it stands, in the engine's question. */
+  edited() {
+    this.changed = true;
+    this.edits++;
+    if (this.draft) keepDraft(this.draft);
+    this.notify();
+    clearTimeout(this.askTimer);
+    this.askTimer = setTimeout(() => this.ask(), ASK_AFTER_MS);
+  }
+
+  // — the engine —
+
+  /** The piece as it is in the form, as the engine's question. */
   question() {
     return this.draft && pieceQuestion(asStore(store, this.draft), this.draft.id);
   }
 
-  /** Ask everything the form shows; what an older question answers late is dropped. */
+  /** Ask everything the form shows; a late answer to an older question is dropped. */
   async ask() {
     const round = ++this.round;
     const draft = this.draft;
@@ -236,8 +286,8 @@ export class FormModel extends EventTarget {
     const ring = ringOf(draft),
       swatch = swatchOf(draft);
     const wire = typedLength(draft.ring.wire_mm);
-    const [plan, said, gauge, table, metals, fabric, wound] = await Promise.allSettled([
-      askByParts((question) => store.ask(question), this.question(), blankJoins(draft)),
+    const [plan, ringAnswer, gauge, table, metals, fabric, mandrel] = await Promise.allSettled([
+      askByParts((question) => store.ask(question), this.question(), incompleteJoins(draft)),
       store.ask({ ask: "ring", ring }),
       wire ? store.ask({ ask: "gauge", wire_mm: wire }) : Promise.resolve(null),
       this.answer.table ?? store.ask({ ask: "steps" }),
@@ -259,55 +309,47 @@ export class FormModel extends EventTarget {
       hours,
       plan: partly?.answer ?? null,
       panels: placed(partly),
-      ring: ok(said),
+      ring: ok(ringAnswer),
       gauge: ok(gauge),
       table: ok(table),
       metals: ok(metals)?.metals ?? [],
       fabric: ok(fabric),
     };
-    this.wound = wound.status === "fulfilled" ? wound.value : { why: wound.reason.why };
-    const wrong = plan.status === "rejected" ? [plan.reason] : plan.value.faults;
-    this.wrongs = wrong.map(({ field, why, missing }) => ({
-      path: pathOf(field ?? "", draft),
-      why: why ?? String(wrong[0]),
-      missing,
-    }));
-    this.tell();
-    clearTimeout(this.later);
-    if (!hours && this.answer.plan)
-      this.later = setTimeout(() => this.askHours(draft.id, round), LATER_MS);
+    this.mandrelAnswer =
+      mandrel.status === "fulfilled"
+        ? mandrel.value
+        : { why: lengthAdvice(this.mandrel) || mandrel.reason.why };
+    const refusals = plan.status === "rejected" ? [plan.reason] : plan.value.faults;
+    this.problems = refusals.map((refusal) => problemOf(refusal, draft));
+    this.notify();
+    clearTimeout(this.hoursTimer);
+    if (!hours) this.refreshHours();
   }
 
-  /** The record may have grown since the hours were worked out. */
-  hoursAgain() {
+  /** The hours, slower than the plan, wait until the typing rests; the record may have grown since. */
+  refreshHours() {
     const { draft, round } = this;
+    clearTimeout(this.hoursTimer);
     if (!draft || !this.answer.plan) return;
-    clearTimeout(this.later);
-    this.later = setTimeout(() => this.askHours(draft.id, round), LATER_MS);
+    this.hoursTimer = setTimeout(async () => {
+      const hours = await askHours(draft.id, this.answer.plan);
+      if (round !== this.round) return;
+      this.answer.hours = hours;
+      this.notify();
+    }, HOURS_AFTER_MS);
   }
 
-  /** Slower than the plan, so it waits until the typing rests. @param {string} id @param {number} round */
-  async askHours(id, round) {
-    const hours = await askHours(id, this.answer.plan);
-    if (round !== this.round) return;
-    this.answer.hours = hours;
-    this.tell();
-  }
-
-  /** Saved whole or not at all: what cannot be used stays in the form, with its reason. @returns {Promise<boolean>} */
+  /** Saved whole or not at all: what cannot be used stays in the form, with its error. @returns {Promise<boolean>} */
   async save() {
     const { draft, edits } = this;
-    clearTimeout(this.timer);
-    this.tried = true;
+    clearTimeout(this.askTimer);
+    this.triedToSave = true;
     await this.ask();
     if (!draft || draft !== this.draft || edits !== this.edits) return false;
     if (!draft.piece.name.trim())
-      this.wrongs.unshift({
-        path: "piece.name",
-        why: "A name is needed here, for example Coif or Sleeve, left.",
-      });
-    if (this.wrongs.length) {
-      this.tell();
+      this.problems.unshift({ path: "piece.name", why: text.nameNeeded });
+    if (this.problems.length) {
+      this.notify();
       return false;
     }
     this.saving = true;
@@ -316,10 +358,10 @@ export class FormModel extends EventTarget {
     } finally {
       this.saving = false;
     }
-    draftStorage.drop(draft);
-    this.draft = readDraft(store, draft.id);
+    dropDraft(draft);
+    this.draft = draftOf(store, draft.id);
     this.changed = false;
-    this.tell();
+    this.notify();
     return true;
   }
 }

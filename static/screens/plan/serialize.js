@@ -1,8 +1,9 @@
-// The form in the engine's words, and as things when it is saved.
+// The draft of a piece as the engine's question, as entities to save, and read back from them.
 import { typedNumber } from "../../format/parse-number.js";
 import { typedLength } from "../../format/parse-length.js";
 import { typedMass } from "../../format/parse-mass.js";
 import { EITHER, FORMS } from "../../format/panel-forms.js";
+import { plan as text } from "../../texts/texts.js";
 import { COATED, PIECE, RING_NUMBERS, RING_WORDS, draftOfSaved } from "./draft.js";
 
 /** @typedef {import("../../types").Thing} Thing */
@@ -29,8 +30,8 @@ const numbers = (from, names) =>
     ]),
   );
 
-/** @param {Record<string, any>} fields only those that say something */
-const said = (fields) =>
+/** @param {Record<string, any>} fields only those filled in */
+const filled = (fields) =>
   Object.fromEntries(
     Object.entries(fields).filter(([, v]) => v != null && v !== "" && v !== false),
   );
@@ -51,7 +52,7 @@ export function shapeOf(panel) {
             .filter((/** @type {any[]} */ p) => p.some((v) => String(v).trim()))
             .map((/** @type {any[]} */ p) => p.map(typedLength)),
         };
-  const items = form.items ? { items: said(numbers(panel.m.items ?? {}, form.items)) } : {};
+  const items = form.items ? { items: filled(numbers(panel.m.items ?? {}, form.items)) } : {};
   return { kind: form.kind, ...measures, ...items, ...outline, ...(form.also ?? {}) };
 }
 
@@ -66,14 +67,14 @@ function filledRing(ring) {
     ...numbers(ring, RING_NUMBERS),
   };
   if (ring.metal) fields.density_g_cm3 = null;
-  else fields.metal = String(ring.own_metal ?? "").trim() || "this metal"; // without its density it is refused, and no wire is taken for bare
+  else fields.metal = String(ring.own_metal ?? "").trim() || text.thisMetal; // refused without its density, so that no wire counts as bare
   if (!riveted)
     for (const name of ["lap_mm", "rivet_mm", "rivet_point_mm", "flat_mm", "rivet_kind", "cut"])
       fields[name] = null;
   const zinc = /** @type {Record<string, boolean>} */ (COATED)[
     ring.coating ?? (ring.zinc === true ? "coated" : "")
-  ]; // a draft of an older page says it by `zinc`
-  return { ...said(fields), ...(zinc === undefined ? {} : { zinc }) }; // "it is bare" is an answer too
+  ]; // a draft of an older page has `zinc` instead
+  return { ...filled(fields), ...(zinc === undefined ? {} : { zinc }) }; // false is an answer too
 }
 
 /** @param {Record<string, any>} typed */
@@ -85,8 +86,8 @@ const swatchFields = (typed) => ({
 /** @param {Draft} draft */
 export const swatchOf = ({ fabric }) => (fabric.swatch ? swatchFields(fabric) : null);
 
-/** Rows as typed, in the engine's words. @param {any[]} rows @param {string[]} figures */
-const rowsOf = (rows, figures) => rows.map((r) => said({ ...r, ...numbers(r, figures) }));
+/** Rows as typed, as the engine's question. @param {any[]} rows @param {string[]} names of their numbers */
+const rowsOf = (rows, names) => rows.map((r) => filled({ ...r, ...numbers(r, names) }));
 
 /** A join names its panels; in the form it holds their ids, so that a new name stays joined. @param {Draft} draft @param {any} join */
 function joinFields(draft, join) {
@@ -97,31 +98,28 @@ function joinFields(draft, join) {
   return {
     ...join,
     panels: found
-      .slice(0, PLACES[join.how] ?? 2)
+      .slice(0, PANELS_JOINED[join.how] ?? 2)
       .filter(Boolean)
       .map(panelName),
   };
 }
 
 /** @param {PanelDraft} panel */
-const panelName = (panel) => panel.name.trim() || "Panel";
+const panelName = (panel) => panel.name.trim() || text.panel;
 
 /** How many panels a join names. @type {Record<string, number>} */
-export const PLACES = { end_to_end: 2, stacked: 2, round: 1, rings: 0 };
+export const PANELS_JOINED = { end_to_end: 2, stacked: 2, round: 1, rings: 0 };
 
 /** Joins that do not name their panels yet. @param {Draft} draft @returns {import("../../engine/question-parts.js").Fault[]} */
-export function blankJoins(draft) {
+export function incompleteJoins(draft) {
   return draft.piece.joins.flatMap((/** @type {any} */ join, /** @type {number} */ i) => {
-    const places = PLACES[join.how] ?? 2,
-      said = joinFields(draft, join).panels.length;
-    if (said >= places) return [];
+    const places = PANELS_JOINED[join.how] ?? 2,
+      named = joinFields(draft, join).panels.length;
+    if (named >= places) return [];
     return [
       {
-        field: `joins[${i}].panels[${said}]`,
-        why:
-          places === 1
-            ? "Choose the panel that is closed."
-            : "Choose the two panels that are joined.",
+        field: `joins[${i}].panels[${named}]`,
+        why: places === 1 ? text.chooseClosedPanel : text.chooseJoinedPanels,
         missing: true,
       },
     ];
@@ -138,13 +136,13 @@ const keyOf = (row, i) =>
       .slice(0, 50) || i + 1
   }`;
 
-/** Only steps whose record says something. @param {Record<string, any>} losses */
+/** Only steps with a record. @param {Record<string, any>} losses */
 const lossesOf = (losses) =>
   Object.fromEntries(
     Object.entries(losses)
       .map(([step, row]) => [
         step,
-        { ...{ good: 0, bad: 0 }, ...said(numbers(row, ["good", "bad"])) },
+        { ...{ good: 0, bad: 0 }, ...filled(numbers(row, ["good", "bad"])) },
       ])
       .filter(([, row]) => Object.values(row).some(Boolean)),
   );
@@ -191,7 +189,7 @@ function panelFields(draft, panel, order) {
   };
 }
 
-/** Every field is told, so that one taken back is cleared. @param {Record<string, any>} ring */
+/** Every field is written, so that an emptied one is cleared. @param {Record<string, any>} ring */
 const ringFields = (ring) => ({
   ...Object.fromEntries([...RING_NUMBERS, ...RING_WORDS, "zinc"].map((n) => [n, null])),
   ...filledRing(ring),
@@ -232,7 +230,7 @@ export function entitiesOf(draft) {
 }
 
 /** The form of a piece that was saved, null when there is none. @param {Store} store @param {string} id @returns {Draft | null} */
-export function readDraft(store, id) {
+export function draftOf(store, id) {
   const draft = draftOfSaved(store, id);
   if (!draft) return null;
   draft.base = Object.fromEntries(
@@ -242,11 +240,11 @@ export function readDraft(store, id) {
   Object.assign(draft.base[`piece:${id}`], {
     fabric: piece?.fabric ?? null,
     swatch: piece?.swatch ?? null,
-  }); // read from the panels where it is older: written with the next save
+  }); // read from the panels of an older piece: written with the next save
   return draft;
 }
 
-/** The things as a question reads them, before they are saved. @param {Store} store @param {Draft} draft */
+/** The draft as a store, so that a question reads it before it is saved. @param {Store} store @param {Draft} draft */
 export function asStore(store, draft) {
   const things = entitiesOf(draft).map(([kind, id, fields]) => ({
     kind,
@@ -291,7 +289,7 @@ export function changesOf(store, draft) {
 }
 
 /** The same piece again as a new one: a second sleeve, another collar. @param {Store} store @param {Draft} draft @returns {Draft} */
-export function anotherLike(store, draft) {
+export function copyOf(store, draft) {
   const copy = structuredClone(draft);
   copy.piece.joins = copy.piece.joins.map((/** @type {any} */ join) => ({
     ...join,

@@ -1,95 +1,96 @@
-// The steps of a piece: its making rules, steps of its own, steps left out, and which of them get a pad on the Bench.
+// The steps of a piece: how it is made, extra steps, steps left out, and which of them get a pad on the Bench.
 import { html, nothing } from "../../vendor/lit-html.js";
 import { figure } from "../../format/numbers.js";
 import { numberIn } from "../../format/parse-number.js";
 import { nextOrder } from "../../store/bench-lanes.js";
 import { store } from "../../store/store.js";
-import { addRow, dropRow, skipSteps } from "./actions.js";
-import { choice, field, lines, number, radios, restOf, whole } from "./fields.js";
+import { plan as text } from "../../texts/texts.js";
+import { bareInput, errorText } from "../../ui/form-fields.js";
+import { addRow, removeRow, skipSteps } from "./actions.js";
+import { choice, field, lines, number, otherErrors, radios, whole } from "./fields.js";
 
 /** @typedef {import("./form-model.js").FormModel} FormModel */
 
-const SKIP = ["soften", "flatten", "soften_again", "pierce"];
+const SKIPPABLE = ["soften", "flatten", "soften_again", "pierce"];
 
-/** @param {string} key an option's key: left_over_right */
-const word = (key) => key.replaceAll("_", " ");
+/** @param {string} key of an option: left_over_right */
+const optionName = (key) => key.replaceAll("_", " ");
 
-/** Rules come as a table: what has options is chosen, the rest is written. @param {FormModel} model @param {any} rule */
-function rulePart(model, rule) {
+/** The engine names the rules: one with options is chosen, any other is written. @param {FormModel} model @param {any} rule */
+function ruleField(model, rule) {
   const path = `piece.rules.${rule.field}`;
-  if (rule.field === "rivet_kind") return nothing; // said with the ring
+  if (rule.field === "rivet_kind") return nothing; // chosen with the ring
   if (!rule.options.length) return lines(model, path, rule.name, { hint: rule.note });
-  return radios(
-    model,
-    path,
-    rule.name,
-    [...rule.options.map((/** @type {string} */ o) => [o, word(o)]), ["", "not said"]],
-    { hint: rule.note },
-  );
+  const options = rule.options.map((/** @type {string} */ o) => [o, optionName(o)]);
+  return radios(model, path, rule.name, [...options, ["", text.noRule]], { hint: rule.note });
 }
 
 /** @param {FormModel} model */
-export function cardPart(model) {
+export function rulesPart(model) {
   const rules = model.answer.table?.rules ?? [];
-  return html`<details class="sheet"><summary><h2>Making rules</h2></summary>
-    <p class="soft">They stand on the Bench with each step they matter to.</p>
-    ${rules.map((/** @type {any} */ rule) => rulePart(model, rule))}
-    ${restOf(model, "piece.rules")}
+  return html`<details class="sheet"><summary><h2>${text.rulesTitle}</h2></summary>
+    <p class="soft">${text.rulesHint}</p>
+    ${rules.map((/** @type {any} */ rule) => ruleField(model, rule))}
+    ${otherErrors(model, "piece.rules")}
   </details>`;
 }
 
 /** @param {FormModel} model @param {number} i */
-function ownStep(model, i) {
+function extraStep(model, i) {
   const path = `piece.finishing.${i}`;
   const after = (model.answer.table?.steps ?? []).map((/** @type {any} */ s) => [
     s.step,
-    `after ${s.name}`,
+    text.afterStep(s.name),
   ]);
   return html`<div class="inset own-step">
     <div class="pair">
-      ${field(model, `${path}.name`, "Step", { longest: 80, hint: i ? "" : "Edge rings, straps, lining stitches, polishing …" })}
-      ${field(model, `${path}.item`, "One item is a", { longest: 40, hint: i ? "" : "ring, strap, stitch …" })}
-      ${whole(model, `${path}.items`, "How many")}
-      ${number(model, `${path}.guess_min_per_item`, "Minutes for one, as you guess")}
-      ${choice(model, `${path}.after`, "When", [["", "at the end"], ...after])}
-      ${field(model, `${path}.caution`, "What can hurt in it", { longest: 300 })}
+      ${field(model, `${path}.name`, text.step, { longest: 80, hint: i ? "" : text.stepExamples })}
+      ${field(model, `${path}.item`, text.stepItem, { longest: 40, hint: i ? "" : text.stepItemExamples })}
+      ${whole(model, `${path}.items`, text.howMany)}
+      ${number(model, `${path}.guess_min_per_item`, text.stepGuess)}
+      ${choice(model, `${path}.after`, text.when, [["", text.atTheEnd], ...after])}
+      ${field(model, `${path}.caution`, text.stepCaution, { longest: 300 })}
     </div>
-    <button type="button" @click=${() => dropRow(model, "finishing", i)}>Take this step out</button>
+    <button type="button" @click=${() => removeRow(model, "finishing", i)}>${text.removeStep}</button>
   </div>`;
 }
 
 /** @param {FormModel} model */
-function skipping(model) {
-  const left = model.get("piece.without");
+function skippedSteps(model) {
+  const skipped = model.get("piece.without");
   const steps = (model.answer.table?.steps ?? []).filter((/** @type {any} */ s) =>
-    SKIP.includes(s.step),
+    SKIPPABLE.includes(s.step),
   );
-  return html`<fieldset class="field chips"><legend>Steps this piece does without</legend>
+  return html`<fieldset class="field chips"><legend>${text.stepsLeftOut}</legend>
     <div class="row">${steps.map(
       (
         /** @type {any} */ s,
-      ) => html`<label class="chip"><input type="checkbox" .checked=${left.includes(s.step)}
+      ) => html`<label class="chip"><input type="checkbox" .checked=${skipped.includes(s.step)}
       @change=${(/** @type {any} */ e) => skipSteps(model, [s.step], e.target.checked)}><span>${s.name}</span></label>`,
     )}</div>
-    <p class="hint">Butted rings need no piercing; soft wire may need no fire.</p></fieldset>`;
+    <p class="hint">${text.stepsLeftOutHint}</p></fieldset>`;
 }
 
 /** @param {FormModel} model */
 export function stepsPart(model) {
   const rows = model.get("piece.finishing");
   const open = rows.length || model.get("piece.without").length;
-  return html`<details class="sheet" ?open=${Boolean(open)}><summary><h2>Steps of its own</h2></summary>
-    ${rows.map((/** @type {any} */ _, /** @type {number} */ i) => ownStep(model, i))}
-    <button type="button" @click=${() => addRow(model, "finishing", { step: "", name: "", item: "", items: "", guess_min_per_item: "", after: "", caution: "" })}>Add a step</button>
-    ${skipping(model)}
-    ${restOf(model, "piece.finishing")}${restOf(model, "piece.without")}
+  return html`<details class="sheet" ?open=${Boolean(open)}><summary><h2>${text.extraSteps}</h2></summary>
+    ${rows.map((/** @type {any} */ _, /** @type {number} */ i) => extraStep(model, i))}
+    <button type="button" @click=${() => addRow(model, "finishing", { step: "", name: "", item: "", items: "", guess_min_per_item: "", after: "", caution: "" })}>${text.addStep}</button>
+    ${skippedSteps(model)}
+    ${otherErrors(model, "piece.finishing")}${otherErrors(model, "piece.without")}
   </details>`;
 }
 
-const FIRST = ["wind", "close", "unit"];
+// — pads on the Bench —
 
-/** @param {any} step @param {string} piece */
-function laneDraft(step, piece) {
+const USUAL_FIRST = ["wind", "close", "unit"];
+
+/** @typedef {{step: string, name: string, item: string, to_make: number, id: string, on: boolean, usual: number, batch: string}} LaneRow */
+
+/** @param {any} step @param {string} piece @returns {LaneRow} */
+function laneRow(step, piece) {
   const lane = store.things("lane").find((l) => l.piece === piece && l.step === step.step);
   const usual = store.thing("step", step.step)?.lump ?? step.batch ?? 1;
   return {
@@ -104,60 +105,56 @@ function laneDraft(step, piece) {
   };
 }
 
-/** @param {{name: string, batch: string}} row */
-const batchIn = (row) =>
+/** @param {LaneRow} row */
+const readBatch = (row) =>
   numberIn(row.batch, {
-    name: `${row.name}, batch`,
+    name: text.batchName(row.name),
     low: 1,
     high: 999999,
     whole: true,
     needed: true,
   });
 
+/** Which steps of a saved piece have a pad, and the batch that one touch beside the pad counts. */
 export class Lanes {
-  /** @param {() => void} tell */
-  constructor(tell) {
-    this.tell = tell;
+  /** @param {() => void} redraw */
+  constructor(redraw) {
+    this.redraw = redraw;
     this.piece = "";
-    /** @type {ReturnType<typeof laneDraft>[]} */
+    /** @type {LaneRow[]} */
     this.rows = [];
-    this.why = "";
+    this.error = "";
   }
 
   /** @param {string} piece @param {any} plan */
   open(piece, plan) {
     if (this.piece === piece && this.rows.length) return;
     this.piece = piece;
-    this.why = "";
+    this.error = "";
     this.rows = plan.steps
       .filter((/** @type {any} */ s) => s.to_make)
-      .map((/** @type {any} */ s) => laneDraft(s, piece));
+      .map((/** @type {any} */ s) => laneRow(s, piece));
     if (!this.rows.some((r) => r.on))
-      this.rows.forEach((r) => {
-        r.on = FIRST.includes(r.step);
-      });
+      for (const row of this.rows) row.on = USUAL_FIRST.includes(row.step);
     if (!this.rows.some((r) => r.on) && this.rows[0]) this.rows[0].on = true;
   }
 
   /** @returns {boolean} whether every batch is a whole number */
   check() {
-    this.why =
-      this.rows
-        .filter((r) => r.on)
-        .map((r) => batchIn(r).why)
-        .find(Boolean) ?? "";
-    return !this.why;
+    const errors = this.rows.filter((r) => r.on).map((r) => readBatch(r).why);
+    this.error = errors.find(Boolean) ?? "";
+    return !this.error;
   }
 
   async save() {
     if (!this.check()) {
-      this.tell();
+      this.redraw();
       return false;
     }
     const first = nextOrder();
     for (const [i, row] of this.rows.entries()) {
-      const typed = batchIn(row).value,
-        batch = typed === row.usual ? null : typed; // left open, it follows the Setup
+      const typed = readBatch(row).value,
+        batch = typed === row.usual ? null : typed; // left open, it follows Setup
       if (!row.on && row.id) await store.set("lane", row.id, { deleted: true });
       if (row.on && row.id && (store.thing("lane", row.id)?.batch ?? null) !== batch)
         await store.set("lane", row.id, { batch });
@@ -173,28 +170,28 @@ export class Lanes {
     return true;
   }
 
-  /** @param {ReturnType<typeof laneDraft>} row @param {Partial<ReturnType<typeof laneDraft>>} change */
+  /** @param {LaneRow} row @param {Partial<LaneRow>} change */
   change(row, change) {
     Object.assign(row, change);
     this.check();
-    this.tell();
+    this.redraw();
   }
 
-  /** @param {ReturnType<typeof laneDraft>} row */
+  /** @param {LaneRow} row */
   row(row) {
     return html`<li class="lane-row">
       <label class="chip wide"><input type="checkbox" data-lane=${row.step} .checked=${row.on} @change=${(/** @type {any} */ e) => this.change(row, { on: e.target.checked })}>
         <span>${row.name}<br><span class="soft">${figure(row.to_make)} ${row.item}</span></span></label>
-      <input class="short" inputmode="numeric" maxlength="6" .value=${row.batch} aria-label=${`${row.name}: batch of one touch`} @input=${(/** @type {any} */ e) => this.change(row, { batch: e.target.value })}>
+      ${bareInput("", text.batchLabel(row.name), { value: row.batch, mode: "numeric", longest: 6, error: row.on ? readBatch(row).why : "", onInput: (e) => this.change(row, { batch: e.target.value }) })}
     </li>`;
   }
 
   part() {
-    return html`<section class="sheet lanes" aria-labelledby="h-lanes"><h2 id="h-lanes" tabindex="-1">On the Bench</h2>
-      <p>Each step chosen gets a pad on the Bench. A tap on it counts one; the batch beside it is counted by one touch, for a tray or a coil.</p>
-      <p class="batch-head soft" aria-hidden="true">batch</p>
+    return html`<section class="sheet lanes" aria-labelledby="h-lanes"><h2 id="h-lanes" tabindex="-1">${text.onTheBench}</h2>
+      <p>${text.lanesHint}</p>
+      <p class="batch-head soft" aria-hidden="true">${text.batch}</p>
       <ul class="plain">${this.rows.map((row) => this.row(row))}</ul>
-      ${this.why ? html`<p class="field"><span class="bad">${this.why}</span></p>` : ""}
+      ${this.error ? html`<div class="field">${errorText(this.error)}</div>` : nothing}
     </section>`;
   }
 }

@@ -1,5 +1,6 @@
 // A card for each piece, so that a repair years later starts from the same ring, wire and rules.
 import { html } from "../../vendor/lit-html.js";
+import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
 import { pick, pieceQuestion } from "../../engine/questions.js";
 import { figure, weight } from "../../format/numbers.js";
@@ -14,7 +15,7 @@ import { shapeWords } from "../../format/entity-words.js";
 const state = (key) => choiceWord("state", key ?? "") ?? "relaxed";
 
 /** @param {any} ring */
-function ringWords(ring) {
+function ringSizeWords(ring) {
   const size = `${ring.metal ?? "metal not named,"} wire ${figure(ring.wire_mm, 2)} mm, inside ${figure(ring.inner_mm, 1)} mm`;
   return `${size}${ring.lap_mm ? `, overlap ${figure(ring.lap_mm, 1)} mm` : ""}${ring.rivet_mm ? `, ${ring.rivet_kind === "wedge" ? "wedge" : "round"} rivet ${figure(ring.rivet_mm, 2)} mm` : ""}${ring.cut ? `, ${ring.cut === "straight" ? "cut straight" : "cut with the overlap"}` : ""}${ring.zinc ? "; zinc-coated, never heat it" : ""}`;
 }
@@ -38,12 +39,12 @@ export class Cards {
   }
 
   async load() {
-    const sittings = await store.sittings();
+    const sittings = await history.sittings();
     this.cards = [];
     for (const piece of store.things("piece")) {
       const question = pieceQuestion(store, piece.id);
       const plan =
-        store.plan(piece.id) ??
+        store.answers.plan(piece.id) ??
         (question
           ? await askByParts((q) => store.ask(q), question).then(
               ({ answer }) => answer,
@@ -75,7 +76,7 @@ export class Cards {
     return html`<article class="sheet card" aria-label=${piece.name ?? "Piece"}><h2>${mark(piece.mark)} ${piece.name}</h2><dl>
       ${this.line("For", piece.customer)}
       ${this.line("Made", begun ? `${day(begun)} to ${piece.state === "done" ? day(ended) : "now"}, ${hours(worked)} at the bench` : "")}
-      ${ring ? this.line("Ring", ringWords(ring)) : null}
+      ${ring ? this.line("Ring", ringSizeWords(ring)) : null}
       ${ring ? this.line("Fire", FIRE[plan?.coating]) : null}
       ${store
         .things("panel")
@@ -106,7 +107,7 @@ export class Cards {
     const ring = store.thing("ring", panel.ring ?? "");
     return this.line(
       panelName(panel),
-      `${shapeWords({ ...shape, ...pick(panel, ["units_per_chain", "max_change", "rows_run"]) })}${panel.state ? `, measured ${state(panel.state)}` : ""}; ${measured}${ring ? `; its own ring: ${ringWords(ring)}` : ""}`,
+      `${shapeWords({ ...shape, ...pick(panel, ["units_per_chain", "max_change", "rows_run"]) })}${panel.state ? `, measured ${state(panel.state)}` : ""}; ${measured}${ring ? `; its own ring: ${ringSizeWords(ring)}` : ""}`,
     );
   }
 
@@ -136,7 +137,7 @@ export class Cards {
       await this.load();
       this.redraw();
     };
-    return html`<fieldset class="field chips"><legend>Reels it is made of</legend><div class="row">${all.map(
+    return html`<fieldset class="field chips"><legend>Reels it is made from</legend><div class="row">${all.map(
       (reel) => html`<label class="chip">
       <input type="checkbox" .checked=${made.includes(reel)} @change=${(/** @type {any} */ e) => tick(reel, e.target.checked)}><span>${reel}</span></label>`,
     )}</div></fieldset>`;
@@ -145,7 +146,7 @@ export class Cards {
   /** @param {any} piece @param {any} plan */
   counts(piece, plan) {
     return (plan?.steps ?? [])
-      .map((/** @type {any} */ s) => [s.name, store.total(piece.id, s.step)])
+      .map((/** @type {any} */ s) => [s.name, store.totals.of(piece.id, s.step)])
       .filter((/** @type {any} */ [, t]) => t.done || t.spoiled)
       .map(
         (/** @type {any} */ [name, t]) =>

@@ -4,8 +4,8 @@ import { figure } from "../../format/numbers.js";
 import { day, minutes, moment, several, some, stepName, upper } from "../../format/words.js";
 import { digitsOf, sum } from "../../engine/price-question.js";
 import { choiceWord, label } from "../../format/labels.js";
-import { ringWords, shapeWords } from "../../format/entity-words.js";
-import { saidStocktake } from "../../format/count-words.js";
+import { ringSizeWords, shapeWords } from "../../format/entity-words.js";
+import { stocktakeWords } from "../../format/count-words.js";
 
 /** @typedef {import("../../types").Change} Change */
 
@@ -63,7 +63,7 @@ export const panelName = ({ name = "Panel" }) =>
 /** Things without a name of their own, by what they are. @type {Record<string, (thing: any, id: string) => string>} */
 const CALLED = {
   panel: (p) => `${panelName(p)} of ${pieceName(p.piece)}`,
-  ring: (r) => (r.wire_mm ? `Ring ${ringWords(r)}` : "Ring"),
+  ring: (r) => (r.wire_mm ? `Ring ${ringSizeWords(r)}` : "Ring"),
   swatch: (s) =>
     s.columns
       ? `Swatch of ${several(s.columns, "ring")} by ${several(s.rows ?? 0, "row")}`
@@ -280,7 +280,7 @@ const SAYS = {
     c.how === "correct"
       ? more(c)
       : c.how === "stocktake"
-        ? `${c.undoes ? "Took back a stocktake" : upper(saidStocktake(c))}: ${where(c)}`
+        ? `${c.undoes ? "Took back a stocktake" : upper(stocktakeWords(c))}: ${where(c)}`
         : c.undoes
           ? `Took back ${figure(-(c.n ?? 0))}: ${where(c)}`
           : `Counted ${figure(c.n ?? 0)}${HOW[c.how ?? "tap"] ?? ""}: ${where(c)}${c.holds ? ", a perhaps made sure" : ""}`,

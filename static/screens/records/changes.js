@@ -2,11 +2,12 @@
 // the server set aside, and contacts held as perhaps one tap; and what two devices said of one field:
 // the later holds, the other stays readable and can be put back.
 import { html } from "../../vendor/lit-html.js";
+import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
 import { moment, several, stepName } from "../../format/words.js";
 import { inFormWords } from "../../format/labels.js";
 import { deviceName, fieldLabel, inWords, thingName, valueWords } from "./change-words.js";
-import { saidTwice } from "../../log/conflicts.js";
+import { conflicts } from "../../log/conflicts.js";
 
 /** @typedef {import("../../types").Change} Change */
 
@@ -22,12 +23,12 @@ export class Changes {
   }
 
   async load() {
-    this.rows = await store.changes(PAGE);
+    this.rows = await history.changesByTime(PAGE);
     this.more = this.rows.length === PAGE;
   }
 
   async older() {
-    const next = await store.changes(PAGE, this.rows[this.rows.length - 1]);
+    const next = await history.changesByTime(PAGE, this.rows[this.rows.length - 1]);
     this.rows.push(...next);
     this.more = next.length === PAGE;
     this.redraw();
@@ -57,16 +58,16 @@ export class PutAside {
   }
 
   async load() {
-    const refused = await store.refused();
+    const refused = await history.refused();
     this.refused = await Promise.all(
-      refused.map(async (r) => ({ ...r, change: await store.change(store.device, r.seq) })),
+      refused.map(async (r) => ({ ...r, change: await history.change(store.device, r.seq) })),
     );
-    this.holds = await store.heldApart();
+    this.holds = await history.unansweredHolds();
   }
 
   /** @param {Change} c */
   async count(c) {
-    await store.count(c.piece ?? "", c.step ?? "", c.n ?? 1, {
+    await store.counting.count(c.piece ?? "", c.step ?? "", c.n ?? 1, {
       how: "hand",
       holds: { device: c.device, seq: c.seq },
     }).saved;
@@ -97,17 +98,17 @@ export class TwoValues {
   constructor(redraw, say) {
     this.redraw = redraw;
     this.say = say;
-    /** @type {ReturnType<typeof saidTwice>} */
+    /** @type {ReturnType<typeof conflicts>} */
     this.rows = [];
   }
 
   async load() {
-    this.rows = saidTwice(await store.sets());
+    this.rows = conflicts(await history.sets());
   }
 
   /** @param {Change} lost @param {unknown} value @param {string} words */
   async decide(lost, value, words) {
-    await store.decide(lost, value);
+    await history.resolveConflict(lost, value);
     await this.load();
     this.say(words);
   }
@@ -118,7 +119,7 @@ export class TwoValues {
       <ul class="plain">${this.rows.map((row) => this.row(row))}</ul>`;
   }
 
-  /** @param {ReturnType<typeof saidTwice>[number]} row */
+  /** @param {ReturnType<typeof conflicts>[number]} row */
   row({ won, lost }) {
     const thing = won.thing ?? "",
       field = won.field ?? "";

@@ -3,13 +3,13 @@ import { html } from "../../vendor/lit-html.js";
 import { store } from "../../store/store.js";
 import { figure } from "../../format/numbers.js";
 import { stepName, upper } from "../../format/words.js";
-import { HerePart } from "../../ui/set-count-form.js";
+import { SetCountForm } from "../../ui/set-count-form.js";
 
 export class Counts {
   /** @param {() => void} redraw @param {(words: string) => void} say */
   constructor(redraw, say) {
     this.redraw = redraw;
-    this.here = new HerePart("count-here", redraw, say);
+    this.here = new SetCountForm("count-here", redraw, say);
     for (const name of ["counted", "standing"])
       store.addEventListener(name, () => {
         if (this.here.piece) redraw();
@@ -19,25 +19,25 @@ export class Counts {
   get pieces() {
     return store
       .things("piece")
-      .filter((p) => p.state !== "done" && store.plan(p.id)?.steps?.length);
+      .filter((p) => p.state !== "done" && store.answers.plan(p.id)?.steps?.length);
   }
 
   async load() {
     const { piece, step } = this.here;
     if (!this.pieces.some((p) => p.id === piece)) return this.choose(this.pieces[0]?.id ?? "");
-    await this.here.begin(piece, step);
+    await this.here.open(piece, step);
   }
 
   /** @param {string} piece @returns {any[]} steps that the piece asks for or that were counted */
   steps(piece) {
-    return (store.plan(piece)?.steps ?? []).filter(
-      (/** @type {any} */ s) => s.to_make > 0 || store.total(piece, s.step).done,
+    return (store.answers.plan(piece)?.steps ?? []).filter(
+      (/** @type {any} */ s) => s.to_make > 0 || store.totals.of(piece, s.step).done,
     );
   }
 
   /** @param {string} piece @param {string} [step] */
   choose(piece, step = this.steps(piece)[0]?.step ?? "") {
-    return this.here.begin(piece, step);
+    return this.here.open(piece, step);
   }
 
   view() {
@@ -51,7 +51,7 @@ export class Counts {
           ${pieces.map((p) => html`<option value=${p.id} ?selected=${p.id === piece}>${p.name}</option>`)}</select></div>
         <div class="field"><label for="cnt-step">Step</label><select id="cnt-step" @change=${(/** @type {Event} */ e) => this.choose(piece, value(e))}>
           ${steps.map((s) => html`<option value=${s.step} ?selected=${s.step === step}>${upper(s.name ?? stepName(store, s.step))}</option>`)}</select></div></div>
-      <div class="sheet"><h2>Set the count to what lies here</h2>${this.here.view(steps.find((s) => s.step === step))}</div>
+      <div class="sheet"><h2>Set the count to what is here</h2>${this.here.view(steps.find((s) => s.step === step))}</div>
       <div class="scroll" tabindex="0" role="region" aria-label="Counts by step"><table>
         <thead><tr><th>Step</th><th class="n">Counted</th><th class="n">Spoiled</th><th class="n">Lie here</th></tr></thead>
         <tbody>${steps.map((s) => this.#row(piece, s))}</tbody></table></div>`;
@@ -59,8 +59,8 @@ export class Counts {
 
   /** @param {string} piece @param {any} s */
   #row(piece, s) {
-    const { done, spoiled } = store.total(piece, s.step);
-    const here = store
+    const { done, spoiled } = store.totals.of(piece, s.step);
+    const here = store.answers
       .standing(piece)
       ?.steps?.find((/** @type {any} */ row) => row.step === s.step)?.stocktake;
     return html`<tr><th scope="row">${upper(s.name ?? stepName(store, s.step))}</th><td class="n">${figure(done)}</td><td class="n">${figure(spoiled)}</td>

@@ -1,5 +1,6 @@
 // How good the past forecasts were: of those said with four chances in five, how many held.
 import { html } from "../../vendor/lit-html.js";
+import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
 import { today } from "../../store/answers.js";
 import { judge, keptForecasts, tally } from "../../engine/forecast-calibration.js";
@@ -26,7 +27,7 @@ export class PastForecasts {
   }
 
   async load() {
-    const [sittings, forecasts] = await Promise.all([store.sittings(), store.pastForecasts()]);
+    const [sittings, forecasts] = await Promise.all([history.sittings(), history.forecasts()]);
     /** @type {Map<string, typeof sittings>} */
     const own = new Map();
     for (const s of sittings) {
@@ -37,7 +38,8 @@ export class PastForecasts {
     this.rows = keptForecasts(forecasts)
       .map((kept) => {
         const piece = store.thing("piece", kept.piece);
-        const end = piece?.state === "done" ? store.saidWhen("piece", kept.piece, "state") : null;
+        const end =
+          piece?.state === "done" ? history.dayWritten("piece", kept.piece, "state") : null;
         const since = (own.get(kept.piece) ?? [])
           .filter((s) => s.start_ms >= kept.ms)
           .reduce((sum, s) => sum + s.minutes / 60, 0);

@@ -1,11 +1,11 @@
 // Records: what was done and when, what changed, what gave way, how good the forecasts were, and a copy to keep.
 import { html } from "../../vendor/lit-html.js";
-import { Room } from "../../ui/screen.js";
+import { Screen } from "../../ui/screen.js";
 import { Sittings } from "./sittings.js";
 import { Changes, PutAside, TwoValues } from "./changes.js";
 import { PastForecasts } from "./forecast-accuracy.js";
 import { Cards } from "./cards.js";
-import { Copy } from "../../ui/log-export.js";
+import { LogExport } from "../../ui/log-export.js";
 import { Counts } from "./counts.js";
 
 /** @typedef {{load: () => Promise<unknown>, view: (rest: string[]) => unknown}} Part */
@@ -18,10 +18,10 @@ const PARTS = [
   ["aside", "Set aside", PutAside],
   ["past", "Forecasts", PastForecasts],
   ["cards", "Cards", Cards],
-  ["copy", "A copy", Copy],
+  ["copy", "Backup", LogExport],
 ];
 
-export class RecordsRoom extends Room {
+export class RecordsRoom extends Screen {
   constructor() {
     super("Records", []);
     /** @type {Map<string, Part>} */
@@ -30,7 +30,7 @@ export class RecordsRoom extends Room {
         key,
         new Part(
           () => this.soon(),
-          (words) => this.say(words),
+          (words) => this.announce(words),
         ),
       ]),
     );

@@ -1,6 +1,7 @@
 // One sitting put right: piece, step, day, beginning, minutes, items; or deleted. What was said before stays in
 // the log; a correction is a change of its own and can itself be corrected.
 import { html } from "../../vendor/lit-html.js";
+import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
 import { day, minutes, several, some, stepName } from "../../format/words.js";
 import { typedNumber } from "../../format/parse-number.js";
@@ -81,10 +82,10 @@ export class CorrectSitting {
 
   /** @param {Row} row @param {Row[]} rows all sittings */
   view(row, rows) {
-    if (store.clock?.sitting === row.sitting) {
+    if (store.clock.shown?.sitting === row.sitting) {
       return html`<p>Its clock has not been stopped. Stop it first, then correct the sitting.</p>
         <button type="button" class="wide" @click=${async () => {
-          await store.stopClock();
+          await store.clock.stop();
           await this.done("Clock stopped.");
         }}>Stop the clock</button>`;
     }
@@ -164,7 +165,7 @@ export class CorrectSitting {
       minutes: read.minutes === typedNumber(some(row.minutes, 4)),
     };
     const { from_ms, minutes: worked, ...rest } = read;
-    await store.correctSitting(row.sitting, {
+    await history.correctSitting(row.sitting, {
       ...rest,
       ...(same.time ? {} : { from_ms }),
       ...(same.minutes ? {} : { minutes: worked }),
@@ -176,7 +177,7 @@ export class CorrectSitting {
 
   /** @param {Row} row @param {boolean} uncounted its counts go too */
   async remove(row, uncounted) {
-    await store.correctSitting(row.sitting, { deleted: true, uncounted });
+    await history.correctSitting(row.sitting, { deleted: true, uncounted });
     this.id = "";
     this.asks = "";
     await this.done(

@@ -1,9 +1,10 @@
 // What a sitting is written down with, in the same fields whether it is written in or corrected: piece, step,
 // day, beginning, minutes, items; and what is wrong with them, or worth asking about, in words.
-import { html, nothing } from "../../vendor/lit-html.js";
+import { html } from "../../vendor/lit-html.js";
 import { store } from "../../store/store.js";
 import { today } from "../../store/answers.js";
 import { day, daysAfter, stepName, upper } from "../../format/words.js";
+import { choiceField, inputField } from "../../ui/form-fields.js";
 import { numberIn } from "../../format/parse-number.js";
 
 /** @typedef {{piece: string, step: string, date: string, time: string, minutes: string, items: string}} Draft */
@@ -15,7 +16,7 @@ const MINUTE = 60000,
 const FIRST_DAY = "1970-01-02"; // before it the log has no time
 
 /** @param {string} piece @returns {{step: string, name?: string}[]} */
-export const stepsOf = (piece) => store.plan(piece)?.steps ?? [];
+export const stepsOf = (piece) => store.answers.plan(piece)?.steps ?? [];
 
 /** Pieces whose steps are known, open ones first. */
 export const piecesToSitAt = () =>
@@ -36,31 +37,41 @@ export function sittingFields(id, draft, fault, set) {
     steps = stepsOf(draft.piece);
   const known = steps.some((s) => s.step === draft.step);
   const own = pieces.some((p) => p.id === draft.piece);
-  const take = (/** @type {keyof Draft} */ field) => (/** @type {Event} */ e) =>
-    set(field, /** @type {HTMLInputElement} */ (e.target).value);
-  const more = (/** @type {keyof Draft} */ field) =>
-    fault?.field === field ? `${id}-bad` : nothing;
+  const onInput = (/** @type {keyof Draft} */ field) => (/** @type {any} */ e) =>
+    set(field, e.target.value);
   const input = (
     /** @type {keyof Draft} */ field,
     /** @type {string} */ label,
     /** @type {string} */ type,
-    /** @type {string} */ mode = "",
-  ) => html`
-    <div class="field"><label for=${`${id}-${field}`}>${label}</label>
-      <input id=${`${id}-${field}`} name=${field} type=${type} inputmode=${mode || nothing} max=${type === "date" ? today() : nothing} maxlength=${type === "text" ? 12 : nothing} autocomplete="off"
-        .value=${draft[field]} aria-invalid=${String(fault?.field === field)} aria-describedby=${more(field)} @input=${take(field)}></div>`;
+    mode = "",
+  ) =>
+    inputField(`${id}-${field}`, label, {
+      name: field,
+      type,
+      mode: mode || undefined,
+      value: draft[field],
+      max: type === "date" ? today() : undefined,
+      longest: type === "text" ? 12 : undefined,
+      error: fault?.field === field ? fault.why : "",
+      alert: true,
+      onInput: onInput(field),
+    });
+  const pieceChoices = pieces.map((p) => /** @type {[string, string]} */ ([p.id, p.name]));
+  const stepChoices = steps.map((s) => /** @type {[string, string]} */ ([s.step, nameOf(s)]));
+  if (!own)
+    pieceChoices.unshift([
+      draft.piece,
+      store.thing("piece", draft.piece)?.name ?? "a piece no longer kept",
+    ]);
+  if (!known) stepChoices.unshift([draft.step, upper(stepName(store, draft.step))]);
   return html`<div class="pair sit">
-    <div class="field"><label for=${`${id}-piece`}>Piece</label><select id=${`${id}-piece`} name="piece" @change=${take("piece")}>
-      ${own ? null : html`<option value=${draft.piece} selected>${store.thing("piece", draft.piece)?.name ?? "a piece no longer kept"}</option>`}
-      ${pieces.map((p) => html`<option value=${p.id} .selected=${p.id === draft.piece}>${p.name}</option>`)}</select></div>
-    <div class="field"><label for=${`${id}-step`}>Step</label><select id=${`${id}-step`} name="step" @change=${take("step")}>
-      ${known ? null : html`<option value=${draft.step} selected>${upper(stepName(store, draft.step))}</option>`}
-      ${steps.map((s) => html`<option value=${s.step} .selected=${s.step === draft.step}>${nameOf(s)}</option>`)}</select></div>
+    ${choiceField(`${id}-piece`, "Piece", draft.piece, pieceChoices, (v) => set("piece", v), { name: "piece" })}
+    ${choiceField(`${id}-step`, "Step", draft.step, stepChoices, (v) => set("step", v), { name: "step" })}
     ${input("date", "Day", "date")}
     ${input("time", "Begun at", "time")}
     ${input("minutes", id === "fg" ? "Minutes" : "Minutes really worked", "text", "decimal")}
     ${input("items", "Items made", "text", "numeric")}
-  </div>${fault ? html`<p class="bad" id=${`${id}-bad`} role="alert">${fault.why}</p>` : null}`;
+  </div>`;
 }
 
 /** @param {Draft} draft @param {{minutes: number}} least @returns {{read: Read | null, fault: Fault | null}} */
@@ -116,7 +127,7 @@ export function readSitting(draft, least) {
  */
 export function tooEarly(piece, date, rows, besides) {
   const name = store.thing("piece", piece)?.name ?? "this piece";
-  const written = store.table.rowsOf("piece").find((r) => r.id === piece)?.fields ?? {};
+  const written = store.entities.rowsOf("piece").find((r) => r.id === piece)?.fields ?? {};
   const days = [
     ...rows.filter((r) => r.piece === piece && r.sitting !== besides).map((r) => r.date),
     ...Object.values(written).map((f) => today(new Date(f.stamp[0]))),

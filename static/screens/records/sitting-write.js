@@ -1,6 +1,7 @@
 // A sitting that was not tapped, written in afterwards. Piece, step and day stay for the next one, which
 // begins where this one ended.
 import { html } from "../../vendor/lit-html.js";
+import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
 import { today } from "../../store/answers.js";
 import { day, daysAfter, minutes, several, stepName } from "../../format/words.js";
@@ -98,7 +99,7 @@ export class WriteSitting {
     const { read } = readSitting(this.draft, { minutes: LEAST_MIN });
     this.question = "";
     if (!read) return this.redraw();
-    await store.writeSitting(
+    await history.writeSitting(
       read.piece,
       read.step,
       read.from_ms,

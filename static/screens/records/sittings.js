@@ -1,6 +1,7 @@
 // Sittings: what was done when, how long it took and how many it made; each can be corrected or deleted (said;
 // nothing is overwritten), and one that was not tapped is written in afterwards.
 import { html } from "../../vendor/lit-html.js";
+import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
 import { figure } from "../../format/numbers.js";
 import { day, minutes, several, some, stepName, upper } from "../../format/words.js";
@@ -10,7 +11,7 @@ import { WriteSitting } from "./sitting-write.js";
 
 const PAGE = 20;
 
-/** @typedef {Awaited<ReturnType<typeof store.sittings>>[number]} Row */
+/** @typedef {Awaited<ReturnType<typeof history.sittings>>[number]} Row */
 
 /** @param {string} piece */
 const pieceName = (piece) => store.thing("piece", piece)?.name ?? "a piece no longer kept";
@@ -35,8 +36,8 @@ export class Sittings {
 
   async load() {
     [this.rows, this.deleted] = await Promise.all([
-      store.sittings(),
-      store.sittings({ deleted: true }),
+      history.sittings(),
+      history.sittings({ deleted: true }),
     ]);
   }
 
@@ -85,7 +86,7 @@ export class Sittings {
     const on = stateOf(row) !== "stopped",
       set = row.events.some((e) => e.event === "trim" && e.minutes != null) || row.corrected;
     return html`<li><div class="grow"><strong>${name}</strong> <span class="soft">${pieceName(row.piece)}</span><br>
-        ${day(row.date)}, ${clockTime(row.start_min)} · ${several(row.items, "item")} · ${eachWords(row)}${set ? html` · <span class="tag">◆ set by hand</span>` : null}${on ? html` · <span class="tag">${store.clock?.sitting === row.sitting ? "clock still on" : "never stopped"}: up to the last count</span>` : null}</div>
+        ${day(row.date)}, ${clockTime(row.start_min)} · ${several(row.items, "item")} · ${eachWords(row)}${set ? html` · <span class="tag">◆ set by hand</span>` : null}${on ? html` · <span class="tag">${store.clock.shown?.sitting === row.sitting ? "clock still on" : "never stopped"}: up to the last count</span>` : null}</div>
       <details .open=${open} @toggle=${(/** @type {Event} */ e) => this.correcting.turn(row, /** @type {HTMLDetailsElement} */ (e.target).open)}>
         <summary>${minutes(row.minutes)} <span class="soft">&nbsp;correct it</span><span class="quiet">, ${name}, ${day(row.date)} ${clockTime(row.start_min)}</span></summary>
         ${open ? this.correcting.view(row, this.rows) : null}</details></li>`;
@@ -98,7 +99,7 @@ export class Sittings {
       (row) => html`<li class="row between">
       <span>${upper(stepName(store, row.step))}, ${pieceName(row.piece)}<br><span class="soft">${day(row.date)}, ${clockTime(row.start_min)} · ${minutes(row.minutes)} · ${several(row.items, "item")}</span></span>
       <button @click=${async () => {
-        await store.correctSitting(row.sitting, { deleted: false, uncounted: false });
+        await history.correctSitting(row.sitting, { deleted: false, uncounted: false });
         await this.again("Brought back.");
       }}
         aria-label=${`Bring back: ${stepName(store, row.step)}, ${day(row.date)} ${clockTime(row.start_min)}`}>Bring it back</button></li>`,

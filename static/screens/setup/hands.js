@@ -5,14 +5,13 @@ import { aloud, canBuzz, ownVoice } from "../../device/capabilities.js";
 import { BREAK_MIN } from "../../device/break-reminder.js";
 import { DEEDS, learn, switchKeys, taught, teach } from "../../device/key-bindings.js";
 import { senses } from "../../device/feedback.js";
-import { number, oneOf, toggle } from "../../ui/setting-fields.js";
+import { buttonChoice, numberField, switchField } from "../../ui/form-fields.js";
 
 let learning = "";
 
-/** @param {() => void} redraw */
-export function eyes(redraw) {
+export function eyes() {
   return html`<section class="sheet"><h2>Eyes and hands</h2>
-    <h3>Light</h3>${oneOf(
+    <h3>Light</h3>${buttonChoice(
       "Light",
       [
         ["system", "As the device"],
@@ -22,7 +21,7 @@ export function eyes(redraw) {
       store.own("theme", "system"),
       (v) => store.setOwn("theme", v),
     )}
-    <h3>The hand that taps</h3>${oneOf(
+    <h3>Which hand taps</h3>${buttonChoice(
       "Hand",
       [
         ["right", "Right"],
@@ -31,47 +30,46 @@ export function eyes(redraw) {
       store.own("hand", "right"),
       (v) => store.setOwn("hand", v),
     )}
-    <h3>Measures</h3>${toggle('Letters on the keyboard, to type 12 in or 3/8"', store.own("letters", false), (v) => store.setOwn("letters", v))}
-    <h3>Screen</h3>${toggle("Keep the screen on while the clock runs", store.own("awake", true), (v) => store.setOwn("awake", v))}
+    <h3>Measures</h3>${switchField('Letters on the keyboard, to type 12 in or 3/8"', store.own("letters", false), (v) => store.setOwn("letters", v))}
+    <h3>Screen</h3>${switchField("Keep the screen on while the clock runs", store.own("awake", true), (v) => store.setOwn("awake", v))}
     <h3>Rest for the hands</h3>
-    ${number(
+    ${numberField(
+      "break_min",
+      "Remind after, minutes of work on end (0 = never)",
+      store.setting("break_min", BREAK_MIN),
+      (v) => store.setSetting("break_min", v ?? BREAK_MIN),
       {
-        id: "break_min",
-        label: "Remind after, minutes of work on end (0 = never)",
-        value: store.setting("break_min", BREAK_MIN),
-        least: 0,
-        most: 600,
+        short: true,
+        low: 0,
+        high: 600,
         whole: true,
         hint: "60 unless you say otherwise: less than an hour without a break is the lowest band in the Health and Safety Executive's leaflet on repetitive tasks, INDG438 (ART). The band is quoted from memory and not checked against the leaflet. It is a reminder, not medical advice.",
       },
-      (v) => store.setSetting("break_min", v ?? BREAK_MIN),
-      redraw,
     )}
   </section>`;
 }
 
-/** @param {() => void} redraw */
-export function ears(redraw) {
+export function ears() {
   const voice = ownVoice();
   return html`<section class="sheet"><h2>Ears and skin</h2>
-    <div class="row">${toggle("Click at each tap", store.own("click", true), (v) => store.setOwn("click", v))}
-    ${toggle("Vibration", store.own("buzz", true), (v) => store.setOwn("buzz", v))}
+    <div class="row">${switchField("Click at each tap", store.own("click", true), (v) => store.setOwn("click", v))}
+    ${switchField("Vibration", store.own("buzz", true), (v) => store.setOwn("buzz", v))}
     <button type="button" @click=${() => senses.give("full")}>Try the cue for a full chain</button></div>
     ${canBuzz() ? null : html`<p class="soft">This browser has no vibration.</p>`}
-    ${number(
+    ${numberField(
+      "speak_every",
+      "Say the count aloud every so many (0 = never)",
+      store.own("speak_every", 0),
+      (v) => store.setOwn("speak_every", v ?? 0),
       {
-        id: "speak_every",
-        label: "Say the count aloud every so many (0 = never)",
-        value: store.own("speak_every", 0),
-        least: 0,
-        most: 100000,
+        short: true,
+        low: 0,
+        high: 100000,
         whole: true,
         hint: voice
           ? `With the voice “${voice.name}”, which is on this device.`
           : "No voice is kept on this device, so nothing can be spoken.",
       },
-      (v) => store.setOwn("speak_every", v ?? 0),
-      redraw,
     )}
     ${voice ? html`<button type="button" @click=${() => aloud("120")}>Hear the voice</button>` : null}
   </section>`;
@@ -91,7 +89,7 @@ export function pedals(redraw) {
   };
   return html`<section class="sheet"><h2>Pedals, clickers and keys</h2>
     <p>Anything that acts as a keyboard. Touch Learn, then press the pedal; Escape leaves it as it is. A key held down counts once.</p>
-    ${toggle("Pedals and keys", on, (v) => switchKeys(v))}
+    ${switchField("Pedals and keys", on, (v) => switchKeys(v))}
     <p class="quiet" role="status">${learning ? `Press the key for: ${DEEDS.find(([d]) => d === learning)?.[1]}` : ""}</p>
     <ul class="deeds">${DEEDS.map(
       ([

@@ -6,7 +6,7 @@ import { writeLog } from "../../ui/log-export.js";
 import { figure } from "../../format/numbers.js";
 import { several } from "../../format/words.js";
 import { lacks } from "../../device/capabilities.js";
-import { Room } from "../../ui/screen.js";
+import { Screen } from "../../ui/screen.js";
 import { ears, eyes, pedals } from "./hands.js";
 import { askSteps, pace, week, wire } from "./work.js";
 import { Whose } from "./workshop.js";
@@ -40,7 +40,7 @@ const installed = () =>
 
 /** @param {() => void} redraw */
 function keeping(redraw) {
-  const { waiting, served } = store.sync;
+  const { waiting, served } = store.sync.now;
   return html`<section class="sheet"><h2>Kept on this device</h2>
     <p>${{ true: "● This browser has promised not to clear the log by itself.", false: "▲ This browser may clear the log when space runs short.", null: "▲ This browser does not say whether it keeps the log." }[String(here.persisted)]}
       ${here.used ? `About ${figure(here.used / 1e6, 1)} MB in use.` : ""}</p>
@@ -66,7 +66,7 @@ function missing() {
     <p class="soft">${here.version ? `Page version ${here.version}.` : "This page is not kept offline yet."}</p></section>`;
 }
 
-class Setup extends Room {
+class Setup extends Screen {
   constructor() {
     super("Setup", ["things", "plan", "sync", "engine"]);
     this.whose = new Whose(this);
@@ -90,8 +90,8 @@ class Setup extends Room {
   view() {
     const redraw = () => this.soon();
     const whose = this.whose.view(),
-      two = Boolean(store.sync.served);
-    return html`<div class="setup">${two ? whose : null}${eyes(redraw)}${ears(redraw)}${pedals(redraw)}${week(redraw)}${pace(redraw)}${wire(redraw)}${keeping(redraw)}${two ? null : whose}${installing()}${missing()}</div>`;
+      two = Boolean(store.sync.now.served);
+    return html`<div class="setup">${two ? whose : null}${eyes()}${ears()}${pedals(redraw)}${week()}${pace()}${wire()}${keeping(redraw)}${two ? null : whose}${installing()}${missing()}</div>`;
   }
 }
 

@@ -1,5 +1,6 @@
 // Whose counts this device holds. Where the server keeps another workshop, the ways out; and the device emptied.
 import { store } from "../../store/store.js";
+import { bringOver, emptyDevice, holdings } from "../../store/workshop.js";
 import { html } from "../../vendor/lit-html.js";
 import { several, workshopMark } from "../../format/words.js";
 import { writeLog } from "../../ui/log-export.js";
@@ -32,7 +33,7 @@ export class Whose {
 
   /** @param {boolean} [there] the maker came for this */
   async look(there = false) {
-    this.held = await store.holdings();
+    this.held = await holdings();
     this.room.soon();
     if (there)
       setTimeout(() => this.room.querySelector(".whose")?.scrollIntoView({ block: "start" }), 100);
@@ -40,7 +41,7 @@ export class Whose {
 
   /** Another server answers now: what was asked about the last one falls away. */
   turned() {
-    const { served, state, waiting } = store.sync,
+    const { served, state, waiting } = store.sync.now,
       now = `${served} ${state} ${waiting}`;
     if (now === this.stood) return;
     if (this.deed === "bring" && !this.busy && served !== this.stood.split(" ")[0])
@@ -82,7 +83,7 @@ export class Whose {
   }
 
   view() {
-    return store.sync.served ? this.two(store.sync.served) : this.one();
+    return store.sync.now.served ? this.two(store.sync.now.served) : this.one();
   }
 
   one() {
@@ -96,7 +97,7 @@ export class Whose {
   /** @param {string} served */
   two(served) {
     const { workshop, changes } = this.held,
-      { waiting } = store.sync;
+      { waiting } = store.sync.now;
     const pieces = store
       .things("piece")
       .map((p) => p.name)
@@ -140,7 +141,7 @@ export class Whose {
 
   bringWords() {
     const { changes } = this.held,
-      { served } = store.sync,
+      { served } = store.sync.now,
       all = several(changes, "change");
     return {
       name: "Bring the records over",
@@ -149,13 +150,13 @@ export class Whose {
       first: html`<p>${all} go to ${named(served)} as they stand: this device's own and those it heard from other devices. From then on this device belongs there.</p>
         <p>The pieces of both stand side by side afterwards. Where both set the same thing, such as the hours of a week, the later one holds. Only a backup of the server takes this back: make one first, with <code>ringwright backup</code>.</p>`,
       second: `Bring ${all} into workshop ${workshopMark(served)} for good?`,
-      work: () => store.bringOver(served),
+      work: () => bringOver(served),
     };
   }
 
   emptyWords() {
     const { changes, workshop } = this.held,
-      { waiting, served } = store.sync,
+      { waiting, served } = store.sync.now,
       all = several(changes, "change");
     const then = served
       ? ` It then belongs to workshop ${workshopMark(served)} and fetches what that holds.`
@@ -169,7 +170,7 @@ export class Whose {
       first: html`<p>All that Ringwright keeps in this browser is erased: ${all}, the pieces, plans half written, this device's settings. The server's file is left alone.</p>
         <p>${waiting ? html`<strong>▲ ${waiting === 1 ? "1 change is" : `${waiting} changes are`} on no server yet and would be lost.</strong>` : "The server of its workshop has them all, as far as this device knows."} A copy brings them back: <code>ringwright import</code> takes it in.</p>`,
       second: `Erase ${all} from this device now?${then}`,
-      work: () => store.emptyDevice(served || workshop),
+      work: () => emptyDevice(served || workshop),
     };
   }
 }

@@ -6,12 +6,12 @@ import { several } from "../../format/words.js";
 import { digitsOf } from "../../engine/price-question.js";
 import { told } from "../../engine/stock-question.js";
 import {
-  choiceEntry,
-  massEntry,
+  choiceField,
+  massField,
   massUnit,
-  moneyEntry,
-  numberEntry,
-  wordEntry,
+  moneyField,
+  numberField,
+  textField,
 } from "../../ui/form-fields.js";
 
 const KNOWN = { weight: "by weight", given: "as given", use: "full less what was used" };
@@ -23,9 +23,9 @@ export function reelsSheet(metals, answer, refused) {
   return html`<section class="sheet" aria-labelledby="reels"><h2 id="reels">Reels</h2>
     ${
       reels.length
-        ? choiceEntry(
+        ? choiceField(
             "mass-unit",
-            "Weights of reels in",
+            "Reels are weighed in",
             massUnit(),
             [
               ["g", "grams"],
@@ -67,18 +67,18 @@ function reelCard(reel, metals, figures, bad) {
       <p>${figures ? html`<strong>${weight(figures.grams)}</strong>, about ${about(figures.metres)} m, ${KNOWN[/** @type {keyof typeof KNOWN} */ (figures.known_by)] ?? ""}` : "Weigh it, or say how much a full one holds."}</p></div></div>
     <details><summary>Change ${name}</summary>
       <div class="pair">
-        ${wordEntry(id("name"), "Name", reel.name, set("name"))}
-        ${choiceEntry(
+        ${textField(id("name"), "Name", reel.name, set("name"))}
+        ${choiceField(
           id("metal"),
           "Metal",
           reel.metal,
           metals.map((m) => [m.name, m.name]),
           set("metal"),
         )}
-        ${numberEntry(id("wire"), "Wire", reel.wire_mm, set("wire_mm"), { unit: "mm", low: 0.1, high: 10, bad: bad("wire_mm") })}
-        ${choiceEntry(
+        ${numberField(id("wire"), "Wire", reel.wire_mm, set("wire_mm"), { unit: "mm", low: 0.1, high: 10, error: bad("wire_mm") })}
+        ${choiceField(
           id("how"),
-          "Known by",
+          "How you know what is left",
           reel.how ?? "weight",
           [
             ["weight", "weighing it"],
@@ -90,13 +90,13 @@ function reelCard(reel, metals, figures, bad) {
           reel.how === "use"
             ? null
             : html`
-          ${massEntry(id("gross"), "Weight now, reel and wire", reel.gross_g, set("gross_g"), { bad: bad("gross_g") })}
-          ${massEntry(id("empty"), "Empty reel", reel.empty_g, set("empty_g"), { bad: bad("empty_g") })}`
+          ${massField(id("gross"), "Weight now, reel and wire", reel.gross_g, set("gross_g"), { error: bad("gross_g") })}
+          ${massField(id("empty"), "Empty reel", reel.empty_g, set("empty_g"), { error: bad("empty_g") })}`
         }
-        ${massEntry(id("start"), "Wire when full", reel.start_g, set("start_g"), { bad: bad("start_g") })}
-        ${reel.how === "use" ? numberEntry(id("used"), "Used since", reel.used_m, set("used_m"), { unit: "m", bad: bad("used_m") }) : null}
-        ${moneyEntry(id("per-kg"), "Price of a kilogram", reel.per_kg ?? null, digitsOf(store), set("per_kg"))}
-        ${wordEntry(id("batch"), "Batch or maker's mark", reel.batch, set("batch"), { hint: "For the piece's card: a repair years later wants the same wire." })}
+        ${massField(id("start"), "Wire when full", reel.start_g, set("start_g"), { error: bad("start_g") })}
+        ${reel.how === "use" ? numberField(id("used"), "Used since", reel.used_m, set("used_m"), { unit: "m", error: bad("used_m") }) : null}
+        ${moneyField(id("per-kg"), "Price of a kilogram", reel.per_kg ?? null, digitsOf(store), set("per_kg"))}
+        ${textField(id("batch"), "Batch or maker's mark", reel.batch, set("batch"), { hint: "For the piece's card: a repair years later wants the same wire." })}
       </div>
       <button @click=${() => store.set("reel", reel.id, { deleted: true })}>Take ${name} off the shelf</button>
     </details></article>`;
@@ -120,14 +120,14 @@ export function ringsSheet() {
       ) => html`<article class="reelcard" aria-label=${ringWords(store.thing("ring", heap.ring))}>
       <p><strong>${several(heap.n ?? 0, "ring")}</strong> <span class="soft">${ringWords(store.thing("ring", heap.ring))}</span></p>
       <div class="pair">
-        ${choiceEntry(
+        ${choiceField(
           `heap-${heap.id}-ring`,
           "Ring",
           heap.ring,
           rings.map((r) => [r.id, ringWords(r)]),
           (v) => store.set("rings", heap.id, { ring: v }),
         )}
-        ${numberEntry(`heap-${heap.id}-n`, "How many", heap.n, (v) => store.set("rings", heap.id, { n: v ?? 0 }), { high: 1e7, whole: true })}
+        ${numberField(`heap-${heap.id}-n`, "How many", heap.n, (v) => store.set("rings", heap.id, { n: v ?? 0 }), { high: 1e7, whole: true })}
       </div><button @click=${() => store.set("rings", heap.id, { deleted: true })}>Take out</button></article>`,
     )}
     <button @click=${() => store.set("rings", store.newId(), { ring: rings[0].id, n: 0, order: heaps.length + 1 })}>Add rings</button></section>`;

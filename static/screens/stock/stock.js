@@ -5,11 +5,11 @@ import { today } from "../../store/answers.js";
 import { about, figure } from "../../format/numbers.js";
 import { learnDigits } from "../../engine/price-question.js";
 import { stockQuestion } from "../../engine/stock-question.js";
-import { Room } from "../../ui/screen.js";
-import { numberEntry } from "../../ui/form-fields.js";
+import { Screen } from "../../ui/screen.js";
+import { numberField } from "../../ui/form-fields.js";
 import { reach, reelsSheet, ringsSheet } from "./inventory.js";
 
-export class StockRoom extends Room {
+export class StockRoom extends Screen {
   constructor() {
     super("Stock", ["things", "plan", "standing", "forecast", "engine"]);
     this.asked = "";
@@ -54,8 +54,8 @@ export class StockRoom extends Room {
       ${(this.answer?.warnings ?? []).map((/** @type {string} */ why) => html`<p class="told bad">${why}</p>`)}
       <div class="halves"><div>${reelsSheet(this.metals, this.answer, this.refused)}</div><div>${ringsSheet()}
       <section class="sheet" aria-labelledby="ordering"><h2 id="ordering">Ordering</h2><div class="pair">
-        ${numberEntry("delivery-days", "Days a delivery takes", store.setting("delivery_days", 7), (v) => store.setSetting("delivery_days", v ?? 7), { high: 365, whole: true })}
-        ${numberEntry("spare-days", "Days to spare before it runs out", store.setting("spare_days", 7), (v) => store.setSetting("spare_days", v ?? 7), { high: 365, whole: true })}
+        ${numberField("delivery-days", "Days a delivery takes", store.setting("delivery_days", 7), (v) => store.setSetting("delivery_days", v ?? 7), { high: 365, whole: true })}
+        ${numberField("spare-days", "Days to spare before it runs out", store.setting("spare_days", 7), (v) => store.setSetting("spare_days", v ?? 7), { high: 365, whole: true })}
       </div><p class="hint soft">The day to order follows from the forecast: each piece takes its wire evenly until it is likely done.</p></section></div></div>`;
   }
 

@@ -66,6 +66,7 @@ def span(p):
     return math.log(p["hours"]["p95"] / p["hours"]["p10"])
 
 
+@pytest.mark.slow
 def test_quantiles_stand_in_order():
     p = forecast(sittings=evenings(1.2, 0.2))["pieces"][0]
     for name in ("hours", "days", "finish"):
@@ -136,6 +137,7 @@ def test_an_evenings_work_is_never_taken_for_half_a_year():
     assert piece["p_due"] > 0.985
 
 
+@pytest.mark.slow
 def test_no_hours_a_week_are_asked_for_where_the_record_alone_keeps_the_date():
     """Any word would do then, and 0 hours a week is no answer to how many it takes."""
     piece = forecast(
@@ -250,6 +252,7 @@ def test_a_due_date_is_kept_more_surely_the_later_it_is():
     assert chances[-1] > 0.9
 
 
+@pytest.mark.slow
 def test_the_hours_a_week_for_the_date_would_keep_it():
     p = forecast(sittings=evenings())["pieces"][0]
     assert p["bench_h_per_week_for_due"] * 100 / 7 > p["hours"]["p80"]
@@ -390,6 +393,7 @@ def finite(node):
     return not isinstance(node, float) or math.isfinite(node)
 
 
+@pytest.mark.slow
 @settings(max_examples=120)
 @given(
     sittings=st.lists(SITTING, max_size=30),
@@ -433,6 +437,7 @@ RECORDS = st.lists(
 )
 
 
+@pytest.mark.slow
 @settings(max_examples=60)
 @given(
     RECORDS,
@@ -463,6 +468,7 @@ def test_the_chance_of_the_day_that_is_a_quantile_is_that_quantile(sittings, wee
         assert on["p_due"] >= p > before["p_due"]
 
 
+@pytest.mark.slow
 @settings(max_examples=60)
 @given(RECORDS, st.floats(1, 40), st.integers(5, 3000), st.integers(0, 20))
 def test_the_hours_a_week_for_a_date_bring_it_four_chances_in_five_when_they_are_said(
@@ -505,6 +511,7 @@ def test_hours_held_to_are_fewer_than_hours_only_meant_and_fewer_for_a_later_dat
     assert 5 < record["bench_h_per_week_for_due"] <= 84
 
 
+@pytest.mark.slow
 def test_a_date_that_takes_more_than_twelve_hours_every_day_has_no_hours_a_week():
     p = forecast(pieces=[{"id": "a", "to_go": TO_GO, "due": day(63)}])["pieces"][0]
     assert p["bench_h_per_week_for_due"] is None
@@ -542,12 +549,14 @@ def judged():
     return judge.judge(range(1, 41))
 
 
+@pytest.mark.slow
 def test_on_invented_makers_it_beats_the_spreadsheet_by_far(judged):
     ours, base = judged["ringwright"], judged["spreadsheet"]
     assert judge.mean(ours, "ln hours") < 0.72 * judge.mean(base, "ln hours")
     assert judge.mean(ours, "ln days") < 0.75 * judge.mean(base, "ln days")
 
 
+@pytest.mark.slow
 def test_on_invented_makers_the_spans_hold_what_they_say(judged):
     ours = judged["ringwright"]
     assert 0.72 < judge.mean(ours, "hours 80") < 0.92
@@ -590,6 +599,7 @@ def test_a_first_evening_is_not_called_a_week():
     assert "you have worked" not in (given + usual).lower()
 
 
+@pytest.mark.slow
 def test_hours_a_week_that_the_maker_never_gave_are_not_called_theirs():
     asked = {
         "today": day(60),

@@ -608,6 +608,7 @@ spoiled = st.builds(
 )
 
 
+@pytest.mark.slow
 @given(st.lists(junk | spoiled, max_size=6))
 @settings(deadline=None)
 def test_no_junk_in_the_log_stops_the_fold_or_the_door(changes):

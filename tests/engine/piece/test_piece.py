@@ -99,6 +99,7 @@ def test_each_step_hands_on_what_the_later_ones_start_with(parts, losses):
     )
 
 
+@pytest.mark.slow
 @given(panels, panels)
 @settings(deadline=None)
 def test_a_piece_of_two_panels_is_the_sum_of_two_pieces(a, b):
@@ -129,6 +130,7 @@ def test_a_larger_panel_never_needs_less(size, more_rows, more_columns):
         assert large[name] >= small[name]
 
 
+@pytest.mark.slow
 @given(sizes, st.integers(0, 30), st.integers(1, 20))
 @settings(deadline=None)
 def test_worse_records_never_start_fewer(size, bad, more):

@@ -135,6 +135,7 @@ def laid(shape, most):
     return Maker(got, work.rows, most)
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=15)
 @given(st.lists(st.tuples(shapes, split), min_size=1, max_size=2), st.integers(0, 10**6))
 def test_whoever_follows_next_through_any_shape_never_sees_anything_missing(asked, seed):

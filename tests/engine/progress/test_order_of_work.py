@@ -4,6 +4,7 @@ chain it is in.
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 
@@ -24,6 +25,7 @@ def laid(shape, most):
     return got, work, Maker(got, work.rows, most)
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=150)
 @given(shapes, split)
 def test_every_item_takes_the_closed_rings_that_the_fabric_gives_it(shape, most):
@@ -41,6 +43,7 @@ def test_every_item_takes_the_closed_rings_that_the_fabric_gives_it(shape, most)
     assert work.hanging == maker.hanging
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=150)
 @given(shapes, split)
 def test_every_change_names_a_chain_there_is_and_its_own_place_in_it(shape, most):

@@ -125,6 +125,7 @@ def agrees(bench, out):
 sizes = st.tuples(st.integers(2, 6), st.integers(2, 12))
 
 
+@pytest.mark.slow
 @given(sizes, st.integers(0, 10**6))
 @settings(deadline=None, max_examples=40)
 def test_following_next_makes_the_piece_to_the_end(size, seed):
@@ -178,6 +179,7 @@ def test_following_next_ends_any_shape_with_every_step_at_its_need(shape):
     assert by_step(out, "done") == by_step(out, "need")
 
 
+@pytest.mark.slow
 @given(sizes, st.integers(0, 10**6))
 @settings(deadline=None, max_examples=40)
 def test_whatever_the_order_of_work_the_loose_things_are_those_on_the_bench(size, seed):

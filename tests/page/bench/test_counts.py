@@ -9,11 +9,11 @@ from tests.page.benchwork import Bench, log, saved, shown
 from tests.page.desk import ask, until
 
 WEIGHED = {
-    "Reference: how many": "50",
-    "Reference weighs": "13",
+    "Counted sample: how many": "50",
+    "Your counted sample weighs": "13",
     "Smallest step": "0.1",
     "Rings differ": "1",
-    "Batch weighs": "52",
+    "The whole heap weighs": "52",
 }
 PAN = {"scale_g": 0.1, "spread_percent": 1, "batch_g": 52}
 FULL = """() => { IDBObjectStore.prototype.put = IDBObjectStore.prototype.add =
@@ -31,7 +31,7 @@ def test_a_tray_counts_the_step_s_batch(bench: Bench) -> None:
 def test_the_batch_of_a_lane_can_be_changed(bench: Bench) -> None:
     page = bench(["cut"])
     page.locator(".lane-name").click()
-    page.get_by_label("Batch of one touch").fill("36")
+    page.get_by_label("One touch adds").fill("36")
     page.get_by_role("button", name="Done").click()
     page.locator(".lane-tray").click()
     assert shown(page) == 36
@@ -40,7 +40,7 @@ def test_the_batch_of_a_lane_can_be_changed(bench: Bench) -> None:
 def test_a_typed_number_counts(bench: Bench) -> None:
     page = bench(["close"])
     page.get_by_role("button", name="Number").click()
-    page.get_by_label("Count several closed rings").fill("37")
+    page.get_by_label("Add a number of closed rings").fill("37")
     page.keyboard.press("Enter")
     assert shown(page) == 37
     saved(page)
@@ -51,10 +51,10 @@ def test_a_typed_number_counts(bench: Bench) -> None:
 def test_a_bad_number_is_told_and_counts_nothing(bench: Bench, typed: str) -> None:
     page = bench(["close"])
     page.get_by_role("button", name="Number").click()
-    field = page.get_by_label("Count several closed rings")
+    field = page.get_by_label("Add a number of closed rings")
     field.fill(typed)
     page.keyboard.press("Enter")
-    expect(page.get_by_role("alert")).to_contain_text("give a whole number")
+    expect(page.get_by_role("alert")).to_contain_text("Enter a whole number")
     expect(field).to_have_attribute("aria-invalid", "true")
     assert log(page, "count") == []
 
@@ -64,7 +64,7 @@ def test_a_weighed_batch_counts_with_one_touch(bench: Bench) -> None:
     page.get_by_role("button", name="Weigh").click()
     for label, typed in WEIGHED.items():
         page.get_by_label(label).fill(typed)
-    page.get_by_role("button", name="Reckon").click()
+    page.get_by_role("button", name="Work it out").click()
     result = page.locator(".weigh-result")
     expect(result).to_contain_text("About 200 closed rings")  # 52 g / (13 g / 50)
     expect(result).to_contain_text("between")
@@ -80,23 +80,25 @@ def test_a_weighed_batch_counts_with_one_touch(bench: Bench) -> None:
     saved(page)
     assert [(c["n"], c["how"]) for c in log(page, "count")] == [(200, "weigh")]
     page.get_by_role("button", name="Weigh").click()
-    expect(page.get_by_label("Reference weighs")).to_have_value(
+    expect(page.get_by_label("Your counted sample weighs")).to_have_value(
         "13"
     )  # the reference is kept for the next batch
-    expect(page.get_by_label("Batch weighs")).to_have_value("")
+    expect(page.get_by_label("The whole heap weighs")).to_have_value("")
 
 
 def test_a_bad_weight_is_told_at_its_field(bench: Bench) -> None:
     page = bench(["close"])
     page.get_by_role("button", name="Weigh").click()
     for label, typed in (
-        ("Reference: how many", "50"),
-        ("Reference weighs", "heavy"),
-        ("Batch weighs", "52"),
+        ("Counted sample: how many", "50"),
+        ("Your counted sample weighs", "heavy"),
+        ("The whole heap weighs", "52"),
     ):
         page.get_by_label(label).fill(typed)
-    page.get_by_role("button", name="Reckon").click()
-    expect(page.get_by_label("Reference weighs")).to_have_attribute("aria-invalid", "true")
+    page.get_by_role("button", name="Work it out").click()
+    expect(page.get_by_label("Your counted sample weighs")).to_have_attribute(
+        "aria-invalid", "true"
+    )
     expect(page.get_by_role("alert").first).not_to_be_empty()
     assert page.locator(".weigh-result").count() == 0
 
@@ -108,11 +110,14 @@ def test_spoiled_items_are_noted_by_one_touch_and_by_number(bench: Bench) -> Non
     page.locator(".lane-tool", has_text="1 spoiled").click()
     page.locator(".lane-name").click()
     page.get_by_label("Spoiled closed rings (1 so far)").fill("1")
-    page.get_by_role("button", name="Note as spoiled").click()
-    until(page, "return store.total('p1', 'close').spoiled === 2")
+    page.get_by_role("button", name="Mark as spoiled").click()
+    until(page, "return store.totals.of('p1', 'close').spoiled === 2")
     assert [c["n"] for c in log(page, "scrap")] == [1, 1]
     assert shown(page) == 3
-    until(page, "return store.standing('p1').steps.find((s) => s.step === 'close').spoiled === 2")
+    until(
+        page,
+        "return store.answers.standing('p1').steps.find((s) => s.step === 'close').spoiled === 2",
+    )
 
 
 def test_undo_says_what_and_takes_back_the_last_fifty(bench: Bench) -> None:
@@ -122,11 +127,11 @@ def test_undo_says_what_and_takes_back_the_last_fifty(bench: Bench) -> None:
         page.locator(".pad").first.click()
     saved(page)
     undo = page.locator(".undo-last")
-    expect(undo).to_have_text("Undo +1 in Close, Apron")
+    expect(undo).to_have_text("Undo +1 on Close, Apron")
     for left in range(51, 2, -1):
         undo.click()
         expect(page.locator(".pad-count").first).to_have_text(str(left))
-    expect(page.locator(".cards")).to_contain_text("Taken back: +1 in Close, Apron.")
+    expect(page.locator(".cards")).to_contain_text("Took back +1 on Close, Apron.")
     undo.click()
     expect(page.locator(".pad-count").first).to_have_text("2")
     undos = [c for c in log(page, "count") if "undoes" in c]
@@ -141,7 +146,7 @@ def test_two_quick_undos_take_back_two(bench: Bench) -> None:
     saved(page)
     page.evaluate("() => { const b = document.querySelector('.undo-last'); b.click(); b.click(); }")
     expect(page.locator(".pad-count")).to_have_text("3")
-    until(page, "return store.total('p1', 'close').done === 3")
+    until(page, "return store.totals.of('p1', 'close').done === 3")
 
 
 def test_one_of_the_last_fifty_can_be_taken_back_by_itself(bench: Bench) -> None:
@@ -150,8 +155,8 @@ def test_one_of_the_last_fifty_can_be_taken_back_by_itself(bench: Bench) -> None
     for _ in range(3):
         page.locator(".pad").first.click()
     saved(page)
-    page.get_by_role("button", name="Last 50").click()
-    page.get_by_role("dialog").get_by_role("button", name="Undo +50 in Cut, Apron").click()
+    page.get_by_role("button", name="Last taps").click()
+    page.get_by_role("dialog").get_by_role("button", name="Undo +50 on Cut, Apron").click()
     expect(page.get_by_role("dialog").get_by_role("listitem")).to_have_count(3)
     page.get_by_role("button", name="Done").click()
     assert [shown(page, k) for k in (0, 1)] == [3, 0]
@@ -161,9 +166,9 @@ def test_a_spoiled_item_can_be_taken_back(bench: Bench) -> None:
     page = bench(["close"])
     page.locator(".pad").click()
     page.locator(".lane-tool", has_text="1 spoiled").click()
-    expect(page.locator(".undo-last")).to_have_text("Undo 1 spoiled in Close, Apron")
+    expect(page.locator(".undo-last")).to_have_text("Undo 1 spoiled on Close, Apron")
     page.locator(".undo-last").click()
-    until(page, "return store.total('p1', 'close').spoiled === 0")
+    until(page, "return store.totals.of('p1', 'close').spoiled === 0")
     assert shown(page) == 1
 
 
@@ -175,7 +180,7 @@ def test_a_device_that_does_not_save_shows_it(bench: Bench) -> None:
     page.locator(".pad").click()
     expect(page.locator(".pad")).to_have_attribute("data-saved", "lost")
     expect(page.locator(".pad-count")).to_have_text("1")
-    expect(page.locator(".notice")).to_contain_text("would not save it")
+    expect(page.locator(".notice")).to_contain_text("could not save it")
 
 
 def test_pressed_saved_and_sent_look_different(bench: Bench) -> None:
@@ -193,14 +198,17 @@ def test_counts_that_must_have_been_made_are_offered_outside_the_clock(bench: Be
     page = bench(["unit"])
     for _ in range(3):
         page.locator(".pad").click()
-    until(page, "return store.standing('p1').missing.some((m) => m.step === 'close' && m.n === 12)")
+    until(
+        page,
+        "return store.answers.standing('p1').missing.some((m) => m.step === 'close' && m.n === 12)",
+    )
     page.locator(".lane-name").click()
-    missing = page.get_by_role("region", name="Missing counts")
+    missing = page.get_by_role("region", name="Counts you forgot to tap")
     missing.get_by_role("button", name="Count 12", exact=True).first.click()
-    until(page, "return store.total('p1', 'close').done === 12")
+    until(page, "return store.totals.of('p1', 'close').done === 12")
     made = log(page, "count")[-1]
     assert made["how"] == "hand" and "sitting" not in made
-    until(page, "return !store.standing('p1').missing.some((m) => m.step === 'close')")
+    until(page, "return !store.answers.standing('p1').missing.some((m) => m.step === 'close')")
 
 
 def test_a_sheet_closes_when_another_screen_is_opened(bench: Bench) -> None:

@@ -47,7 +47,6 @@ def test_pads_count_while_everything_around_them_is_still_on_its_way(bench: Benc
     finger, (x, y) = Finger(page), middle(page)
     for k in range(5):  # a chain of this piece takes five units
         finger.tap(x, y, at_ms=1000 + 200 * k)
-        page.wait_for_timeout(60)
     saved(page)
     assert shown(page) == 5
     assert page.locator(".strip").count() == 0 and len(held) == 1

@@ -9,7 +9,7 @@ from playwright.sync_api import expect
 
 from tests.page.bench.test_clock import middle, slept
 from tests.page.benchwork import Bench, saved
-from tests.page.desk import ask, until
+from tests.page.desk import ask, still, until
 
 LARGE = {"kind": "panel", "rows": 101, "columns": 82}
 COVERED = """() => [...document.querySelectorAll(".pad-face")].flatMap((face) => {
@@ -33,9 +33,9 @@ def test_no_figure_lies_over_a_date_with_its_year_or_a_chain_of_a_panel(
         ' state: "relaxed" });'
     )
     ask(page, panel, LARGE)
-    until(page, "return store.plan('p1').panels.length === 2 && store.forecast;")
-    expect(page.locator(".pad-finish").first).to_contain_text(", 8 in 10")
-    page.wait_for_timeout(200)
+    until(page, "return store.answers.plan('p1').panels.length === 2 && store.answers.forecast;")
+    expect(page.locator(".pad-finish").first).to_contain_text("safe ")
+    still(page)
     assert page.evaluate(COVERED) == []
 
 
@@ -43,7 +43,7 @@ def test_a_question_about_a_count_goes_when_another_count_has_changed_its_figure
     bench: Bench,
 ) -> None:
     page = bench(["unit"])
-    page.get_by_role("button", name="more for this lane").click()
+    page.get_by_role("button", name="more for this step").click()
     page.locator("#lane-number").fill("1000000")
     page.get_by_role("button", name="Count", exact=True).click()
     card = page.locator(".cards")
@@ -59,11 +59,13 @@ def test_a_thousand_written_with_a_point_is_asked_about_where_whole_numbers_are_
     bench: Bench, typed: str
 ) -> None:
     page = bench(["unit"])
-    page.get_by_role("button", name="more for this lane").click()
+    page.get_by_role("button", name="more for this step").click()
     page.locator("#lane-number").fill(typed)
     page.get_by_role("button", name="Count", exact=True).click()
-    expect(page.get_by_text("can be read as 1000 or as 1: write one of these.")).to_be_visible()
-    assert ask(page, "return store.total('p1', 'unit').done;") == 0
+    expect(
+        page.get_by_text("could mean 1000 or 1. Write it one of these two ways.")
+    ).to_be_visible()
+    assert ask(page, "return store.totals.of('p1', 'unit').done;") == 0
 
 
 def test_a_notice_beside_the_list_of_steps_is_whole(bench: Bench) -> None:
@@ -72,11 +74,11 @@ def test_a_notice_beside_the_list_of_steps_is_whole(bench: Bench) -> None:
     page.touchscreen.tap(x, y)
     saved(page)
     page.locator(".undo-last").click()
-    page.get_by_role("button", name="Steps").click()
+    page.get_by_role("button", name="Choose steps").click()
     card = page.locator(".cards")
-    expect(card).to_contain_text("Taken back")
+    expect(card).to_contain_text("Took back")
     assert card.evaluate("(e) => e.scrollHeight - e.clientHeight") <= 1
-    below = page.get_by_role("heading", name="Put another step on the bench").bounding_box()
+    below = page.get_by_role("heading", name="Add a step to the Bench").bounding_box()
     box = card.bounding_box()
     assert box and below and box["y"] + box["height"] <= below["y"] + 1
 
@@ -106,4 +108,4 @@ def test_a_finished_workshop_is_not_taken_for_an_empty_one(bench: Bench) -> None
     page = bench(["unit"])
     ask(page, "for (const id of ['p1', 'p2']) await store.set('piece', id, { state: 'done' });")
     expect(page.get_by_role("heading", name="Every piece is finished")).to_be_visible()
-    expect(page.get_by_role("link", name="Make the next piece")).to_be_visible()
+    expect(page.get_by_role("link", name="Plan the next piece")).to_be_visible()

@@ -10,7 +10,7 @@ from tests.page.desk import until
 
 def type_number(page: Page, typed: str) -> None:
     page.get_by_role("button", name="Number").click()
-    page.get_by_label("Count several").fill(typed)
+    page.get_by_label("Add a number of").fill(typed)
     page.keyboard.press("Enter")
 
 
@@ -26,7 +26,7 @@ def test_more_than_is_left_is_asked_about_and_one_touch_counts_what_is_left(benc
     type_number(page, "61")
     card.get_by_role("button", name="Count 60", exact=True).click()
     assert shown(page) == 60
-    until(page, "return store.standing('p1').to_go.close === 0")
+    until(page, "return store.answers.standing('p1').to_go.close === 0")
     type_number(page, "2")
     expect(card).to_contain_text("Count 2? None are left to make on Close, Apron.")
 
@@ -37,10 +37,10 @@ def test_a_large_count_said_yes_to_is_one_count_and_one_undo(bench: Bench) -> No
     page.locator(".cards").get_by_role("button", name="Count 400").click()
     saved(page)
     assert [(c["n"], c["how"]) for c in log(page, "count")] == [(400, "hand")]
-    expect(page.locator(".undo-last")).to_have_text("Undo +400 in Close, Apron")
-    page.get_by_role("button", name="Last 50").click()
+    expect(page.locator(".undo-last")).to_have_text("Undo +400 on Close, Apron")
+    page.get_by_role("button", name="Last taps").click()
     expect(page.get_by_role("dialog").get_by_role("listitem")).to_have_count(1)
-    page.get_by_role("dialog").get_by_role("button", name="Undo +400 in Close, Apron").click()
+    page.get_by_role("dialog").get_by_role("button", name="Undo +400 on Close, Apron").click()
     page.get_by_role("button", name="Done").click()
     assert shown(page) == 0
 

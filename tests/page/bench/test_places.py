@@ -5,26 +5,26 @@ from __future__ import annotations
 from playwright.sync_api import Page, expect
 
 from tests.page.benchwork import Bench, box
-from tests.page.desk import ask
+from tests.page.desk import ask, still
 
 PLAN_LANES = """
 const { Lanes } = await import("/screens/plan/steps.js");
 const lanes = new Lanes(() => {});
-lanes.open(given, store.plan(given));
+lanes.open(given, store.answers.plan(given));
 await lanes.save();
 """
 # What a sync brings: another device's lane, under its own name and in the order all devices share.
 BROUGHT = """
 const said = Object.entries(given.fields).map(([field, value], k) => ({ device: "other", seq: given.seq + k,
   at: Date.now(), tz: 0, v: 1, kind: "set", thing: "lane", id: given.id, field, value, stamp: [Date.now(), k] }));
-const { take, meta } = await import("/log/log.js");
-await store.taken(await take(said, {}, { device: await meta("device"), workshop: await meta("workshop") }));
+const { receive, meta } = await import("/log/log.js");
+await store.refresh(await receive(said, {}, { device: await meta("device"), workshop: await meta("workshop") }));
 """
 
 
 def places(page: Page) -> dict[str, tuple[str, str]]:
     """Which row and side each named pad stands in, as the thumb finds it."""
-    page.wait_for_timeout(100)  # a frame, in which anything that is to move has moved
+    still(page)
     names = page.locator(".lane:not(.free) .lane-name").all_inner_texts()
     middles = []
     for k in range(len(names)):
@@ -82,8 +82,8 @@ def test_a_free_place_takes_a_new_step_or_is_closed_up_by_one_touch(bench: Bench
     page = bench(["wind", "cut", "close", "unit"])
     before = places(page)
     page.locator(".lane-name").nth(1).click()
-    page.get_by_role("button", name="Take off the bench").click()
-    free = page.get_by_role("region", name="Free place 2")
+    page.get_by_role("button", name="Remove from the Bench").click()
+    free = page.get_by_role("region", name="Empty place 2")
     free.get_by_role("button", name="Add a step here").click()
     page.locator(".chooser li").filter(has_text="Pierce:").first.get_by_role("button").click()
     expect(page.locator(".pad")).to_have_count(4)
@@ -91,8 +91,8 @@ def test_a_free_place_takes_a_new_step_or_is_closed_up_by_one_touch(bench: Bench
         "Pierce, Apron": ("top", "right")
     }
     page.locator(".lane-name").nth(0).click()
-    page.get_by_role("button", name="Take off the bench").click()
-    page.get_by_role("button", name="Close up").click()
+    page.get_by_role("button", name="Remove from the Bench").click()
+    page.get_by_role("button", name="Close the gap").click()
     expect(page.locator(".lane")).to_have_count(3)
     assert page.locator(".lane-name").all_inner_texts() == [
         "Pierce, Apron",
@@ -114,7 +114,7 @@ def test_lanes_of_another_device_come_behind_and_its_order_moves_nothing_here(be
     ask(
         page, BROUGHT, {"id": "0-first", "seq": 9, "fields": {"order": 0}}
     )  # moved there, by its maker
-    page.wait_for_timeout(200)
+    still(page)
     assert page.locator(".lane-name").all_inner_texts() == names
     page.reload()
     page.locator(".pad").nth(2).wait_for()

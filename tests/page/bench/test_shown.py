@@ -10,8 +10,8 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.page.bench.test_clock import TURN, turn
-from tests.page.benchwork import Bench, log, middle, shown
-from tests.page.desk import ask, until
+from tests.page.benchwork import Bench, log, middle, saved, shown
+from tests.page.desk import ask, ready, still, until, wait_until
 
 AXE = Path(__file__).resolve().parents[3] / "static" / "node_modules" / "axe-core" / "axe.min.js"
 
@@ -54,7 +54,7 @@ def test_the_fabric_is_drawn_as_far_as_it_is_made(bench: Bench) -> None:
         PICTURE
         + "2 of 3 chains hang in the fabric, 1 in hand, chain 3 has 2 of its 5 units, 0 to come.",
     )
-    page.wait_for_timeout(200)
+    still(page)  # the picture is painted in the next frame
     hangs, also, hand = page.evaluate(COLUMNS, 3)
     assert hangs > 0.5 and also > 0.5
     assert none[2] < hand < 0.45  # hatched, and only as high as its two units
@@ -82,12 +82,13 @@ def test_what_the_browser_lacks_is_said_once_and_the_bench_works_without(bench: 
     x, y = middle(page)
     page.touchscreen.tap(x, y)
     assert shown(page) == 1
-    expect(page.locator(".strip-what")).to_contain_text("May sleep: no lock")
+    expect(page.locator(".strip-what")).to_contain_text("Screen may go dark")
     card.get_by_role("button", name="Understood").click()
     until(page, "return store.own('said_lacks').length === 3")
     page.reload()
-    page.locator(".pad").wait_for()
-    page.wait_for_timeout(2000)
+    ready(page)
+    page.evaluate("() => document.querySelector('rw-bench').panels.prompts.reportLacks()")
+    still(page)
     expect(card).to_have_attribute("data-card", "none")
     page.get_by_role("link", name="Setup").click()
     expect(page.locator(".setup")).to_contain_text(
@@ -96,7 +97,9 @@ def test_what_the_browser_lacks_is_said_once_and_the_bench_works_without(bench: 
 
 
 def look(page: Page) -> None:
-    page.evaluate("() => document.querySelector('rw-bench').around.asking.breaks.look()")
+    """As every 30 seconds; what it has to say is said."""
+    page.evaluate("() => document.querySelector('rw-bench').panels.prompts.breaks.look()")
+    still(page)
 
 
 def work(page: Page, minutes: int) -> None:
@@ -111,13 +114,15 @@ def test_a_break_is_reminded_by_the_maker_s_own_interval_and_blocks_nothing(benc
     page.locator(".pad").click()
     work(page, 25)
     look(page)
-    page.wait_for_timeout(100)
     expect(page.locator(".cards")).not_to_contain_text("without a rest")
     work(page, 5)
-    page.wait_for_timeout(300)
-    look(page)
     card = page.locator(".cards")
-    expect(card).to_contain_text("30 min at the bench without a rest")
+
+    def reminded() -> bool:  # as soon as the last tap is in the record that it reads
+        look(page)
+        return "30 min at the bench without a rest" in card.inner_text()
+
+    wait_until(page, reminded, what="a reminder")
     x, y = middle(page)
     page.touchscreen.tap(x, y)
     assert shown(page) == 8
@@ -133,14 +138,12 @@ def test_after_a_rest_the_minutes_begin_anew_and_zero_means_never(bench: Bench) 
     page.get_by_role("button", name="Pause the clock").click()
     turn(page, 10)
     work(page, 20)
-    page.wait_for_timeout(300)
+    saved(page)
     look(page)
-    page.wait_for_timeout(100)
     expect(page.locator(".cards")).not_to_contain_text("without a rest")
     ask(page, "await store.setSetting('break_min', 0)")
     work(page, 60)
     look(page)
-    page.wait_for_timeout(100)
     expect(page.locator(".cards")).not_to_contain_text("without a rest")
 
 
@@ -160,7 +163,7 @@ def test_a_bad_interval_is_told_and_not_kept(bench: Bench, typed: str) -> None:
     field.fill(typed)
     field.blur()
     expect(field).to_have_attribute("aria-invalid", "true")
-    expect(page.get_by_role("alert").first).to_contain_text("give a whole number from 0 to 600")
+    expect(page.get_by_role("alert").first).to_contain_text("Enter a whole number from 0 to 600")
     assert ask(page, "return store.setting('break_min', null)") is None
 
 
@@ -170,10 +173,10 @@ def test_a_step_s_guess_practice_and_batch_are_kept(bench: Bench) -> None:
     page.locator(".setup details summary").click()
     unit = page.get_by_role("group", name="Unit", exact=True)
     unit.get_by_label("Minutes for one unit").fill("3,5 min")
-    unit.get_by_label("Batch of one touch").fill("4")
-    unit.get_by_label("Batch of one touch").blur()
+    unit.get_by_label("One touch adds").fill("4")
+    unit.get_by_label("One touch adds").blur()
     until(page, "return store.thing('step', 'unit')?.lump === 4")
-    unit.get_by_label("How practised").select_option("old_hand")
+    unit.get_by_label("Your experience").select_option("old_hand")
     until(page, "return store.thing('step', 'unit')?.practised === 'old_hand'")
     kept = ask(page, "return store.thing('step', 'unit')")
     assert (kept["guess_min_per_item"], kept["lump"]) == (3.5, 4)
@@ -187,10 +190,10 @@ def test_the_whole_log_can_be_saved_as_a_file(bench: Bench) -> None:
     page.get_by_role("link", name="Setup").click()
     with page.expect_download() as caught:
         page.get_by_role("button", name="Save the whole log").click()
-    saved: dict[str, Any] = json.loads(Path(caught.value.path()).read_text("utf-8"))
-    assert saved["changes"] == ask(page, "return await store.everything()")
-    assert [c["n"] for c in saved["changes"] if c["kind"] == "count"] == [1]
-    assert log(page, "count")[0]["device"] == saved["device"]
+    file: dict[str, Any] = json.loads(Path(caught.value.path()).read_text("utf-8"))
+    assert file["changes"] == ask(page, "return await allChanges()")
+    assert [c["n"] for c in file["changes"] if c["kind"] == "count"] == [1]
+    assert log(page, "count")[0]["device"] == file["device"]
 
 
 RULES = {
@@ -238,13 +241,16 @@ def test_axe_finds_nothing_on_the_bench(bench: Bench, theme: str, lanes: int) ->
     expect(page.locator(".cards")).to_contain_text("is full")
     assert violations(page) == []
     sheet = page.locator("dialog[open]")
-    for opener in (page.locator(".lane-name").first, page.get_by_role("button", name="Last 50")):
+    for opener in (
+        page.locator(".lane-name").first,
+        page.get_by_role("button", name="Last taps"),
+    ):
         opener.click()
         sheet.wait_for()  # its rows are read first
         assert violations(page) == []
         page.keyboard.press("Escape")
         expect(sheet).to_have_count(0)
-    page.get_by_role("button", name="Steps").click()
+    page.get_by_role("button", name="Choose steps").click()
     assert violations(page) == []
 
 
@@ -253,7 +259,7 @@ def test_axe_finds_nothing_in_setup(bench: Bench, theme: str) -> None:
     page = bench(["unit"], theme=theme, reduced_motion="reduce")
     page.get_by_role("link", name="Setup").click()
     page.locator(".setup details summary").click()
-    page.wait_for_timeout(300)
+    still(page)
     assert violations(page) == []
 
 
@@ -285,7 +291,7 @@ def test_the_main_job_needs_no_pointer(bench: Bench) -> None:
     tab_to(page, "Pause the clock")
     page.keyboard.press("Space")
     expect(page.locator(".strip")).to_have_attribute("data-clock", "paused")
-    tab_to(page, "more for this lane")
+    tab_to(page, "more for this step")
     page.keyboard.press("Enter")
     page.get_by_role("dialog").wait_for()
     page.keyboard.type("3")  # the first field has the focus
@@ -304,7 +310,7 @@ def tab_to_field(page: Page, path: str) -> None:
 def test_the_first_piece_too_needs_no_pointer(bench: Bench) -> None:
     """From an empty workshop to the first count: 11 rows of 10 at 8 mm inside, 1.2 mm wire."""
     page = bench()
-    tab_to(page, "Make the first piece")
+    tab_to(page, "Plan your first piece")
     page.keyboard.press("Enter")
     page.locator("#f-piece-name").wait_for()
     fields = [("f-piece-name", "Apron"), ("f-ring-wire_mm", "1.2"), ("f-ring-inner_mm", "8")]
@@ -321,7 +327,7 @@ def test_the_first_piece_too_needs_no_pointer(bench: Bench) -> None:
         tab_to_field(page, path)
         page.keyboard.press("Control+a")
         page.keyboard.type(text)
-    expect(page.locator(".plan-foot [role=status]")).to_contain_text("105 rings", timeout=20000)
+    expect(page.locator(".plan-foot [role=status]")).to_contain_text("105 rings")
     tab_to(page, "Save")
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", name="On the Bench")).to_be_focused()
@@ -339,12 +345,12 @@ def test_what_is_only_told_leaves_undo_free(bench: Bench, lanes: list[str]) -> N
     page.locator(".pad").first.click()
     long = "Metal stays hot long after it has stopped glowing. " * 12
     page.evaluate(
-        """(text) => document.querySelector("rw-bench").around.asking.cards
+        """(text) => document.querySelector("rw-bench").panels.prompts.cards
           .put("fire", { text, acts: [], away: "Understood" })""",
         long,
     )
     expect(page.locator(".cards")).to_have_attribute("data-card", "fire")
-    page.locator(".undo-last").click(
-        timeout=3000
-    )  # refused by the browser's driver where something lies over it
-    until(page, "return store.total('p1', given).done === 0;", lanes[0])
+    page.locator(
+        ".undo-last"
+    ).click()  # refused by the browser's driver where something lies over it
+    until(page, "return store.totals.of('p1', given).done === 0;", lanes[0])

@@ -13,7 +13,7 @@ import pytest
 from playwright.sync_api import Browser
 
 from server.settings import ROOT
-from tests.page.desk import opened, until
+from tests.page.desk import opened, still, until
 from tests.running import Serving
 
 PADS = """() => [...document.querySelectorAll("rw-bench .pad")].map((p) => {
@@ -41,9 +41,9 @@ def test_four_lanes_of_a_full_workshop_need_no_scrolling(
     """Pads of 20 mm and more: 126 px in the class of 160 px to the inch (Colle and Hiszem 2004)."""
     context = browser.new_context(viewport={"width": size[0], "height": size[1]}, has_touch=True)
     page = opened(context, filled.url)
-    until(page, 'return store.forecast && store.things("lane").length > 4;')
+    until(page, 'return store.answers.forecast && store.things("lane").length > 4;')
     page.locator("rw-bench .sight-next").wait_for()
-    page.wait_for_timeout(300)
+    still(page)
     pads = page.evaluate(PADS)
     assert len(pads) == 4
     for left, top, right, bottom, width, height in pads:

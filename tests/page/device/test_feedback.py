@@ -15,6 +15,7 @@ from playwright.sync_api import Page, expect
 
 from tests.page.bench.test_next import HEAR
 from tests.page.benchwork import LYING, UPRIGHT, Bench, box, saved, shown
+from tests.page.desk import still, wait_until
 
 Rgb = tuple[float, float, float]
 
@@ -93,7 +94,7 @@ def screens_of(bench: Bench, theme: str) -> list[tuple[str, Rgb, Rgb]]:
     page.locator("dialog[open]").wait_for()
     found += everything(page)
     page.keyboard.press("Escape")
-    page.get_by_role("button", name="Steps").click()
+    page.get_by_role("button", name="Choose steps").click()
     found += everything(page)
     page.get_by_role("link", name="Setup").click()
     page.locator(".setup details summary").click()
@@ -163,6 +164,8 @@ def test_sound_asks_not_to_stop_other_music(bench: Bench) -> None:
 
 def test_a_screen_reader_hears_the_count_at_most_once_a_second(bench: Bench) -> None:
     page = bench(["unit"])
+    page.clock.install(time="2026-11-25T12:00:00Z")
+    page.clock.pause_at("2026-11-25T12:00:10Z")
     page.evaluate(
         """() => { window.said = []; const e = document.querySelector("rw-bench > [role=status]");
           new MutationObserver(() => window.said.push([performance.now(), e.textContent]))
@@ -170,8 +173,8 @@ def test_a_screen_reader_hears_the_count_at_most_once_a_second(bench: Bench) -> 
     )
     for _ in range(20):
         page.locator(".pad").click()
-        page.wait_for_timeout(110)
-    page.wait_for_timeout(1200)
+        page.clock.run_for(110)
+    page.clock.run_for(1200)
     said: list[Any] = page.evaluate("() => window.said")
     times = [at for at, _ in said]
     assert 2 <= len(said) <= 6
@@ -225,20 +228,20 @@ def test_the_screen_is_kept_on_while_a_sitting_runs_and_says_so(bench: Bench) ->
     assert page.evaluate(held) == 0
     page.locator(".pad").click()
     what = page.locator(".strip-what")
-    expect(what).to_contain_text("Screen on")
+    expect(what).to_contain_text("Screen stays on")
     assert page.evaluate(held) == 1
     page.evaluate("() => window.locks[0].release()")  # as the system does when the page is put away
-    expect(what).to_contain_text("May sleep")
+    expect(what).to_contain_text("Screen may go dark")
     page.evaluate("() => document.dispatchEvent(new Event('visibilitychange'))")
-    expect(what).to_contain_text("Screen on")
+    expect(what).to_contain_text("Screen stays on")
     page.get_by_role("button", name="Pause the clock").click()
-    page.wait_for_timeout(100)
-    assert page.evaluate(held) == 0
+    wait_until(page, lambda: page.evaluate(held) == 0)
     page.get_by_role("link", name="Setup").click()
     page.get_by_role("switch", name="Keep the screen on").click()
     page.get_by_role("link", name="Bench").click()
-    page.get_by_role("button", name="Let the clock go on").click()
-    page.wait_for_timeout(100)
+    page.get_by_role("button", name="Resume the clock").click()
+    expect(page.locator(".strip")).to_have_attribute("data-clock", "running")
+    still(page)
     assert page.evaluate(held) == 0
 
 
@@ -251,7 +254,7 @@ def test_a_refused_wake_lock_is_said(bench: Bench) -> None:
         ),
     )
     page.locator(".pad").click()
-    expect(page.locator(".strip-what")).to_contain_text("May sleep: refused")
+    expect(page.locator(".strip-what")).to_contain_text("Screen may go dark: refused")
     assert shown(page) == 1
 
 

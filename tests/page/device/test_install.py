@@ -10,6 +10,7 @@ from typing import Any
 import httpx
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
+from tests.page.desk import still
 from tests.running import ROOT, Serving
 
 STATIC = ROOT / "static"
@@ -144,7 +145,7 @@ def test_no_request_leaves_the_origin(context: BrowserContext, serving: Serving)
     controlled(page)
     for name in ("bench", "pieces", "plan/new", "forecast", "stock", "records", "setup"):
         page.goto(f"/#{name}")
-        page.wait_for_timeout(300)
+        still(page)
     foreign = {u for u in asked if not u.startswith((serving.url + "/", "data:", "blob:"))}
     assert foreign == set()
     assert len(asked) > 20

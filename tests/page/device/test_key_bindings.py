@@ -104,7 +104,7 @@ def test_typing_in_a_field_is_no_pedal(bench: Bench) -> None:
     page.get_by_role("button", name="Number").click()
     page.keyboard.type("77")
     assert shown(page) == 0
-    expect(page.get_by_label("Count several units")).to_have_value("77")
+    expect(page.get_by_label("Add a number of units")).to_have_value("77")
 
 
 def test_escape_leaves_a_key_as_it_was(bench: Bench) -> None:

@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.page.desk import ask, go, until
+from tests.page.desk import ask, go, still, until
 from tests.running import Serving
 
-FINISH = "return store.forecast.pieces.find((p) => p.id === given).finish.p50;"
-PAST = "return store.pastForecasts();"
+FINISH = "return store.answers.forecast.pieces.find((p) => p.id === given).finish.p50;"
+PAST = "return history.forecasts();"
 STEP = 'return store.thing("step", given);'
 
 
@@ -116,7 +116,7 @@ def test_a_piece_due_today_is_not_given_a_chance_of_nothing(forecast: Page) -> N
       const { forecastWords } = await import("/screens/bench/piece-status.js");
       return forecastWords({ finish: { p50: "2099-01-01", p80: null }, hours: { p50: 5 }, p_due: null });
     }"""
-    assert forecast.evaluate(words) == "Even chance by 1 Jan 2099; 8 in 10 not in sight. 5 h left."
+    assert forecast.evaluate(words) == "Likely 1 Jan 2099, no safe date yet. About 5 h left."
 
 
 def test_a_guess_of_nothing_is_refused_and_a_real_one_moves_the_pace(forecast: Page) -> None:
@@ -134,7 +134,7 @@ def test_a_guess_of_nothing_is_refused_and_a_real_one_moves_the_pace(forecast: P
 def test_a_usual_figure_is_never_called_the_makers_guess(forecast: Page) -> None:
     ask(forecast, 'await store.set("step", "unit_join", { guess_min_per_item: null });')
     card = forecast.get_by_role("article").filter(has=forecast.locator("#guess-unit_join"))
-    expect(card).to_contain_text("Not guessed yet: the usual")
+    expect(card).to_contain_text("so the usual")
     expect(card).not_to_contain_text("your guess only")
     expect(forecast.locator("#guess-unit_join")).to_have_value("")
 
@@ -173,7 +173,7 @@ def test_a_deposit_of_more_than_all_is_refused_by_name(forecast: Page) -> None:
     box.fill("150")
     box.blur()
     expect(
-        forecast.get_by_text("Deposit: “150” will not do; give a number from 0 to 100.")
+        forecast.get_by_text("Deposit: “150” does not fit here. Enter a number from 0 to 100.")
     ).to_be_visible()
     expect(forecast.get_by_text("To ask").first).to_be_visible()
 
@@ -211,7 +211,7 @@ def test_what_is_being_typed_is_not_written_over_by_what_another_device_says(
     box = forecast.locator(field).first
     box.fill(typed)
     ask(forecast, ELSEWHERE, elsewhere)
-    forecast.wait_for_timeout(500)  # the redraw that it brings
+    still(forecast)  # the redraw that it brings
     assert box.input_value() == typed
     box.blur()
     until(forecast, f"return {held};")
@@ -221,7 +221,7 @@ def test_ten_timed_minutes_are_kept_to_the_last_item_and_counted(forecast: Page)
     """Clock begun at 12:00, eight rings, the last at 12:09:30; what is in the hand then counts for
     nothing.
     """
-    before = ask(forecast, 'return store.total("coif", "close").done;')
+    before = ask(forecast, 'return store.totals.of("coif", "close").done;')
     forecast.clock.set_fixed_time("2026-11-25T12:00:00Z")
     forecast.get_by_role("button", name="Time ten minutes of Close").click()
     forecast.get_by_role("button", name="Start the clock").click()
@@ -235,7 +235,7 @@ def test_ten_timed_minutes_are_kept_to_the_last_item_and_counted(forecast: Page)
     forecast.get_by_role("button", name="Keep this pace").click()
     step = until(forecast, STEP, "close")
     assert step["trial"] == {"minutes": 9.5, "items": 8, "date": "2026-11-25"}
-    until(forecast, 'return store.total("coif", "close").done === given;', before + 8)
+    until(forecast, 'return store.totals.of("coif", "close").done === given;', before + 8)
 
 
 def test_a_trial_thrown_away_leaves_nothing(forecast: Page) -> None:
@@ -262,10 +262,10 @@ def test_the_price_counts_the_work_done_and_to_come(forecast: Page) -> None:
     told = price(forecast)
     spent = ask(
         forecast,
-        'return (await store.sittings({ piece: "coif" })).reduce((sum, s) => sum + s.minutes /'
+        'return (await history.sittings({ piece: "coif" })).reduce((sum, s) => sum + s.minutes /'
         " 60, 0);",
     )
-    left = ask(forecast, 'return store.forecast.pieces.find((p) => p.id === "coif").hours;')
+    left = ask(forecast, 'return store.answers.forecast.pieces.find((p) => p.id === "coif").hours;')
     labour = next(line for line in told["lines"] if line["name"] == "Labour")
     assert labour["p50"] == pytest.approx(2200 * (spent + left["p50"]), abs=1)
     assert labour["p80"] == pytest.approx(2200 * (spent + left["p80"]), abs=1)
@@ -278,7 +278,7 @@ def test_money_is_typed_as_money(forecast: Page) -> None:
     card.get_by_text("What to ask for it").click()
     price(forecast)
     card.get_by_text("Your rates, for every piece").click()
-    field = card.get_by_label("An hour of work")
+    field = card.get_by_label("Your hourly rate")
     for typed, cents, shown in (
         ("2500", 250000, "2500.00"),
         ("25,5", 2550, "25.50"),
@@ -303,7 +303,7 @@ def test_the_price_of_a_maker_who_said_nothing_yet_does_not_open_in_red(forecast
     card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
     card.get_by_text("What to ask for it").click()
     expect(card).to_contain_text("Say your currency and what an hour of your work costs")
-    expect(card.get_by_label("An hour of work")).to_be_visible()
+    expect(card.get_by_label("Your hourly rate")).to_be_visible()
     expect(card.locator('.bad, [aria-invalid="true"]')).to_have_count(0)
     assert "2500" not in card.inner_text()
 
@@ -364,7 +364,7 @@ def test_the_forecasts_kept_are_not_read_at_the_start(forecast: Page, full: Serv
 def test_a_clock_left_running_is_doubted_aloud_and_leads_to_its_sitting(forecast: Page) -> None:
     ask(
         forecast,
-        'const t = Date.now() - 40 * 36e5; await store.writeSitting("coif", "close", t, t + 14 *'
+        'const t = Date.now() - 40 * 36e5; await history.writeSitting("coif", "close", t, t + 14 *'
         " 36e5, 55);",
     )
     doubted = forecast.get_by_role("region", name="Doubted in your record")
@@ -376,7 +376,7 @@ def test_a_clock_left_running_is_doubted_aloud_and_leads_to_its_sitting(forecast
 def test_notes_write_their_days_as_the_rest_of_the_page_does(forecast: Page) -> None:
     ask(
         forecast,
-        'const t = Date.now() - 40 * 36e5; await store.writeSitting("coif", "close", t, t + 14 *'
+        'const t = Date.now() - 40 * 36e5; await history.writeSitting("coif", "close", t, t + 14 *'
         " 36e5, 55);",
     )
     forecast.get_by_role("region", name="Doubted in your record").wait_for()
@@ -387,11 +387,13 @@ def test_what_would_tell_most_is_named_for_a_new_maker(forecast: Page) -> None:
     """Nothing timed yet: the step with most work left and only a guess is worth ten minutes."""
     ask(
         forecast,
-        "for (const s of await store.sittings()) await store.correctSitting(s.sitting, { minutes:"
+        "for (const s of await history.sittings()) await history.correctSitting(s.sitting, { minutes:"
         " 0 });",
     )
     expect(forecast.get_by_text("What would tell most now")).to_be_visible()
-    named = ask(forecast, "return store.forecast.narrow.toSorted((a, b) => b.trial - a.trial)[0];")
+    named = ask(
+        forecast, "return store.answers.forecast.narrow.toSorted((a, b) => b.trial - a.trial)[0];"
+    )
     card = forecast.get_by_role("article").filter(has=forecast.locator(f"#guess-{named['step']}"))
     expect(card).to_contain_text(f"Would narrow the span by {int(named['trial'] * 100 + 1e-9)} %")
 
@@ -414,10 +416,10 @@ def test_a_forecast_the_engine_refuses_says_why_instead_of_waiting(forecast: Pag
 def test_a_piece_counted_to_its_end_is_said_to_be_so(forecast: Page) -> None:
     ask(
         forecast,
-        """const { steps } = store.standing("skirt");
-        for (const s of steps) if (s.to_go) await store.count("skirt", s.step, s.to_go, { how:
+        """const { steps } = store.answers.standing("skirt");
+        for (const s of steps) if (s.to_go) await store.counting.count("skirt", s.step, s.to_go, { how:
         "hand" }).saved;
-        await store.stopClock(); await store.answers.freshen();""",
+        await store.clock.stop(); await store.answers.freshen();""",
     )
     card = forecast.get_by_role("region", name="Skirt with a slit back", exact=True)
     expect(card).to_contain_text("Every step is counted to its end")
@@ -440,7 +442,7 @@ def test_hours_worked_meanwhile_are_in_the_price_at_once(forecast: Page) -> None
     card.get_by_text("What to ask for it").click()
     before = card.get_by_text("already worked are in it").inner_text()
     now = "Date.UTC(2026, 0, 15, 18)"
-    ask(forecast, f'await store.writeSitting("coif", "close", {now}, {now} + 10 * 3600000, 9);')
+    ask(forecast, f'await history.writeSitting("coif", "close", {now}, {now} + 10 * 3600000, 9);')
     expect(card.get_by_text("already worked are in it")).not_to_have_text(before)
 
 
@@ -449,7 +451,7 @@ def test_what_a_field_refuses_stands_in_red_below_it(forecast: Page) -> None:
     guess.fill("soon")
     guess.blur()
     said = forecast.locator("#guess-chain_join-why")
-    expect(said).to_contain_text("“soon” will not do; give the time one item takes you")
+    expect(said).to_contain_text("“soon” is not a time. Enter how long one item takes you")
     expect(guess).to_have_value("soon")
     guess.fill("50 s")
     guess.blur()

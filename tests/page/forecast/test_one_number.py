@@ -10,11 +10,11 @@ from playwright.sync_api import Page, expect
 
 from shared.ask import reply
 from tests.page.benchwork import Bench, Finger, middle, saved, shown
-from tests.page.desk import ask, until
+from tests.page.desk import ask, still, until
 
 SIT = """for (const n of given) {
-  for (let k = 0; k < n; k++) await store.count("p1", "close", 1).saved;
-  await store.stopClock();
+  for (let k = 0; k < n; k++) await store.counting.count("p1", "close", 1).saved;
+  await store.clock.stop();
 }"""
 QUESTION = 'return JSON.parse(store.answers.kept.get("forecast").asked);'
 
@@ -35,13 +35,13 @@ def test_a_count_is_one_number_from_the_tap_to_the_forecast(bench: Bench) -> Non
     """
     page = bench(["close"])
     ask(page, SIT, [40, 50, 59])
-    ask(page, 'await store.startClock("p1", "close");')
-    page.wait_for_timeout(400)
+    ask(page, 'await store.clock.start("p1", "close");')
+    still(page)
     Finger(page).tap(*middle(page))
-    until(page, 'return store.total("p1", "close").done === 150;')
+    until(page, 'return store.totals.of("p1", "close").done === 150;')
     saved(page)
     assert shown(page) == 150
-    ask(page, "await store.stopClock();")
+    ask(page, "await store.clock.stop();")
 
     way(page, "#records/sittings")
     rows = page.locator(".sittings > li")
@@ -63,7 +63,7 @@ def test_a_count_is_one_number_from_the_tap_to_the_forecast(bench: Bench) -> Non
     assert sum(s.get("untimed", 0) for s in said) == 3
 
     way(page, "#pieces")
-    share = ask(page, 'return store.standing("p1").share;')
+    share = ask(page, 'return store.answers.standing("p1").share;')
     done = ask(page, 'return JSON.parse(store.answers.kept.get("stand:p1").asked);')
     assert done["journal"]["close"]["done"] == 150
     assert reply(done)["share"] == share

@@ -17,7 +17,7 @@ from tests.page.modules import Modules
     ],
 )
 def test_a_ring_is_told_by_its_size(modules: Modules, ring: dict[str, Any], words: str) -> None:
-    assert modules.call("format/entity-words.js", "ringWords", ring) == words
+    assert modules.call("format/entity-words.js", "ringSizeWords", ring) == words
 
 
 @pytest.mark.parametrize(
@@ -32,7 +32,7 @@ def test_a_ring_is_told_by_its_size(modules: Modules, ring: dict[str, Any], word
         ({"kind": "panel", "columns": 40, "rows": 47}, "Rectangle, 40 columns, 47 rows"),
         (
             {"kind": "taper", "from_mm": 300, "to_mm": 200, "length_mm": 400, "round": True},
-            "Sleeve: a tube that narrows, 400 mm long, 300 mm at the start, 200 mm at the end",
+            "Sleeve, 400 mm long, 300 mm at the start, 200 mm at the end",
         ),
         (
             {"kind": "taper", "from_mm": 300, "to_mm": 200, "length_mm": 400},
@@ -44,16 +44,16 @@ def test_a_ring_is_told_by_its_size(modules: Modules, ring: dict[str, Any], word
         ),
         (
             {"kind": "profile", "round": True, "widths": [[0, 300], [100, 250]]},
-            "Own outline: widths along the length, 300 mm wide at 0 mm, 250 mm wide at 100 mm, a tube",
+            "Own outline, 300 mm wide at 0 mm, 250 mm wide at 100 mm, a tube",
         ),
         (
             {"kind": "tube", "around_mm": 300, "length_mm": 99, "round": True},
             "Tube, 300 mm around, 99 mm long",
         ),
-        ({"kind": "count", "rings": 500, "open": 20}, "Only a count of rings, 500 rings, 20 of them riveted in place"),
+        ({"kind": "count", "rings": 500, "open": 20}, "Counted rings, 500 rings, 20 of these riveted"),
         (
             {"kind": "count", "items": {"unit_join": 12345}},
-            "Only counts, step by step, 12\u202f345 × unit join",
+            "Counted steps, 12\u202f345 × unit join",
         ),
     ],
 )  # fmt: skip
@@ -125,18 +125,18 @@ FIELD = {"name": "Rings", "low": 1, "high": 12000}
         ("12", {}, 12, ""),
         ("1", {}, 1, ""),
         ("12000", {}, 12000, ""),
-        ("0", {}, None, "Rings: “0” will not do; give a number from 1 to 12\u202f000."),
-        ("12001", {}, None, "Rings: “12001” will not do; give a number from 1 to 12\u202f000."),
+        ("0", {}, None, "Rings: “0” does not fit here. Enter a number from 1 to 12\u202f000."),
+        ("12001", {}, None, "Rings: “12001” does not fit here. Enter a number from 1 to 12\u202f000."),
         ("7,5", {}, 7.5, ""),
-        ("7,5", {"whole": True}, None, "Rings: “7,5” will not do; give a whole number from 1 to 12\u202f000."),
-        ("1.200", {"whole": True}, None, "Rings: 1.200 can be read as 1200 or as 1.2: write one of these."),
+        ("7,5", {"whole": True}, None, "Rings: “7,5” does not fit here. Enter a whole number from 1 to 12\u202f000."),
+        ("1.200", {"whole": True}, None, "Rings: 1.200 could mean 1200 or 1.2. Write it one of these two ways."),
         ("1.200", {}, 1.2, ""),
-        ("1,200", {}, None, "Rings: 1,200 can be read as 1200 or as 1.2: write one of these."),
+        ("1,200", {}, None, "Rings: 1,200 could mean 1200 or 1.2. Write it one of these two ways."),
         ("", {}, None, ""),
-        ("", {"needed": True}, None, "Rings: give a number from 1 to 12\u202f000."),
-        ("", {"needed": True, "example": "40"}, None, "Rings: give a number from 1 to 12\u202f000, for example 40."),
-        ("few", {"high": 0.5}, None, "Rings: “few” will not do; give a number from 1 to 0.5."),
-        ("a very long text that goes on and on", {}, None, "Rings: “a very long text that go” will not do; give a number from 1 to 12\u202f000."),
+        ("", {"needed": True}, None, "Rings: Enter a number from 1 to 12\u202f000."),
+        ("", {"needed": True, "example": "40"}, None, "Rings: Enter a number from 1 to 12\u202f000, for example 40."),
+        ("few", {"high": 0.5}, None, "Rings: “few” does not fit here. Enter a number from 1 to 0.5."),
+        ("a very long text that goes on and on", {}, None, "Rings: “a very long text that go” does not fit here. Enter a number from 1 to 12\u202f000."),
         (5, {}, 5, ""),
     ],
 )  # fmt: skip

@@ -27,7 +27,7 @@ def test_a_field_is_called_as_on_its_form(
     modules: Modules, path: str, label: str, asked: str
 ) -> None:
     assert modules.call(FILE, "label", path) == label
-    assert modules.call(FILE, "asked", path) == asked
+    assert modules.call(FILE, "whatToEnter", path) == asked
 
 
 @pytest.mark.parametrize(
@@ -54,6 +54,7 @@ def test_a_choice_has_its_word(modules: Modules, path: str, value: str, word: st
         ("A step 'my_own_step' is typed.", "A step 'my_own_step' is typed."),  # the maker's text
         ("Use how: stacked instead.", "Use “one below the other” instead."),
         ("A number is needed; it is nothing.", "A number is needed."),
+        ("A number is needed; it is the text 'few'.", "A number is needed, not “few”."),
         ("Give true or false", "Give true or false"),
         ("please give true or false", "please answer yes or no"),
         ('Lists, for example [{"done": 50}]; or none', "Lists; or none"),

@@ -68,7 +68,7 @@ def test_inches_are_understood_beside_the_field_at_once_and_kept_as_millimetres(
     page.locator("#f-panels-0-m-width_mm").fill("12 in")
     page.locator("#f-panels-0-m-height_mm").fill("30 cm")
     expect(page.locator("label[for=f-panels-0-m-width_mm]")).to_contain_text("= 304.8 mm")
-    expect(page.locator(".plan-foot [role=status]")).to_contain_text("rings", timeout=20000)
+    expect(page.locator(".plan-foot [role=status]")).to_contain_text("rings")
     page.locator("[data-do=save]").click()
     expect(page.locator("#h-lanes")).to_be_visible()
     kept = page.evaluate("""async () => { const { store } = await import('./store/store.js');
@@ -80,7 +80,16 @@ def test_inches_are_understood_beside_the_field_at_once_and_kept_as_millimetres(
 def test_a_fraction_without_a_unit_is_refused_where_it_stands(page: Page) -> None:
     page.goto("/#plan/new")
     page.locator("#f-ring-wire_mm").fill("3/8")
-    expect(page.locator("#f-ring-wire_mm-why")).to_contain_text("3/8", timeout=20000)
+    error = page.locator("#f-ring-wire_mm-why")
+    expect(error).to_contain_text("enter 3/8 in for inches, or 9.53 for millimetres", timeout=20000)
+    expect(page.locator(".plan-foot [role=status]")).to_contain_text(
+        "Ring, Wire: “3/8” has no unit"
+    )
+    page.locator("#f-ring-wire_mm").fill("16 ga")
+    expect(error).to_contain_text("“16 ga” is a gauge number", timeout=20000)
+    expect(error).to_contain_text(
+        page.locator("#f-gauge").locator("xpath=ancestor::details/summary").inner_text()
+    )
 
 
 def test_letters_for_measures_are_a_choice_of_the_device(page: Page) -> None:

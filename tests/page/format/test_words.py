@@ -18,7 +18,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.page.desk import ask, until
+from tests.page.desk import ask, still, until
 from tests.page.screens import WAYS, device, show
 from tests.running import Serving
 
@@ -57,7 +57,7 @@ def walk(browser: Browser, full: Serving) -> Iterator[tuple[Page, list[str]]]:
     context, page = device(browser, full.url, "desk", "dark")
     context.route("**/api/sync", lambda route: route.abort())
     ids = [*ask(page, FILL), "1nv3nt3d", "0th3r"]
-    until(page, "return store.plan(given) && store.forecast;", ids[0])
+    until(page, "return store.answers.plan(given) && store.answers.forecast;", ids[0])
     yield page, ids
     context.close()
 
@@ -76,7 +76,7 @@ def program_words(texts: list[str], ids: list[str]) -> list[str]:
 def read(page: Page, root: str = "body") -> list[str]:
     for _ in range(3):  # folds within folds, and what they ask for
         page.evaluate(UNFOLD)
-        page.wait_for_timeout(150)
+        still(page)
     return list(page.evaluate(READ, root))
 
 
@@ -91,7 +91,7 @@ def test_a_day_names_its_year_when_it_is_not_this_one(walk: tuple[Page, list[str
     page, _ = walk
     here, there, bench, sentence = ask(page, DAYS)
     assert (here, there) == ("1 Jul", "1 Jul NEXT")
-    assert bench.startswith("Even chance by 1 Jul; 8 in 10 by 1 Jul NEXT.")
+    assert bench.startswith("Likely 1 Jul, safe 1 Jul NEXT.")
     assert re.fullmatch(r"order by \w{3},? 1 July NEXT: now", sentence)
 
 
@@ -111,7 +111,7 @@ def test_every_change_is_listed_in_the_makers_words(
 ) -> None:
     page, ids = walk
     say = """const { inWords } = await import("/screens/records/change-words.js");
-      return [...new Set((await store.everything()).map((c) => inWords(c)))];"""
+      return [...new Set((await allChanges()).map((c) => inWords(c)))];"""
     texts = ask(page, say)
     assert len(texts) > 150
     assert program_words(texts, ids) == []
@@ -124,7 +124,7 @@ def test_a_plan_of_every_shape_speaks_plainly(walk: tuple[Page, list[str]], full
     page, ids = walk
     for way in (f"plan/{ids[0]}", f"plan/{ids[0]}/lanes"):
         show(page, full.url, way)
-        until(page, "return document.querySelector('rw-plan').desk.answer.table;")
+        until(page, "return document.querySelector('rw-plan').model.answer.table;")
         assert program_words(read(page), ids) == []
 
 
@@ -161,14 +161,14 @@ FAULTS = [
     ("fabric.swatch_state", ""),
 ]
 PROVOKE = """
-const { desk } = document.querySelector("rw-plan");
-desk.forget();
-const [path, value] = given, ids = desk.draft.panels.map((p) => p.id);
-desk.set(path, path === "piece.joins" ? value.map((j) => ({ ...j, panels: j.panels.map((p) => ids[p] ?? p) })) : value);
-clearTimeout(desk.timer);
-desk.tried = true;
-for (let round = -1; round !== desk.round;) { round = desk.round + 1; await desk.ask(); }
-return desk.wrongs.map(({ why }) => why);
+const { model } = document.querySelector("rw-plan");
+model.discard();
+const [path, value] = given, ids = model.draft.panels.map((p) => p.id);
+model.set(path, path === "piece.joins" ? value.map((j) => ({ ...j, panels: j.panels.map((p) => ids[p] ?? p) })) : value);
+clearTimeout(model.askTimer);
+model.triedToSave = true;
+for (let round = -1; round !== model.round;) { round = model.round + 1; await model.ask(); }
+return model.problems.map(({ why }) => why);
 """
 
 
@@ -177,7 +177,7 @@ def test_faults_of_a_plan_are_said_in_the_words_of_its_form(
 ) -> None:
     page, ids = walk
     show(page, full.url, f"plan/{ids[0]}")
-    until(page, "return document.querySelector('rw-plan').desk.answer.table;")
+    until(page, "return document.querySelector('rw-plan').model.answer.table;")
     met = 0
     for fault in FAULTS:
         told = ask(page, PROVOKE, fault)
@@ -228,7 +228,7 @@ def test_sheets_and_lists_of_the_bench_speak_plainly(
 ) -> None:
     page, ids = walk
     show(page, full.url, "bench")
-    page.locator("rw-bench .lane .name, rw-bench [aria-label*='more for this lane']").last.click()
+    page.locator("rw-bench .lane .name, rw-bench [aria-label*='more for this step']").last.click()
     expect(page.locator("dialog[open]")).to_be_visible()
     page.evaluate(
         "() => { for (const e of document.querySelectorAll('dialog[open] details')) e.open ="
@@ -236,11 +236,11 @@ def test_sheets_and_lists_of_the_bench_speak_plainly(
     )
     assert program_words(read(page, "dialog[open]"), ids) == []
     page.locator("dialog[open]").evaluate("(sheet) => sheet.close()")
-    page.get_by_role("button", name="Last 50").click()
+    page.get_by_role("button", name="Last taps").click()
     assert program_words(read(page, "dialog[open]"), ids) == []
     page.locator("dialog[open]").evaluate("(sheet) => sheet.close()")
     ask(page, "document.querySelector('rw-bench').choose(true);")
-    page.wait_for_timeout(300)
+    still(page)
     assert program_words(read(page, "rw-bench"), ids) == []
 
 
@@ -252,16 +252,15 @@ def test_the_labels_of_the_table_are_those_of_the_form(
     show(page, full.url, "plan/coif")
     ask(
         page,
-        "const { desk } = document.querySelector('rw-plan'); desk.draft.panels[0].form = 'rect';"
-        " desk.tell();",
+        "const { model } = document.querySelector('rw-plan'); model.draft.panels[0].form = 'rect';"
+        " model.notify();",
     )
     labels: Any = ask(
         page,
         """const { label } = await import("/format/labels.js");
         const text = (e) => [...e.childNodes].filter((n) => n.nodeType === 3).map((n) =>
         n.data).join("").trim();
-        return [...document.querySelectorAll("rw-plan input[data-path], rw-plan
-        textarea[data-path]")]
+        return [...document.querySelectorAll("rw-plan [data-path]:is(input, textarea)")]
           .map((e) => [e, document.querySelector(`label[for="${e.id}"]`)]).filter(([, l]) => l)
           .map(([e, l]) => [e.dataset.path, text(l), label(e.dataset.path)]);""",
     )

@@ -15,10 +15,10 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from server.app import build_app
 from server.settings import ROOT, Settings
-from tests.page.desk import ask, go, opened, total, until
+from tests.page.desk import ask, go, opened, total, until, wait_until
 from tests.running import Serving, free_port
 
-TAP = "return store.count('coif', 'close', 1).saved.then(() => 'saved', (error) => error.name);"
+TAP = "return store.counting.count('coif', 'close', 1).saved.then(() => 'saved', (error) => error.name);"
 # the real store refuses, as it does on a full disk: only the rows of the log, once
 FULL_ONCE = """
   const add = IDBObjectStore.prototype.add;
@@ -43,9 +43,9 @@ def test_a_tap_that_the_device_would_not_save_is_taken_off_the_number_and_said(
     assert ask(page, TAP) == "saved"
     assert ask(page, FULL_ONCE + TAP) == "QuotaExceededError"
     assert total(page, "coif", "close") == 1
-    expect(page.get_by_role("alert")).to_contain_text("would not save it")
-    page.get_by_role("link", name="Keep the log as a file").click()
-    page.get_by_role("button", name="Write the file").wait_for()
+    expect(page.get_by_role("alert")).to_contain_text("could not save it")
+    page.get_by_role("link", name="Save the log as a file").click()
+    page.get_by_role("button", name="Save a backup file").wait_for()
     assert ask(page, TAP) == "saved"
     assert total(page, "coif", "close") == 2
 
@@ -54,7 +54,7 @@ def test_a_refused_tap_leaves_no_hole_in_the_log(context: BrowserContext, servin
     page = opened(context, serving.url)
     for body in (TAP, FULL_ONCE + TAP, TAP):
         ask(page, body)
-    seqs = ask(page, "return (await store.everything()).map((c) => c.seq);")
+    seqs = ask(page, "return (await allChanges()).map((c) => c.seq);")
     assert seqs == list(range(1, len(seqs) + 1))
 
 
@@ -79,7 +79,7 @@ def test_counts_are_written_with_strict_durability(
         if (mode === "readwrite") asked.push(options?.durability);
         return open.call(this, stores, mode, options);
       };
-      await store.count('coif', 'close', 1).saved;
+      await store.counting.count('coif', 'close', 1).saved;
       IDBDatabase.prototype.transaction = open;
       return asked;"""
     asked = ask(page, spy)
@@ -134,12 +134,14 @@ def test_a_store_of_the_first_layout_is_taken_over_whole(
     page.evaluate(FIRST_LAYOUT, False)
     go(page, serving.url)
     assert total(page, "coif", "close") == 3
-    assert ask(page, "return (await store.sittingsSince(5000)).map((s) => s.sitting);") == ["s"]
+    assert ask(page, "return (await history.sittingsSince(5000)).map((s) => s.sitting);") == ["s"]
     assert ask(
-        page, "return (await store.sittings({ step: 'close', most: 5 })).map((s) => s.minutes);"
+        page, "return (await history.sittings({ step: 'close', most: 5 })).map((s) => s.minutes);"
     ) == [1 / 60]
-    assert ask(page, "return (await store.heldApart()).map((c) => c.seq);") == [3]
-    rows = ask(page, "return (await store.sittings()).map((s) => [s.sitting, s.items, s.untimed]);")
+    assert ask(page, "return (await history.unansweredHolds()).map((c) => c.seq);") == [3]
+    rows = ask(
+        page, "return (await history.sittings()).map((s) => [s.sitting, s.items, s.untimed]);"
+    )
     assert rows == [["s", 3, 2]]
     assert ask(page, TAP) == "saved" and total(page, "coif", "close") == 4
 
@@ -153,7 +155,7 @@ def test_a_correction_that_an_older_page_did_not_understand_holds_once_the_page_
     go(page, serving.url)
     assert (total(page, "coif", "close"), total(page, "coif", "unit")) == (0, 3)
     rows = ask(
-        page, "return (await store.sittings()).map((s) => [s.step, s.items, s.events.length]);"
+        page, "return (await history.sittings()).map((s) => [s.step, s.items, s.events.length]);"
     )
     assert rows == [["unit", 3, 1]]
 
@@ -178,7 +180,7 @@ def test_an_older_page_gives_way_to_a_newer_one_and_says_that_it_saves_no_more(
     """
     old, new = opened(context, serving.url), opened(context, serving.url)
     assert ask(old, TAP) == "saved"
-    said = ask(old, "return (await store.everything()).length;")
+    said = ask(old, "return (await allChanges()).length;")
     assert new.evaluate(f"async () => {{ {NEWER} }}") == said
     assert ask(old, TAP) == "VersionError"
     assert total(old, "coif", "close") == 1
@@ -209,7 +211,7 @@ def _until_up(url: str) -> None:
             httpx.get(url + "/health")
             return
         except httpx.TransportError:
-            time.sleep(0.05)
+            time.sleep(0.05)  # before it is asked again
     raise AssertionError("the server did not come up")
 
 
@@ -232,7 +234,7 @@ def test_a_new_version_waits_for_the_maker_and_loses_no_tap(
     )
     for _ in range(30):
         assert ask(page, TAP) == "saved"
-    offer = page.get_by_role("button", name="Use it now")
+    offer = page.get_by_role("button", name="Update now")
     offer.wait_for()
     assert page.evaluate("() => window.before") is True, (
         "the page was loaded anew without being asked"
@@ -259,22 +261,24 @@ def test_a_page_left_behind_by_a_new_version_starts_anew_once_out_of_sight(
     with (copy / "css" / "base.css").open("a") as css:
         css.write("\n/* renewed */\n")
     ask(page, "navigator.serviceWorker.getRegistration().then((r) => r.update());")
-    page.get_by_role("button", name="Use it now").click()
+    page.get_by_role("button", name="Update now").click()
     until_renewed(page)
     assert other.evaluate("() => window.before") is True, "a page in use was loaded anew"
     other.evaluate(HIDE)
     until_renewed(other)
 
 
+RENEWED = (
+    """() => window.before === undefined && document.documentElement.dataset.ready === 'yes'"""
+)
+
+
 def until_renewed(page: Page) -> None:
-    for _ in range(150):
+    def renewed() -> bool:
         try:
-            if page.evaluate(
-                "() => window.before === undefined && document.documentElement.dataset.ready ==="
-                " 'yes'"
-            ):
-                return
+            return bool(page.evaluate(RENEWED))
         except Exception as error:  # the page is between two documents
             assert "context" in str(error).lower() or "navigat" in str(error).lower(), error
-        page.wait_for_timeout(100)
-    raise AssertionError("the new version did not take over")
+            return False
+
+    wait_until(page, renewed, what="the new version has taken over")

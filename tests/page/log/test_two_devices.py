@@ -5,7 +5,6 @@ from __future__ import annotations
 import sqlite3
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
@@ -20,11 +19,11 @@ from tests.running import ROOT, Serving
 TAP = """
   const [piece, step, times] = given, saved = [];
   for (let k = 0; k < times; k++) {
-    saved.push(store.count(piece, step, 1).saved);
+    saved.push(store.counting.count(piece, step, 1).saved);
     if (k % 10 === 9) await new Promise((r) => setTimeout(r)); // the other page gets its turn
   }
   window.tapped = Promise.all(saved);"""
-UNDO = "for (let k = 0; k < given; k++) await store.undo();"
+UNDO = "for (let k = 0; k < given; k++) await store.counting.undo();"
 NAME = 'await store.set("piece", given[0], { name: given[1], order: 1, state: "open" });'
 NAMED = 'return store.thing("piece", given).name;'
 
@@ -57,7 +56,7 @@ def test_two_devices_end_with_the_same_counts(
     for page in (phone, desk, phone):
         synced(page)
     for page in (phone, desk):
-        until(page, 'return store.total("coif", "close").done === 58;')
+        until(page, 'return store.totals.of("coif", "close").done === 58;')
     assert ask(desk, NAMED, "coif") == "Coif"
 
 
@@ -71,9 +70,9 @@ def test_a_page_left_open_hears_what_another_device_counts(
         synced(page)
     ask(phone, TAP + "await window.tapped;", ["coif", "close", 7])
     synced(phone)
-    assert ask(desk, 'return store.total("coif", "close").done;') == 0
+    assert ask(desk, 'return store.totals.of("coif", "close").done;') == 0
     desk.clock.fast_forward(31_000)
-    until(desk, 'return store.total("coif", "close").done === 7;')
+    until(desk, 'return store.totals.of("coif", "close").done === 7;')
 
 
 def test_a_field_said_on_both_ends_alike_and_the_loser_can_be_put_back(
@@ -128,18 +127,18 @@ def test_a_quarrel_can_be_left_as_it_stands(
 
 
 COUNT_HELD = """
-  const [held] = await store.heldApart();
-  await store.count("coif", "close", 1, { how: "hand", holds: { device: held.device, seq: held.seq } }).saved;"""
+  const [held] = await history.unansweredHolds();
+  await store.counting.count("coif", "close", 1, { how: "hand", holds: { device: held.device, seq: held.seq } }).saved;"""
 
 
 def test_a_contact_held_apart_and_counted_on_two_devices_counts_once(
     devices: list[BrowserContext], serving: Serving
 ) -> None:
     phone, desk = [opened(context, serving.url) for context in devices]
-    ask(phone, 'await store.hold("coif", "close", 1, "bounce");')
+    ask(phone, 'await store.counting.hold("coif", "close", 1, "bounce");')
     for page in (phone, desk):
         synced(page)
-    until(desk, "return (await store.heldApart()).length;")
+    until(desk, "return (await history.unansweredHolds()).length;")
     for page in (phone, desk):  # neither knows of the other's yet
         page.context.set_offline(True)
         ask(page, COUNT_HELD)
@@ -148,12 +147,12 @@ def test_a_contact_held_apart_and_counted_on_two_devices_counts_once(
     for page in (phone, desk, phone):
         synced(page)
     for page in (phone, desk):
-        assert ask(page, 'return store.total("coif", "close").done;') == 1
-        assert ask(page, "return (await store.heldApart()).length;") == 0
-    ask(desk, "await store.undo();")
+        assert ask(page, 'return store.totals.of("coif", "close").done;') == 1
+        assert ask(page, "return (await history.unansweredHolds()).length;") == 0
+    ask(desk, "await store.counting.undo();")
     for page in (desk, phone):
         synced(page)
-        until(page, 'return store.total("coif", "close").done === 0;')
+        until(page, 'return store.totals.of("coif", "close").done === 0;')
 
 
 def test_what_one_page_fetched_is_seen_by_the_other_page_of_the_device(
@@ -170,7 +169,7 @@ def test_what_one_page_fetched_is_seen_by_the_other_page_of_the_device(
     synced(first)
     until(
         second,
-        'return store.total("coif", "close").done === 7 && store.thing("piece", "coif")?.name ==='
+        'return store.totals.of("coif", "close").done === 7 && store.thing("piece", "coif")?.name ==='
         ' "Coif";',
     )
 
@@ -182,9 +181,9 @@ def test_a_tap_on_another_page_is_marked_sent_there_too(
     synced(second)
     second.route("**/api/sync", lambda route: route.abort())
     ask(first, TAP + "await window.tapped;", ["coif", "close", 3])
-    until(second, 'return store.total("coif", "close").done === 3;')
+    until(second, 'return store.totals.of("coif", "close").done === 3;')
     synced(first)
-    until(second, "return store.sync.waiting === 0;")
+    until(second, "return store.sync.now.waiting === 0;")
 
 
 SPY = """
@@ -205,7 +204,7 @@ def test_a_tap_on_another_page_reads_no_store_whole(
         synced(page)
     ask(second, "await store.answers.freshen();" + SPY)
     ask(first, TAP + "await window.tapped;", ["coif", "close", 3])
-    until(second, 'return store.total("coif", "close").done === 3;')
+    until(second, 'return store.totals.of("coif", "close").done === 3;')
     ask(second, "await store.answers.freshen();")
     assert set(ask(second, "return window.read;")) <= {
         "changes"
@@ -229,7 +228,7 @@ def test_two_pages_of_one_device_lose_no_tap(
         page.evaluate("() => window.tapping.then(() => window.tapped).then(() => null)")
     synced(pages[0])
     for page in pages:
-        until(page, 'return store.total("shirt", "unit").done === 1000;')
+        until(page, 'return store.totals.of("shirt", "unit").done === 1000;')
     rows = stored(
         serving,
         "select json_extract(body, '$.seq'), json_extract(body, '$.kind') from changes order by 1",
@@ -242,7 +241,7 @@ def test_a_new_device_works_nothing_out_from_half_the_record(
     devices: list[BrowserContext], tmp_path: Path
 ) -> None:
     def slowly(route: Route) -> None:
-        time.sleep(1)  # longer than the page waits before it works things out
+        ask(page, "await store.answers.freshen();")  # as after a while without a change
         route.continue_()
 
     folder = tmp_path / "served"
@@ -250,15 +249,15 @@ def test_a_new_device_works_nothing_out_from_half_the_record(
     subprocess.run([sys.executable, ROOT / "demo" / "fill.py", folder], cwd=ROOT, check=True)
     server = Serving(folder)
     server.start()
-    devices[0].route("**/api/sync", slowly)
     page = devices[0].new_page()
+    page.route("**/api/sync", slowly)
     page.goto(server.url)
     ask(page, """
       window.said = [];
-      const put = () => window.said.push(...(store.forecast?.pieces ?? []).map((p) => `${p.id} ${p.finish.p50}`));
+      const put = () => window.said.push(...(store.answers.forecast?.pieces ?? []).map((p) => `${p.id} ${p.finish.p50}`));
       store.addEventListener("forecast", put);""")  # fmt: skip
-    until(page, 'return store.sync.state === "synced" && store.forecast;')
-    page.wait_for_timeout(1500)
+    until(page, 'return store.sync.now.state === "synced" && store.answers.forecast;')
+    ask(page, "await store.answers.freshen();")
     said = page.evaluate("() => window.said")
     server.stop()
     assert said

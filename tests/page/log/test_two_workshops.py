@@ -20,14 +20,14 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from server.workshop import is_identity, short
-from tests.page.desk import ask, go, opened, synced, until
+from tests.page.desk import ask, go, opened, still, synced, until
 from tests.running import ROOT, Serving
 
 TAP = (  # one change
-    'await store.say([{ kind: "count", piece: given[0], step: "close", n: given[1], how: "tap" }]);'
+    'await store.append([{ kind: "count", piece: given[0], step: "close", n: given[1], how: "tap" }]);'
 )
-WHOSE = "return (await store.holdings()).workshop;"
-DEVICES = "return [...new Set((await store.everything()).map((c) => c.device))].sort();"
+WHOSE = "return (await workshop.holdings()).workshop;"
+DEVICES = "return [...new Set((await allChanges()).map((c) => c.device))].sort();"
 
 
 def stored(server: Serving, question: str = "select device, seq, body from changes") -> list[Any]:
@@ -150,7 +150,7 @@ def context_of(browser: Any, own: Serving) -> Iterator[BrowserContext]:
 
 
 def other(page: Page) -> None:
-    until(page, 'await store.syncNow(); return store.sync.state === "other";')
+    until(page, 'await store.sync.run(); return store.sync.now.state === "other";')
 
 
 def settle(page: Page, url: str) -> None:
@@ -191,7 +191,7 @@ def assert_apart(phone: Page, demo: Serving, own: Serving) -> None:
     ask(phone, TAP, ["sleeve", 7])
     other(phone)
     expect(phone.locator("#carried")).to_contain_text(
-        re.compile(r"Another workshop.s server: kept here · [1-9]")
+        re.compile(r"Kept here, another workshop.s server · [1-9]")
     )
     assert phone.locator(".pad[data-state=sent]").count() == 0
     notice = phone.locator('.notice[data-key="workshop"]')
@@ -215,7 +215,7 @@ def test_the_page_of_another_workshop_is_not_offered_as_a_new_version(
         "return Boolean((await (await"
         " navigator.serviceWorker.getRegistration()).update()).waiting);",
     )
-    page.wait_for_timeout(200)
+    still(page)
     expect(page.locator('.notice[data-key="workshop"]')).to_have_count(1)
     expect(page.locator('.notice[data-key="offer"]')).to_have_count(0)
 
@@ -291,7 +291,7 @@ def test_the_page_refuses_an_answer_of_another_workshop_before_it_takes_anything
     page.route("**/api/sync", foreign)
     ask(page, TAP, ["sleeve", 5])
     other(page)
-    assert ask(page, "return store.sync.waiting;") == 1 and "stranger" not in ask(page, DEVICES)
+    assert ask(page, "return store.sync.now.waiting;") == 1 and "stranger" not in ask(page, DEVICES)
     expect(page.locator('.notice[data-key="workshop"]')).to_contain_text("0123-4567")
     page.unroute("**/api/sync")
     synced(page)
@@ -348,9 +348,7 @@ def test_starting_empty_asks_twice_offers_a_copy_and_begins_a_new_numbering(
     phone.locator("html[data-screen=bench][data-ready=yes]").wait_for(state="attached")
     synced(phone)
     assert ask(phone, "return store.device;") != device
-    assert (
-        ask(phone, "return store.things('piece').length + (await store.everything()).length;") == 0
-    )
+    assert ask(phone, "return store.things('piece').length + (await allChanges()).length;") == 0
     assert ask(phone, "return localStorage.length;") == 0
     assert ask(phone, WHOSE) == identity(own)
     ask(phone, TAP, ["mine", 4])
@@ -372,7 +370,7 @@ def test_the_records_brought_over_are_there_once_from_however_many_devices(
     """
     ask(phone, TAP, ["sleeve", 11])
     pieces = ask(phone, "return store.things('piece').length;")
-    done = ask(phone, "return store.total('sleeve', 'close').done;")
+    done = ask(phone, "return store.totals.of('sleeve', 'close').done;")
     settle(phone, own.url)
     press(phone, "Bring the records over …")
     expect(phone.locator(".whose")).to_contain_text("stand side by side")
@@ -390,7 +388,7 @@ def test_the_records_brought_over_are_there_once_from_however_many_devices(
     page = opened(second, own.url)
     synced(page)
     assert ask(page, "return store.things('piece').length;") == pieces
-    assert ask(page, "return store.total('sleeve', 'close').done;") == done
+    assert ask(page, "return store.totals.of('sleeve', 'close').done;") == done
     second.close()
 
 
@@ -404,17 +402,17 @@ def test_a_second_device_of_the_lost_workshop_brings_over_what_is_lacking(
     for page, n in zip(pages, (3, 4), strict=True):
         ask(page, TAP, ["sleeve", n])
         synced(page)
-    expected = ask(pages[1], "return store.total('sleeve', 'close').done;")
+    expected = ask(pages[1], "return store.totals.of('sleeve', 'close').done;")
     demo.stop()
     own.start()
     for page in pages:
         go(page, own.url)
         other(page)
-        ask(page, "await store.bringOver(store.sync.served);")
+        ask(page, "await workshop.bringOver(store.sync.now.served);")
         synced(page)
     for page in pages:
         synced(page)
-        assert ask(page, "return store.total('sleeve', 'close').done;") == expected
+        assert ask(page, "return store.totals.of('sleeve', 'close').done;") == expected
     assert (
         len(stored(own)) == len(stored(demo)) == len({(name, seq) for name, seq, _ in stored(own)})
     )
@@ -435,8 +433,8 @@ def test_bringing_over_goes_on_where_it_was_cut_short(
             route.continue_()
 
     phone.route("**/api/sync", cutting)
-    ask(phone, "await store.bringOver(store.sync.served);")
-    assert ask(phone, "return store.sync.state;") == "offline"
+    ask(phone, "await workshop.bringOver(store.sync.now.served);")
+    assert ask(phone, "return store.sync.now.state;") == "offline"
     phone.unroute("**/api/sync")
     go(phone, own.url)
     synced(phone)
@@ -451,13 +449,12 @@ def test_a_number_that_was_kept_aside_elsewhere_holds_up_no_record(
     """
     ask(
         phone,
-        """const journal = await import("/log/log.js");
+        """const journal = await import("/log/log.js"), whose = await Promise.all(["device", "workshop"].map(journal.meta));
         const change = (seq) => ({ device: "tablet", seq, at: seq, tz: 0, v: 1, kind: "count",
         piece: "sleeve",
           step: "close", n: 1, how: "tap" });
-        const [device, workshop] = await Promise.all(["device", "workshop"].map(journal.meta));
-        await journal.take([change(2), change(5)], {}, { device, workshop });
-        await store.bringOver(store.sync.served);""",
+        await journal.receive([change(2), change(5)], {}, { device: whose[0], workshop: whose[1] });
+        await workshop.bringOver(store.sync.now.served);""",
     )
     synced(phone)
     rows = stored(own, "select seq, why is null from changes where device = 'tablet' order by seq")
@@ -472,10 +469,10 @@ def test_another_open_page_of_an_emptied_device_writes_nothing_into_the_new_log(
         "store.channel.onmessage = null; window.device = store.device;"
     )
     ask(second, missed)
-    ask(phone, "store.leave = () => {}; await store.emptyDevice(store.sync.served);")
+    ask(phone, "store.leave = () => {}; await workshop.emptyDevice(store.sync.now.served);")
     said = ask(
         second,
-        'return store.count("sleeve", "close", 1).saved.then(() => "saved", (error) =>'
+        'return store.counting.count("sleeve", "close", 1).saved.then(() => "saved", (error) =>'
         " error.message);",
     )
     assert "emptied" in said
@@ -490,7 +487,7 @@ def test_another_open_page_begins_again_when_the_device_is_emptied(
 ) -> None:
     second = opened(context_of, own.url, "#pieces")
     device = ask(second, "return store.device;")
-    ask(phone, "store.emptyDevice(store.sync.served);")
+    ask(phone, "workshop.emptyDevice(store.sync.now.served);")
     second.locator("html[data-screen=bench][data-ready=yes]").wait_for(state="attached")
     until(second, "return store.device !== given;", device)
     assert ask(second, "return store.things('piece').length;") == 0
@@ -520,7 +517,7 @@ def test_the_file_of_the_log_says_whose_it_is(context_of: BrowserContext, demo: 
     synced(page)
     head = ask(
         page,
-        "return (await (await store.logFile({ ask: 'fold', v: 1 })).file.text()).slice(0, 200);",
+        "return (await (await history.logFile({ ask: 'fold', v: 1 })).file.text()).slice(0, 200);",
     )
     assert is_identity(identity(demo)) and f'"workshop":"{identity(demo)}","log":"' in head
 

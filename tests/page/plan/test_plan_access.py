@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
+from tests.page.alone import alone
 from tests.page.desk import go
 from tests.running import ROOT, Serving
 
@@ -63,7 +64,7 @@ def fill(page: Page) -> None:
     page.locator("#f-panels-0-form").select_option("collar")
     for name, value in {"neck_mm": "450", "slant_mm": "80", "angle_deg": "80"}.items():
         page.locator(f"#f-panels-0-m-{name}").fill(value)
-    expect(page.locator("#bill table")).to_be_visible(timeout=20000)
+    expect(page.locator("#bill table")).to_be_visible()
 
 
 @pytest.fixture
@@ -71,8 +72,11 @@ def sized(browser: Browser, serving: Serving) -> Any:
     made: list[BrowserContext] = []
 
     def open_at(width: int, height: int, theme: Any) -> Page:
-        context = browser.new_context(
-            base_url=serving.url, viewport={"width": width, "height": height}, color_scheme=theme
+        context = alone(
+            browser,
+            serving.url,
+            viewport={"width": width, "height": height},
+            color_scheme=theme,
         )
         made.append(context)
         page = context.new_page()
@@ -93,15 +97,15 @@ def test_plan_steps_and_pieces_are_open_to_everyone(
     page.evaluate("document.querySelectorAll('rw-plan details').forEach((d) => { d.open = true; })")
     fine(page, width)
     page.locator("#f-ring-inner_mm").fill("3")
-    expect(page.locator("#f-ring-inner_mm-why")).to_be_visible(timeout=20000)
+    expect(page.locator("#f-ring-inner_mm-why")).to_be_visible()
     fine(page, width)
     page.locator("#f-ring-inner_mm").fill("8")
-    expect(page.locator("#f-ring-inner_mm-why")).to_be_hidden(timeout=20000)
+    expect(page.locator("#f-ring-inner_mm-why")).to_be_hidden()
     page.locator("[data-do=save]").click()
     expect(page.locator("#h-lanes")).to_be_visible()
     fine(page, width)
     page.goto("/#pieces")
-    expect(page.locator("rw-pieces .finish")).to_contain_text("As likely as not", timeout=20000)
+    expect(page.locator("rw-pieces .finish")).to_contain_text("As likely as not")
     fine(page, width)
 
 
@@ -120,7 +124,7 @@ def test_whole_way_to_a_saved_piece_goes_by_keyboard(sized: Any) -> None:
             if page.evaluate("document.activeElement.id") == f"f-{path}":
                 break
         page.keyboard.type(typed)
-    expect(page.locator(".plan-foot [role=status]")).to_contain_text("663 rings", timeout=20000)
+    expect(page.locator(".plan-foot [role=status]")).to_contain_text("663 rings")
     page.keyboard.press("Enter")
     expect(page.locator("#h-lanes")).to_be_focused()
 

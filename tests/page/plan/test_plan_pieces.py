@@ -17,9 +17,9 @@ for (const [k, [id, name, rows]] of Object.entries(given)) {
   await store.set("piece", id, { name, mark: "disc", state: "open", ring: `${id}-r`, order: Number(k), due });
 }
 """
-DATES = "store.forecast.pieces.map((p) => [p.id, p.finish.p50])"
-SAID = f"return store.forecast?.pieces.length === given && {DATES}"
-FIRST = f"return store.forecast.pieces[0].id === given && {DATES}"
+DATES = "store.answers.forecast.pieces.map((p) => [p.id, p.finish.p50])"
+SAID = f"return store.answers.forecast?.pieces.length === given && {DATES}"
+FIRST = f"return store.answers.forecast.pieces[0].id === given && {DATES}"
 
 
 @pytest.fixture
@@ -56,14 +56,14 @@ def test_the_first_cannot_go_up_nor_the_last_down(pieces: Page) -> None:
 
 def test_a_finished_piece_leaves_the_queue_and_can_come_back(pieces: Page) -> None:
     row(pieces, "Apron").get_by_role("button", name="Done").click()
-    row(pieces, "Apron").get_by_role("button", name="Yes, finished").click()
-    expect(row(pieces, "Apron")).to_contain_text("Finished, with")
+    row(pieces, "Apron").get_by_role("button", name="Yes, it is done").click()
+    expect(row(pieces, "Apron")).to_contain_text("Done, with")
     assert names(pieces) == ["Coif", "Left sleeve", "Apron"]
     until(pieces, SAID, 2)
     expect(row(pieces, "Apron").locator(".share")).not_to_contain_text(
         "100 %"
     )  # it was not all made
-    row(pieces, "Apron").get_by_role("button", name="Take up again").click()
+    row(pieces, "Apron").get_by_role("button", name="Reopen").click()
     until(pieces, SAID, 3)
     assert names(pieces) == ["Apron", "Coif", "Left sleeve"]
 
@@ -74,8 +74,8 @@ def test_a_date_that_cannot_be_met_is_said_in_words(pieces: Page) -> None:
 
 def test_what_is_counted_moves_the_share(pieces: Page) -> None:
     expect(row(pieces, "Coif").locator(".share")).to_contain_text("0 %")
-    ask(pieces, 'await store.count("p2", "unit", 36).saved;')
-    expect(row(pieces, "Coif").locator(".share")).not_to_contain_text("0 %", timeout=20000)
+    ask(pieces, 'await store.counting.count("p2", "unit", 36).saved;')
+    expect(row(pieces, "Coif").locator(".share")).not_to_contain_text("0 %")
 
 
 def test_a_hostile_name_stays_text(page: Page, serving: Serving) -> None:

@@ -40,7 +40,7 @@ def plan(page: Page) -> Iterator[Page]:
 
 
 def foot_says(page: Page, text: str) -> None:
-    expect(page.locator(".plan-foot [role=status]")).to_contain_text(text, timeout=20000)
+    expect(page.locator(".plan-foot [role=status]")).to_contain_text(text)
 
 
 def save(page: Page) -> None:
@@ -60,7 +60,7 @@ def test_what_is_wrong_stands_beside_its_field_and_is_not_saved(
 ) -> None:
     field = plan.locator(where)
     field.fill(typed)
-    expect(field).to_have_attribute("aria-invalid", "true", timeout=20000)
+    expect(field).to_have_attribute("aria-invalid", "true")
     expect(plan.locator(f"{where}-why")).to_contain_text(why)
     plan.locator("[data-do=save]").click()
     expect(field).to_be_focused()
@@ -71,7 +71,7 @@ def test_what_is_wrong_stands_beside_its_field_and_is_not_saved(
 def test_a_piece_without_a_name_is_asked_for_one(plan: Page) -> None:
     plan.locator("#f-piece-name").fill("  ")
     plan.locator("[data-do=save]").click()
-    expect(plan.locator("#f-piece-name-why")).to_contain_text("name is needed")
+    expect(plan.locator("#f-piece-name-why")).to_contain_text("Enter a name")
     assert things(plan, "piece") == []
 
 
@@ -89,16 +89,14 @@ def test_nothing_typed_is_lost_by_leaving_or_reloading(plan: Page) -> None:
     plan.goto("/#plan/new")
     expect(plan.locator("#f-piece-name")).to_have_value("Coif")
     expect(plan.locator("#f-ring-inner_mm")).to_have_value("eight")
-    expect(plan.locator("#f-ring-inner_mm")).to_have_attribute(
-        "aria-invalid", "true", timeout=20000
-    )
+    expect(plan.locator("#f-ring-inner_mm")).to_have_attribute("aria-invalid", "true")
 
 
 def test_one_touch_takes_a_size_without_left_overs(plan: Page) -> None:
     panel = plan.get_by_label("Panel", exact=True)
     expect(panel).to_contain_text("76 rings are left over")
     plan.locator("[data-do=size]").first.click()
-    expect(panel).to_contain_text("No rings are left over", timeout=20000)
+    expect(panel).to_contain_text("No rings are left over")
     expect(plan.locator("[data-do=size]")).to_have_count(0)
 
 
@@ -129,7 +127,7 @@ def test_a_sleeve_is_counted_and_drawn(plan: Page) -> None:
 
 def test_a_zinc_coated_metal_warns_of_the_fire(plan: Page) -> None:
     plan.locator("#f-ring-metal").select_option("galvanised steel")
-    expect(plan.locator(".caution").filter(has_text="never heated")).to_be_visible(timeout=20000)
+    expect(plan.locator(".caution").filter(has_text="never heated")).to_be_visible()
 
 
 def test_a_count_needs_no_ring(page: Page) -> None:
@@ -142,7 +140,7 @@ def test_a_count_needs_no_ring(page: Page) -> None:
 
 
 def test_own_steps_joins_losses_and_consumables_reach_the_bill(plan: Page) -> None:
-    plan.get_by_text("Steps of its own").click()
+    plan.get_by_text("Extra steps").click()
     plan.get_by_role("button", name="Add a step").click()
     plan.locator("#f-piece-finishing-0-name").fill("Lining stitches")
     plan.locator("#f-piece-finishing-0-item").fill("stitch")
@@ -150,13 +148,13 @@ def test_own_steps_joins_losses_and_consumables_reach_the_bill(plan: Page) -> No
     plan.get_by_role("heading", name="Losses").click()
     plan.locator("#f-piece-losses-pierce-good").fill("95")
     plan.locator("#f-piece-losses-pierce-bad").fill("5")
-    plan.get_by_text("Used up besides wire").click()
-    plan.get_by_role("button", name="Add something").click()
+    plan.get_by_text("Other materials").click()
+    plan.get_by_role("button", name="Add a material").click()
     plan.locator("#f-piece-consumables-0-name").fill("propane")
     plan.locator("#f-piece-consumables-0-unit").fill("kg")
     plan.locator("#f-piece-consumables-0-per_1000_rings").fill("0,4")
     bill = plan.locator("#bill")
-    expect(bill.locator("[data-step=own_lining_stitches]")).to_contain_text("240", timeout=20000)
+    expect(bill.locator("[data-step=own_lining_stitches]")).to_contain_text("240")
     expect(bill.locator("[data-step=pierce]")).to_contain_text("for losses")
     expect(bill).to_contain_text("propane")
     save(plan)
@@ -167,13 +165,15 @@ def test_own_steps_joins_losses_and_consumables_reach_the_bill(plan: Page) -> No
 
 def test_a_saved_piece_is_changed_field_by_field(plan: Page) -> None:
     save(plan)
-    before = plan.evaluate("async () => (await import('./store/store.js')).store.everything()")
+    before = plan.evaluate(
+        "async () => (await import('./log/queries.js')).mapChanges((all) => all)"
+    )
     plan.get_by_role("link", name="To its plan").click()
     plan.locator("#f-panels-0-m-width_mm").fill("240")
     foot_says(plan, "rings")
     plan.locator("[data-do=save]").click()
-    expect(plan.locator("[data-do=save]")).to_have_text("Saved", timeout=20000)
-    after = plan.evaluate("async () => (await import('./store/store.js')).store.everything()")
+    expect(plan.locator("[data-do=save]")).to_have_text("Saved")
+    after = plan.evaluate("async () => (await import('./log/queries.js')).mapChanges((all) => all)")
     new = [c for c in after if c not in before and c["thing"] != "forecast"]
     assert [(c["thing"], c["field"]) for c in new] == [("panel", "shape")]
 
@@ -184,13 +184,13 @@ def test_a_piece_taken_off_the_list_is_asked_twice(plan: Page) -> None:
     plan.locator("[data-do=remove]").click()
     assert len(things(plan, "piece")) == 1
     plan.locator("[data-do=remove-yes]").click()
-    expect(plan.locator("rw-pieces")).to_contain_text("Nothing in hand")
+    expect(plan.locator("rw-pieces")).to_contain_text("No pieces yet")
 
 
 def test_zinc_coated_wire_offers_to_leave_the_fire_out(plan: Page) -> None:
     plan.locator("#f-ring-metal").select_option("galvanised steel")
     plan.locator("[data-do=no-fire]").click()
-    expect(plan.locator("#bill [data-step=flatten]")).to_be_visible(timeout=20000)
+    expect(plan.locator("#bill [data-step=flatten]")).to_be_visible()
     expect(plan.locator("#bill [data-step^=soften]")).to_have_count(0)
 
 
@@ -208,13 +208,11 @@ def test_a_panel_of_other_rings_is_planned_and_refused_for_itself(plan: Page) ->
     plan.locator("#f-panels-1-m-height_mm").fill("60")
     own(plan, 1).get_by_text("Other rings in this panel").click()
     plan.locator("#f-panels-1-ring-inner_mm").fill("3")
-    expect(plan.locator("#f-panels-1-ring-inner_mm-why")).to_contain_text(
-        "Too tight", timeout=20000
-    )
+    expect(plan.locator("#f-panels-1-ring-inner_mm-why")).to_contain_text("Too tight")
     expect(plan.locator("#f-ring-inner_mm")).to_have_attribute("aria-invalid", "false")
     plan.locator("#f-panels-1-ring-wire_mm").fill("1")
     plan.locator("#f-panels-1-ring-inner_mm").fill("6")
-    expect(plan.locator("#bill")).to_contain_text("mild steel wire, 1.00 mm", timeout=20000)
+    expect(plan.locator("#bill")).to_contain_text("mild steel wire, 1.00 mm")
     expect(plan.locator("#bill")).to_contain_text("mild steel wire, 1.60 mm")
     save(plan)
     assert sorted(str(r["inner_mm"]) for r in things(plan, "ring")) == ["6", "8"]
@@ -231,7 +229,7 @@ def test_what_another_device_changed_meanwhile_is_not_written_over(plan: Page) -
     )
     foot_says(plan, "rings")
     plan.locator("[data-do=save]").click()
-    expect(plan.locator("[data-do=save]")).to_have_text("Saved", timeout=20000)
+    expect(plan.locator("[data-do=save]")).to_have_text("Saved")
     assert things(plan, "piece")[0]["due"] == "2027-05-17"
     expect(plan.locator("#f-piece-due")).to_have_value("2027-05-17")
 
@@ -260,9 +258,7 @@ def test_a_swatch_rules_the_count_and_a_slip_in_it_is_refused(plan: Page) -> Non
         "height_mm": "14",
     }.items():
         plan.locator(f"#f-fabric-{name}").fill(value)
-    expect(plan.locator("#f-fabric-height_mm-why")).to_contain_text(
-        "count and measure again", timeout=20000
-    )
+    expect(plan.locator("#f-fabric-height_mm-why")).to_contain_text("count and measure again")
     plan.locator("#f-fabric-height_mm").fill("140")
     foot_says(plan, "610 rings")  # pitch 7.5 x 7.0 mm: 27 columns, 23 rows, less 11 (derived)
     save(plan)
@@ -290,7 +286,7 @@ def test_counts_step_by_step_are_planned_as_they_are(page: Page) -> None:
     page.locator("#f-piece-name").fill("Units for a friend")
     page.locator("#f-panels-0-form").select_option("items")
     page.locator("#f-panels-0-m-items-unit").fill("300")
-    expect(page.locator("#bill [data-step=unit]")).to_contain_text("300", timeout=20000)
+    expect(page.locator("#bill [data-step=unit]")).to_contain_text("300")
     save(page)
     assert things(page, "panel")[0]["shape"] == {"kind": "count", "items": {"unit": 300}}
 
@@ -301,14 +297,12 @@ def test_an_outline_of_widths_is_planned_and_a_fault_in_it_is_found(plan: Page) 
     for k, (at, width) in enumerate([("0", "500"), ("200", "380"), ("100", "460")]):
         plan.locator(f"#f-panels-0-m-widths-{k}-0").fill(at)
         plan.locator(f"#f-panels-0-m-widths-{k}-1").fill(width)
-    expect(plan.get_by_label("Panel", exact=True)).to_contain_text(
-        "Heights must rise", timeout=20000
-    )
+    expect(plan.get_by_label("Panel", exact=True)).to_contain_text("Heights must rise")
     plan.locator("#f-panels-0-m-widths-2-0").fill("450")
     foot_says(plan, "rings")
     expect(plan.locator(".shape-picture .change")).not_to_have_count(0)
     plan.locator("#f-panels-0-m-widths-1-1").fill("narrow")
-    expect(plan.locator("#f-panels-0-m-widths-1-1-why")).to_contain_text("narrow", timeout=20000)
+    expect(plan.locator("#f-panels-0-m-widths-1-1-why")).to_contain_text("narrow")
 
 
 def test_a_ring_taken_again_brings_its_swatch(plan: Page) -> None:
@@ -326,24 +320,24 @@ def test_a_ring_taken_again_brings_its_swatch(plan: Page) -> None:
     plan.goto("/#plan/new")
     plan.get_by_role("button", name="As before").click()
     expect(plan.locator("#f-ring-wire_mm")).to_have_value("1.6")
-    expect(plan.get_by_text("Fabric: relaxed, by your swatch")).to_be_visible()
+    expect(plan.get_by_text("Fabric: relaxed, from your swatch")).to_be_visible()
     assert len(things(plan, "swatch")) == 1
 
 
 def test_a_piece_of_another_device_opens_when_it_comes(plan: Page, browser: Browser) -> None:
     save(plan)
     piece = things(plan, "piece")[0]["id"]
-    until(plan, "return store.sync.state === 'synced' && store.sync.waiting === 0")
+    until(plan, "return store.sync.now.state === 'synced' && store.sync.now.waiting === 0")
     other = browser.new_context(base_url=plan.url.split("/#")[0])
     page = other.new_page()
     page.goto(f"/#plan/{piece}")
-    expect(page.locator("#f-piece-name")).to_have_value("Coif", timeout=20000)
+    expect(page.locator("#f-piece-name")).to_have_value("Coif")
     foot_says(page, "663 rings")
     other.close()
 
 
 def test_making_rules_stand_with_the_steps_they_matter_to(plan: Page) -> None:
-    plan.get_by_text("Making rules").click()
+    plan.get_by_text("How you make it").click()
     plan.get_by_text("right over left").click()
     plan.get_by_text("outside", exact=True).click()
     save(plan)
@@ -371,8 +365,8 @@ def test_a_spoilt_draft_begins_anew(page: Page, kept: str) -> None:
 def test_a_fresh_form_does_not_complain_of_what_one_has_not_come_to(page: Page) -> None:
     page.goto("/#plan/new")
     page.locator("#f-piece-name").fill("Coif")
-    foot_says(page, "Nothing worked out yet")
-    page.wait_for_function("() => document.querySelector('rw-plan').desk.wrongs.length > 0")
+    foot_says(page, "No totals yet")
+    page.wait_for_function("() => document.querySelector('rw-plan').model.problems.length > 0")
     expect(page.locator("rw-plan .bad")).to_have_count(0)
     page.locator("[data-do=save]").click()
     expect(page.locator("#f-ring-wire_mm")).to_have_attribute("aria-invalid", "true")
@@ -398,7 +392,7 @@ def test_a_blank_panel_leaves_drawing_and_totals_of_the_others(plan: Page) -> No
     expect(plan.locator("#bill")).to_contain_text("663")
     expect(plan.locator("rw-plan .bad")).to_have_count(0)
     plan.locator("#f-panels-1-m-width_mm").fill("wide")
-    expect(plan.locator("#f-panels-1-m-width_mm-why")).to_contain_text("wide", timeout=20000)
+    expect(plan.locator("#f-panels-1-m-width_mm-why")).to_contain_text("wide")
     foot_says(plan, "663 rings")
     plan.locator("#f-panels-1-m-width_mm").fill("100")
     plan.locator("#f-panels-1-m-height_mm").fill("60")
@@ -412,13 +406,11 @@ def test_a_blank_join_leaves_the_totals_and_says_what_it_lacks(plan: Page) -> No
     plan.get_by_text("Joins between panels").click()
     plan.get_by_role("button", name="Add a join").click()
     lacks = plan.locator("[data-lacks='piece.joins.0']")
-    expect(lacks).to_have_text(
-        "Not in the totals yet. Choose the two panels that are joined.", timeout=20000
-    )
+    expect(lacks).to_have_text("Not in the totals yet. Choose the two panels that are joined.")
     foot_says(plan, "1326 rings")
     foot_says(plan, "Without a join: 1326 rings")
     plan.locator("[data-do=save]").click()
-    expect(plan.locator("#f-piece-joins-0-panels-0")).to_be_focused(timeout=20000)
+    expect(plan.locator("#f-piece-joins-0-panels-0")).to_be_focused()
     plan.locator("#f-piece-joins-0-panels-0").select_option(label="Panel 1")
     plan.locator("#f-piece-joins-0-panels-1").select_option(label="Panel 2")
     foot_says(plan, "1338 rings")  # one more open ring in each of the 12 open rows (derived)
@@ -438,9 +430,9 @@ def test_a_panel_taken_out_takes_its_joins_along(plan: Page) -> None:
     plan.locator("#f-piece-joins-0-panels-0").select_option(label="Panel 1")
     plan.locator("#f-piece-joins-0-panels-1").select_option(label="Panel 2")
     foot_says(plan, "1338 rings")
-    plan.get_by_role("button", name="Take this panel out").last.click()
+    plan.get_by_role("button", name="Remove this panel").last.click()
     foot_says(plan, "663 rings")
-    expect(plan.get_by_role("button", name="Take this join out")).to_have_count(0)
+    expect(plan.get_by_role("button", name="Remove this join")).to_have_count(0)
 
 
 def test_a_row_saved_unfinished_takes_only_itself_out_of_the_plan(plan: Page) -> None:
@@ -449,17 +441,17 @@ def test_a_row_saved_unfinished_takes_only_itself_out_of_the_plan(plan: Page) ->
     spoil = """async (id) => { const { store } = await import('./store/store.js');
       await store.set('piece', id, { joins: [{ how: 'end_to_end', panels: ['', ''] }] });
       await store.answers.freshen();
-      return [store.plan(id)?.rings, Boolean(store.standing(id)), store.answers.planFaults(id).length]; }"""
+      return [store.answers.plan(id)?.rings, Boolean(store.answers.standing(id)), store.answers.planFaults(id).length]; }"""
     assert plan.evaluate(spoil, things(plan, "piece")[0]["id"]) == [663, True, 1]
     plan.goto("/#pieces")
-    expect(plan.locator("rw-pieces")).to_contain_text("A part of it is not in these figures")
+    expect(plan.locator("rw-pieces")).to_contain_text("Part of its plan is not in these figures")
 
 
 def test_a_plan_made_smaller_than_what_is_counted_says_so(plan: Page) -> None:
     save(plan)
     piece = things(plan, "piece")[0]["id"]
     count = (
-        "async (id) => (await import('./store/store.js')).store.count(id, 'unit', 150, { how: 'hand'"
+        "async (id) => (await import('./store/store.js')).store.counting.count(id, 'unit', 150, { how: 'hand'"
         " }).saved"
     )
     plan.evaluate(count, piece)
@@ -468,24 +460,20 @@ def test_a_plan_made_smaller_than_what_is_counted_says_so(plan: Page) -> None:
         re.compile("More is counted than this plan asks for: Unit 150, planned")
     )
     plan.locator("#f-panels-0-m-width_mm").fill("400")
-    expect(plan.locator("[data-over]")).to_have_count(0, timeout=20000)
+    expect(plan.locator("[data-over]")).to_have_count(0)
     plan.locator("#f-panels-0-m-width_mm").fill("100")
-    expect(plan.locator("[data-over]")).to_be_visible(timeout=20000)
+    expect(plan.locator("[data-over]")).to_be_visible()
     plan.locator("[data-do=save]").click()
-    expect(plan.locator("[data-do=save]")).to_have_text("Saved", timeout=20000)
+    expect(plan.locator("[data-do=save]")).to_have_text("Saved")
     plan.goto("/#pieces")
-    expect(plan.locator("rw-pieces [data-over]")).to_contain_text(
-        "Unit 150, planned", timeout=20000
-    )
+    expect(plan.locator("rw-pieces [data-over]")).to_contain_text("Unit 150, planned")
 
 
 def test_rows_are_told_in_words_for_the_bench(plan: Page) -> None:
-    expect(plan.get_by_label("Panel", exact=True)).to_contain_text(
-        "closed rows of 27 rings", timeout=20000
-    )
+    expect(plan.get_by_label("Panel", exact=True)).to_contain_text("closed rows of 27 rings")
     add_panel(plan, "sleeve", from_mm="200", to_mm="100", length_mm="120")
     sleeve = plan.get_by_label("Panel 2", exact=True)
-    sleeve.get_by_text("Row by row").click(timeout=20000)
+    sleeve.get_by_text("Row by row").click()
     # rows 27, 26, 26, 24, 24 ...: in chain 1 the 14th open ring, a joining one, holds five; then
     # joining rings 2 and 14
     # between chains 1 and 2 (derived: shared/places.py, checked against the tally in
@@ -503,15 +491,12 @@ def test_rows_are_told_in_words_for_the_bench(plan: Page) -> None:
 def test_several_panels_fold_to_their_sums_and_open_at_a_fault(plan: Page) -> None:
     i = add_panel(plan, "tube", around_mm="400", length_mm="200")
     expect(plan.locator("#f-panels-0-m-width_mm")).to_be_hidden()
-    expect(plan.get_by_label("Panel 1", exact=True)).to_contain_text(
-        "663 rings; 197 mm wide", timeout=20000
-    )
+    expect(plan.get_by_label("Panel 1", exact=True)).to_contain_text("663 rings; 197 mm wide")
     plan.get_by_label("Panel 1", exact=True).locator("summary").first.click()
     plan.locator("#f-panels-0-m-width_mm").fill("wide")
     plan.get_by_label("Panel 1", exact=True).locator("summary").first.click()
-    expect(plan.get_by_label("Panel 1", exact=True)).to_contain_text(
-        "something is wrong", timeout=20000
-    )
+    expect(plan.get_by_label("Panel 1", exact=True)).to_contain_text("has an error", timeout=20000)
+    foot_says(plan, "Panel 1, Width: ")
     plan.locator("[data-do=save]").click()
     expect(plan.locator("#f-panels-0-m-width_mm")).to_be_focused()
     expect(plan.locator(f"#f-panels-{i}-m-around_mm")).to_be_visible()
@@ -523,18 +508,16 @@ def test_a_panel_may_have_ring_swatch_and_state_of_its_own(plan: Page) -> None:
     part = own(plan, i)
     part.get_by_text("Other rings in this panel").click()
     plan.locator(f"#f-panels-{i}-ring-wire_mm").fill("1.2")
-    expect(part).to_contain_text("a guess until a swatch of its own is measured")
+    expect(part).to_contain_text("a guess until you measure a swatch of its own")
     part.get_by_text("A swatch of its own", exact=True).click()
     swatch(plan, f"panels-{i}-swatch", columns="20", width_mm="80", rows="20", height_mm="8")
-    expect(plan.locator(f"#f-panels-{i}-swatch-height_mm-why")).to_be_visible(timeout=20000)
+    expect(plan.locator(f"#f-panels-{i}-swatch-height_mm-why")).to_be_visible()
     expect(plan.locator("#f-fabric-height_mm")).to_have_attribute("aria-invalid", "false")
     plan.locator(f"#f-panels-{i}-swatch-height_mm").fill("80")
     # pitch 4 x 4 mm: 50 columns, 41 rows: 21 closed of 50, 20 open of 49 (derived)
-    expect(plan.get_by_label("Panel 2", exact=True)).to_contain_text("2030 rings", timeout=20000)
+    expect(plan.get_by_label("Panel 2", exact=True)).to_contain_text("2030 rings")
     plan.locator(f"#f-panels-{i}-state").select_option("hang")
-    expect(plan.get_by_label("Panel 2", exact=True)).not_to_contain_text(
-        "2030 rings", timeout=20000
-    )
+    expect(plan.get_by_label("Panel 2", exact=True)).not_to_contain_text("2030 rings")
     foot_says(plan, "rings")
     save(plan)
     ring, piece = things(plan, "ring"), things(plan, "piece")
@@ -577,10 +560,10 @@ def test_a_piece_saved_before_panels_had_their_own_keeps_its_fabric(plan: Page) 
     plan.evaluate(forget, piece)
     plan.goto(f"/#plan/{piece}")
     plan.reload()
-    expect(plan.get_by_text("Fabric: hanging, by your swatch")).to_be_visible()
+    expect(plan.get_by_text("Fabric: hanging, from your swatch")).to_be_visible()
     plan.locator("#f-panels-0-m-width_mm").fill("240")
     plan.locator("[data-do=save]").click()
-    expect(plan.locator("[data-do=save]")).to_have_text("Saved", timeout=20000)
+    expect(plan.locator("[data-do=save]")).to_have_text("Saved")
     saved = things(plan, "piece")[0]
     assert (saved["fabric"], saved["swatch"]) == ("hang", things(plan, "panel")[0]["swatch"])
 
@@ -597,19 +580,15 @@ def test_a_mandrel_at_hand_gives_the_inside(plan: Page) -> None:
     plan.get_by_text("I know only the mandrel").click()
     plan.locator("#f-mandrel").fill("8")
     take = plan.locator("[data-do=mandrel]")
-    expect(take).to_contain_text(
-        "8 mm", timeout=20000
-    )  # cut with the overlap, the ring is as wide as its coil
+    expect(take).to_contain_text("8 mm")  # cut with the overlap, the ring is as wide as its coil
     plan.get_by_text("Riveted, lap 3.2 mm").click()
     plan.locator("#f-ring-cut").get_by_text("Straight", exact=True).click()
-    expect(take).to_contain_text("6.98 mm", timeout=20000)  # lap 3.2: 8 - 3.2/pi = 6.981 (derived)
+    expect(take).to_contain_text("6.98 mm")  # lap 3.2: 8 - 3.2/pi = 6.981 (derived)
     plan.get_by_text("Coil, reel, kerf, spring-back").click()
     plan.locator("#f-ring-mandrel_mm_used").fill("8")
     plan.locator("#f-ring-coil_inner_mm").fill("8.5")
-    expect(take).to_contain_text(
-        "7.48 mm", timeout=20000
-    )  # the coil measured, 8.5, less the lap's share
+    expect(take).to_contain_text("7.48 mm")  # the coil measured, 8.5, less the lap's share
     take.click()
     expect(plan.locator("#f-ring-inner_mm")).to_have_value("7.48")
     plan.locator("#f-mandrel").fill("thick")
-    expect(plan.locator("#f-mandrel + .bad")).to_contain_text("thick", timeout=20000)
+    expect(plan.locator("#f-mandrel + .bad")).to_contain_text("thick")

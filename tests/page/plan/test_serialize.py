@@ -12,7 +12,7 @@ RUN = f"""async (kept, changes, script) => {{
   const s = await import('/screens/plan/serialize.js'), d = await import('/screens/plan/draft.js');
   let next = 0;
   const store = {{ ...({STORE})(kept), newId: () => `id${{++next}}` }};
-  const draft = kept.piece?.p ? s.readDraft(store, "p") : d.freshDraft(store, "hexagon");
+  const draft = kept.piece?.p ? s.draftOf(store, "p") : d.freshDraft(store, "hexagon");
   for (const [path, value] of changes) {{
     const keys = path.split("."), last = keys.pop();
     keys.reduce((part, key) => (part[key] ??= {{}}), draft)[last] = value;
@@ -120,7 +120,7 @@ def test_a_join_wants_its_panels(
     modules: Modules, how: str, panels: list[str], field: str | None, why: str | None
 ) -> None:
     changes = [TWO, ("piece.joins", [{"how": how, "panels": panels}])]
-    found = run(modules, "s.blankJoins(draft)", *changes)
+    found = run(modules, "s.incompleteJoins(draft)", *changes)
     if field is None:
         assert found == []
     else:
@@ -216,7 +216,7 @@ def test_a_panel_taken_out_is_deleted(modules: Modules) -> None:
 
 
 def test_a_piece_that_is_not_there_is_no_draft(modules: Modules) -> None:
-    assert run(modules, 's.readDraft(store, "gone")', kept=SAVED) is None
+    assert run(modules, 's.draftOf(store, "gone")', kept=SAVED) is None
 
 
 def test_a_draft_is_asked_about_as_if_it_were_saved(modules: Modules) -> None:
@@ -232,7 +232,7 @@ def test_a_draft_is_asked_about_as_if_it_were_saved(modules: Modules) -> None:
 def test_another_like_it_has_ids_of_its_own_and_joins_its_own_panels(modules: Modules) -> None:
     found = run(
         modules,
-        "s.anotherLike(store, draft)",
+        "s.copyOf(store, draft)",
         ("piece.joins", [{"how": "stacked", "panels": ["g", "f"]}, {"how": "round", "panels": ["x"]}]),
         ("piece.due", "2027-05-01"),
         ("panels.0.ring", {"id": "own"}),

@@ -11,7 +11,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from tests.page.benchwork import RING, Bench, box, middle
-from tests.page.desk import ask, go, until
+from tests.page.desk import ask, go, still, until
 
 TURN = math.hypot(math.pi * 9.6, 1.6)  # a helix turn of 1.6 mm wire, 8 mm inside (derived)
 
@@ -27,7 +27,7 @@ def plan(page: Page) -> Page:
     page.locator("#f-ring-mandrel_length_mm").fill("200")
     page.locator("#f-panels-0-form").select_option("count")
     page.locator("#f-panels-0-m-rings").fill("1857")
-    expect(page.locator(".plan-foot [role=status]")).to_contain_text("rings", timeout=20000)
+    expect(page.locator(".plan-foot [role=status]")).to_contain_text("rings")
     return page
 
 
@@ -39,7 +39,7 @@ def save(page: Page) -> str:
     page.locator("[data-do=save]").click()
     expect(page.locator("#h-lanes")).to_be_visible()
     piece = until(page, 'return store.things("piece")[0]?.id')
-    until(page, "return Boolean(store.plan(given) && store.standing(given))", piece)
+    until(page, "return Boolean(store.answers.plan(given) && store.answers.standing(given))", piece)
     return str(piece)
 
 
@@ -47,7 +47,7 @@ def test_mandrel_coils_and_notes_are_of_the_way_of_cutting(plan: Page) -> None:
     """With the overlap 8 mm and 112 rings a coil; straight 8 + 3.2/pi and 200/1.6 - 1 = 124
     (derived).
     """
-    expect(ring_said(plan, "mandrel")).to_contain_text("8.00 mm", timeout=20000)
+    expect(ring_said(plan, "mandrel")).to_contain_text("8.00 mm")
     expect(ring_said(plan, "rings from a coil")).to_contain_text("112")
     other = plan.locator("[data-part=other-cut]")
     expect(other).to_contain_text("cut straight: mandrel 9.02 mm and 124 rings")
@@ -55,12 +55,12 @@ def test_mandrel_coils_and_notes_are_of_the_way_of_cutting(plan: Page) -> None:
     expect(coils).to_contain_text("17")
     plan.get_by_text("Riveted, lap 3.2 mm, cut with the overlap").click()
     plan.locator("#f-ring-cut").get_by_text("Straight", exact=True).click()
-    expect(ring_said(plan, "mandrel")).to_contain_text("9.02 mm", timeout=20000)
+    expect(ring_said(plan, "mandrel")).to_contain_text("9.02 mm")
     expect(ring_said(plan, "rings from a coil")).to_contain_text("124")
     expect(other).to_contain_text("cut with the overlap: mandrel 8.00 mm and 112 rings")
     expect(coils).to_contain_text("15")
     piece = save(plan)
-    notes = ask(plan, "return store.plan(given).steps.flatMap((s) => s.notes)", piece)
+    notes = ask(plan, "return store.answers.plan(given).steps.flatMap((s) => s.notes)", piece)
     assert any("9.02 mm" in note for note in notes) and not any(
         "cut with their overlap" in note for note in notes
     )
@@ -71,13 +71,11 @@ def test_a_metal_of_ones_own_is_asked_whether_it_is_coated(plan: Page) -> None:
     plan.locator("#f-ring-metal").select_option("")
     plan.locator("#f-ring-own_metal").fill("bright drawn")
     plan.locator("#f-ring-density_g_cm3").fill("7.85")
-    expect(plan.get_by_text("Is this wire coated? Until you say that it is bare")).to_be_visible(
-        timeout=20000
-    )
+    expect(plan.get_by_text("Is this wire coated? Until you say that it is bare")).to_be_visible()
     soft = plan.locator("#bill [data-step=soften]")
     expect(soft).to_have_count(0)
     plan.locator("#f-ring-coating").get_by_text("No, it is bare").click()
-    expect(soft).to_be_visible(timeout=20000)
+    expect(soft).to_be_visible()
     expect(plan.locator("section[aria-labelledby=h-ring] .caution")).to_have_count(0)
     piece = save(plan)
     kept = ask(plan, 'return store.things("ring")[0]')
@@ -88,7 +86,7 @@ def test_a_metal_of_ones_own_is_asked_whether_it_is_coated(plan: Page) -> None:
     expect(plan.locator("#f-ring-coating input[value=bare]")).to_be_checked()
     plan.locator("#f-ring-own_metal").fill("galv, pickled")
     expect(plan.locator("section[aria-labelledby=h-ring] .caution")).to_contain_text(
-        "speaks of zinc", timeout=20000
+        "points to zinc"
     )
     expect(soft).to_be_visible()
 
@@ -101,11 +99,11 @@ def test_a_metal_without_its_density_is_never_planned_for_the_fire_and_keeps_its
     plan.locator("#f-ring-own_metal").fill(name)
     plan.locator("#f-ring-density_g_cm3").fill("")
     expect(plan.locator("section[aria-labelledby=h-ring]")).to_contain_text(
-        "No density is known for", timeout=20000
+        "No density is known for"
     )
     expect(plan.locator("#bill [data-step=soften]")).to_have_count(0)
     plan.get_by_role("button", name="Save").click()
-    plan.wait_for_timeout(500)
+    still(plan)
     assert ask(plan, 'return store.things("piece").length') == 0
     expect(plan.locator("#f-ring-own_metal")).to_have_value(name)
 
@@ -119,7 +117,9 @@ def test_a_ring_saved_without_a_word_of_its_metal_is_not_softened(plan: Page) ->
         "await store.set('ring', store.things('ring')[0].id, { metal: null, density_g_cm3:"
         " null });",
     )
-    steps = "return store.plan(given)?.steps.map((s) => s.step).includes('soften') === false;"
+    steps = (
+        "return store.answers.plan(given)?.steps.map((s) => s.step).includes('soften') === false;"
+    )
     until(plan, steps, piece)
 
 
@@ -131,13 +131,13 @@ def test_one_wire_figure_goes_from_the_plan_to_stock_and_price(plan: Page) -> No
     plan.locator("#f-ring-mandrel_length_mm").fill("40")
     used = 1857 * 24 * TURN / 21 / 1000
     bought = plan.locator("#bill dl div", has_text="to buy")
-    expect(bought).to_contain_text(f"{1.1 * used:.1f} m", timeout=20000)
+    expect(bought).to_contain_text(f"{1.1 * used:.1f} m")
     parts = plan.locator("#bill [data-part=wire]")
     expect(parts).to_contain_text(
         "62.0 m in rings, 2.1 m lost at the ends of coils, 6.4 m in reserve (10 %"
     )
     piece = save(plan)
-    wire: dict[str, Any] = ask(plan, "return store.plan(given).wires[0]", piece)
+    wire: dict[str, Any] = ask(plan, "return store.answers.plan(given).wires[0]", piece)
     assert wire["metres"] == pytest.approx(used, rel=1e-9)
     go(plan, plan.url.split("/#")[0], "#stock")
     card = plan.get_by_role("region", name="mild steel 1.60 mm")
@@ -145,7 +145,7 @@ def test_one_wire_figure_goes_from_the_plan_to_stock_and_price(plan: Page) -> No
     expect(card).to_contain_text(f"To buy: {1.1 * used:.1f} m")
     price = """const { priceQuestion } = await import("/engine/price-question.js");
       await store.setSetting("wire_per_kg", 1000);
-      return priceQuestion(store, store.thing("piece", given), store.plan(given), { p50: 1, p80: 1 }).wire[0].kg;"""
+      return priceQuestion(store, store.thing("piece", given), store.answers.plan(given), { p50: 1, p80: 1 }).wire[0].kg;"""
     assert ask(plan, price, piece) == pytest.approx(wire["buy_kg"], rel=1e-12)
 
 
@@ -155,7 +155,9 @@ def test_the_reserve_is_set_in_setup(page: Page) -> None:
     expect(field).to_have_value("5")
     field.fill("150")
     field.blur()
-    expect(page.get_by_role("alert").filter(has_text="give a number from 0 to 100")).to_be_visible()
+    expect(
+        page.get_by_role("alert").filter(has_text="Enter a number from 0 to 100")
+    ).to_be_visible()
     field.fill("12")
     field.blur()
     until(page, 'return store.setting("wire_reserve_percent") === 12')
@@ -170,7 +172,7 @@ def test_reels_are_weighed_in_kilograms_too(page: Page) -> None:
     full.blur()
     kept = 'return store.things("reel")[0]'
     until(page, f"{kept}.gross_g === 1310")
-    page.get_by_label("Weights of reels in").select_option("kg")
+    page.get_by_label("Reels are weighed in").select_option("kg")
     full = page.get_by_label("Weight now, reel and wire kg", exact=True)
     expect(full).to_have_value("1.31")
     empty = page.get_by_label("Empty reel kg", exact=True)
@@ -186,12 +188,14 @@ def test_reels_are_weighed_in_kilograms_too(page: Page) -> None:
 def test_a_reel_of_two_tons_is_a_slip_of_the_unit(page: Page) -> None:
     go(page, "", "#stock")
     page.get_by_role("button", name="Add a reel").click()
-    page.get_by_label("Weights of reels in").select_option("kg")
+    page.get_by_label("Reels are weighed in").select_option("kg")
     page.get_by_text("Change Reel 1").click()
     full = page.get_by_label("Weight now, reel and wire kg", exact=True)
     full.fill("2400")
     full.blur()
-    expect(page.get_by_role("alert").filter(has_text="give a number from 0 to 100")).to_be_visible()
+    expect(
+        page.get_by_role("alert").filter(has_text="Enter a number from 0 to 100")
+    ).to_be_visible()
     full.fill("2.4")
     full.blur()
     until(page, 'return store.things("reel")[0].gross_g === 2400')
@@ -246,7 +250,7 @@ def put_soften_on_the_bench(page: Page) -> None:
         'for (const lane of store.things("lane")) await store.set("lane", lane.id, { deleted:'
         " true })",
     )
-    page.get_by_role("heading", name="What do you work on?").wait_for()
+    page.get_by_role("heading", name="What are you working on?").wait_for()
     page.locator(".chooser button", has_text="Soften:").first.click()
 
 
@@ -277,7 +281,7 @@ def test_with_a_panel_of_zinc_coated_rings_the_caution_of_the_fire_stays(bench: 
     more = """await store.set("panel", "p1-b", { piece: "p1", name: "Back", order: 2, ring: "r2", state: "relaxed",
       shape: { kind: "panel", rows: 7, columns: 6 } });"""
     ask(page, more)
-    until(page, 'return store.plan("p1")?.coating === "zinc"')
+    until(page, 'return store.answers.plan("p1")?.coating === "zinc"')
     soften = page.locator(".chooser li", has=page.locator("button", has_text="Soften:")).first
     expect(soften.locator("details")).to_have_attribute("open", "")
     soften.locator("button").click()
@@ -287,12 +291,11 @@ def test_with_a_panel_of_zinc_coated_rings_the_caution_of_the_fire_stays(bench: 
 def test_softened_rings_of_zinc_coated_wire_get_a_notice(bench: Bench) -> None:
     page = bench(["soften"])
     page.touchscreen.tap(*middle(page))
-    until(page, 'return store.total("p1", "soften").done === 1')
+    until(page, 'return store.totals.of("p1", "soften").done === 1')
     ask(page, 'await store.set("ring", "r1", { metal: "galvanised steel" })')
     card = page.locator(".cards[data-card=fire]")
     expect(card).to_contain_text(
         "1 softened ring is counted, but none of this piece's rings is known to be bare",
-        timeout=20000,
     )
     expect(card).to_contain_text("never heated")
     assert box(page, ".cards")["height"] < 260
@@ -304,10 +307,10 @@ def test_softened_rings_of_zinc_coated_wire_get_a_notice(bench: Bench) -> None:
 def test_what_an_older_engine_answered_is_asked_again(bench: Bench) -> None:
     page = bench(["close"])
     wrong = """const journal = await import("/log/log.js");
-      const kept = store.answers.kept.get("plan:p1");
-      await journal.keepAnswer("plan:p1", { ...kept, by: "an older one", answer: { ...kept.answer, wire_m: 0.5 } });"""
-    right = ask(page, 'return store.plan("p1").wire_m')
+      const kept = store.answers.saved.get("plan:p1");
+      await journal.saveAnswer("plan:p1", { ...kept, by: "an older one", answer: { ...kept.answer, wire_m: 0.5 } });"""
+    right = ask(page, 'return store.answers.plan("p1").wire_m')
     ask(page, wrong)
     page.reload()
     page.locator("html[data-ready=yes]").wait_for(state="attached")
-    until(page, 'return store.plan("p1")?.wire_m === given', right)
+    until(page, 'return store.answers.plan("p1")?.wire_m === given', right)

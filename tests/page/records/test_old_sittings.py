@@ -14,10 +14,10 @@ from tests.page.invented import lay_old
 from tests.running import Serving
 
 MANY = 1500
-QUESTION = 'return JSON.parse(store.answers.kept.get("forecast").asked);'
+QUESTION = 'return JSON.parse(store.answers.saved.get("forecast").asked);'
 FRESH = "await store.answers.freshen();"
 WHOLE = """
-const question = JSON.parse(store.answers.kept.get("forecast").asked);
+const question = JSON.parse(store.answers.saved.get("forecast").asked);
 const { timed } = await import("/engine/questions.js"), { inOrder } = await import("/engine/sittings-summary.js");
 const { mapSittings } = await import("/log/queries.js");
 const sittings = (await mapSittings(timed)).sort(inOrder).map(({ sitting, ...row }) => row);
@@ -30,7 +30,7 @@ def seasoned(desk: Page, full: Serving) -> Page:
     lay_old(desk, MANY)
     desk.goto("about:blank")
     go(desk, full.url)
-    until(desk, 'return store.answers.kept.get("summary");')
+    until(desk, 'return store.answers.saved.get("summary");')
     ask(desk, FRESH)
     return desk
 
@@ -44,14 +44,16 @@ def test_the_sum_of_old_sittings_answers_as_they_themselves_do(seasoned: Page) -
     whole = ask(seasoned, WHOLE)
     assert asked["summary"]["sittings"] + len(asked["sittings"]) >= MANY
     assert len(asked["sittings"]) < 500
-    assert hours(ask(seasoned, "return store.forecast;")) == pytest.approx(hours(whole), rel=0.02)
+    assert hours(ask(seasoned, "return store.answers.forecast;")) == pytest.approx(
+        hours(whole), rel=0.02
+    )
 
 
 def test_one_more_sitting_leaves_the_sum_alone(seasoned: Page) -> None:
     before = ask(seasoned, QUESTION)
     ask(
         seasoned,
-        'await store.writeSitting("coif", "close", Date.now() - 36e5, Date.now() - 18e5, 40);'
+        'await history.writeSitting("coif", "close", Date.now() - 36e5, Date.now() - 18e5, 40);'
         + FRESH,
     )
     after = ask(seasoned, QUESTION)
@@ -61,7 +63,7 @@ def test_one_more_sitting_leaves_the_sum_alone(seasoned: Page) -> None:
 
 def test_an_old_sitting_corrected_changes_the_sum(seasoned: Page) -> None:
     before = ask(seasoned, QUESTION)["summary"]
-    ask(seasoned, 'await store.correctSitting("old6", { minutes: 5000 / 60 });' + FRESH)
+    ask(seasoned, 'await history.correctSitting("old6", { minutes: 5000 / 60 });' + FRESH)
     after = ask(seasoned, QUESTION)["summary"]
     assert after["sittings"] == before["sittings"]
     assert after != before

@@ -14,8 +14,8 @@ from shared.log.fold import fold
 from tests.page.desk import ask, go, until
 from tests.running import Serving
 
-EVERYTHING = "return await store.everything();"
-OF_DAY = "return (await store.sittings()).filter((s) => s.date === given);"
+EVERYTHING = "return await allChanges();"
+OF_DAY = "return (await history.sittings()).filter((s) => s.date === given);"
 
 
 @pytest.fixture
@@ -32,10 +32,10 @@ def shown(page: Page, url: str, part: str = "sittings") -> Page:
 def anew(page: Page) -> None:
     """Away and back: the list then shows what was counted meanwhile."""
     page.evaluate("() => { location.hash = '#records/copy'; }")
-    page.get_by_role("button", name="Write the file").wait_for()
+    page.get_by_role("button", name="Save a backup file").wait_for()
     page.evaluate("() => { location.hash = '#records/sittings'; }")
     shown = 'document.querySelector("rw-records").parts.get("sittings").rows[0].sitting'
-    until(page, f"return {shown} === (await store.sittings())[0].sitting;")
+    until(page, f"return {shown} === (await history.sittings())[0].sitting;")
     first(page).wait_for()
 
 
@@ -75,12 +75,12 @@ def corrected(page: Page, **fields: str) -> None:
 
 
 def newest(page: Page) -> dict[str, Any]:
-    row: dict[str, Any] = ask(page, "return (await store.sittings())[0];")
+    row: dict[str, Any] = ask(page, "return (await history.sittings())[0];")
     return row
 
 
 def done(page: Page, step: str, piece: str = "coif") -> int:
-    return int(ask(page, "return store.total(...given).done;", [piece, step]))
+    return int(ask(page, "return store.totals.of(...given).done;", [piece, step]))
 
 
 def told_by_the_engine(page: Page) -> None:
@@ -88,7 +88,7 @@ def told_by_the_engine(page: Page) -> None:
     here = fold(ask(page, EVERYTHING))
     rows = ask(
         page,
-        "return (await store.sittings()).map((s) => [s.sitting, s.step, s.date, s.items,"
+        "return (await history.sittings()).map((s) => [s.sitting, s.step, s.date, s.items,"
         " s.untimed]);",
     )
     assert sorted(rows) == [
@@ -154,7 +154,7 @@ def test_a_forgotten_evening_before_the_first_record_is_asked_about_and_taken_wh
     expect(question).to_contain_text("Thu, 15 January 2026 is before the first record of")
     assert done(records, "close", "aventail") == before
     form.get_by_role("button", name="Yes, write it in").click()
-    until(records, 'return store.total("aventail", "close").done === given;', before + 44)
+    until(records, 'return store.totals.of("aventail", "close").done === given;', before + 44)
     (row,) = ask(records, OF_DAY, "2026-01-15")
     assert (row["minutes"], row["items"], row["start_min"], row["piece"]) == (
         50,
@@ -185,11 +185,15 @@ def test_a_day_in_1990_is_not_taken_when_the_maker_takes_it_back(records: Page) 
     [
         ("day", "0199-03-05", "Day: the year 199 cannot be right"),
         ("day", "2199-03-05", "Day: Tue, 5 March 2199 is still to come"),
-        ("minutes", "1,200", "Minutes: 1,200 can be read as 1200 or as 1.2"),
-        ("minutes", "an hour", "Minutes: “an hour” will not do; give a number from 0.1 to 1440"),
-        ("minutes", "", "Minutes: give a number"),
-        ("items", "7,5", "Items: “7,5” will not do; give a whole number"),
-        ("items", "-3", "Items: “-3” will not do"),
+        ("minutes", "1,200", "Minutes: 1,200 could mean 1200 or 1.2"),
+        (
+            "minutes",
+            "an hour",
+            "Minutes: “an hour” does not fit here. Enter a number from 0.1 to 1440",
+        ),
+        ("minutes", "", "Minutes: Enter a number"),
+        ("items", "7,5", "Items: “7,5” does not fit here. Enter a whole number"),
+        ("items", "-3", "Items: “-3” does not fit here"),
     ],
 )
 def test_what_cannot_be_is_refused_in_a_sentence_that_names_the_field_and_locks_nothing(
@@ -234,22 +238,22 @@ def test_after_values_that_cannot_be_a_good_one_is_taken_without_loading_anew(
         assert newest(records)["minutes"] == before
     row.get_by_label("Minutes really worked").fill("25")
     row.get_by_role("button", name="Correct", exact=True).click()
-    until(records, "return (await store.sittings())[0].minutes === 25;")
+    until(records, "return (await history.sittings())[0].minutes === 25;")
 
 
 def test_a_sitting_put_on_another_step_takes_its_items_along(records: Page) -> None:
     ask(
         records,
-        'for (let k = 0; k < 5; k++) await store.count("coif", "close", 1).saved; await'
-        " store.stopClock();",
+        'for (let k = 0; k < 5; k++) await store.counting.count("coif", "close", 1).saved; await'
+        " store.clock.stop();",
     )
     anew(records)
     close, unit = done(records, "close"), done(records, "unit")
     corrected(records, Step="unit", Items_made="4")
-    until(records, 'return store.total("coif", "unit").done === given;', unit + 4)
+    until(records, 'return store.totals.of("coif", "unit").done === given;', unit + 4)
     assert done(records, "close") == close - 5
     expect(first(records)).to_contain_text("4 items")
-    ask(records, "await store.undo();")  # the last tap of that sitting, after it was moved
+    ask(records, "await store.counting.undo();")  # the last tap of that sitting, after it was moved
     assert (done(records, "close"), done(records, "unit")) == (close - 5, unit + 3)
     told_by_the_engine(records)
 
@@ -280,17 +284,17 @@ def test_deleting_a_sitting_written_by_hand_takes_its_items_out_and_it_can_be_br
     form = writing(records)
     form.get_by_label("Step", exact=True).select_option("close")
     write_in(form, day="2026-11-24", time="19:00", minutes="50", items="44")
-    until(records, 'return store.total("coif", "close").done === given;', close + 44)
+    until(records, 'return store.totals.of("coif", "close").done === given;', close + 44)
     row = first(records)
     row.locator("summary").click()
     row.get_by_role("button", name="Delete this sitting").click()
     expect(row.get_by_role("alert")).to_contain_text("44 items go out of the count with it")
     row.get_by_role("button", name="Delete it and its 44 items").click()
-    until(records, 'return store.total("coif", "close").done === given;', close)
+    until(records, 'return store.totals.of("coif", "close").done === given;', close)
     told_by_the_engine(records)
     records.get_by_text("Deleted sittings (1)").click()
     records.get_by_role("button", name="Bring back").click()
-    until(records, 'return store.total("coif", "close").done === given;', close + 44)
+    until(records, 'return store.totals.of("coif", "close").done === given;', close + 44)
     told_by_the_engine(records)
 
 
@@ -303,8 +307,8 @@ def test_deleting_a_tapped_sitting_asks_whether_its_counts_stay(
     close = done(records, "close")
     ask(
         records,
-        'for (let k = 0; k < 6; k++) await store.count("coif", "close", 1).saved; await'
-        " store.stopClock();",
+        'for (let k = 0; k < 6; k++) await store.counting.count("coif", "close", 1).saved; await'
+        " store.clock.stop();",
     )
     anew(records)
     gone = newest(records)["sitting"]
@@ -312,19 +316,19 @@ def test_deleting_a_tapped_sitting_asks_whether_its_counts_stay(
     row.locator("summary").click()
     row.get_by_role("button", name="Delete this sitting").click()
     row.get_by_role("button", name=way).click()
-    until(records, "return (await store.sittings())[0].sitting !== given;", gone)
+    until(records, "return (await history.sittings())[0].sitting !== given;", gone)
     assert done(records, "close") == close + left
     told_by_the_engine(records)
 
 
 def test_a_sitting_whose_clock_runs_is_stopped_before_it_is_corrected(records: Page) -> None:
-    ask(records, 'await store.count("coif", "close", 1).saved;')
+    ask(records, 'await store.counting.count("coif", "close", 1).saved;')
     anew(records)
     row = first(records)
     row.locator("summary").click()
     row.get_by_role("button", name="Stop the clock").click()
     expect(row.get_by_label("Minutes really worked")).to_be_visible()
-    assert ask(records, "return store.clock;") is None
+    assert ask(records, "return store.clock.shown;") is None
 
 
 def test_all_that_a_correction_altered_is_said_and_what_was_written_in_before_is_not_said_again(

@@ -56,7 +56,7 @@ def test_an_empty_reel_heavier_than_the_full_is_refused_beside_its_field(stock: 
 def test_a_reel_can_be_known_by_what_was_used(stock: Page) -> None:
     """10 kg full, 200 m of 1.2 mm steel used: 200 * 7.85 * pi * 1.2^2 / 4 = 1776 g gone (derived)."""
     stock.get_by_text("Change Big reel").click()
-    stock.get_by_label("Known by").select_option("use")
+    stock.get_by_label("How you know what is left").select_option("use")
     write(stock, "Used since m", "200")
     expect(stock.get_by_role("article", name="Big reel")).to_contain_text("8.22 kg")
 
@@ -92,7 +92,7 @@ def test_changes_are_paged_to_the_beginning_without_a_gap_or_a_repeat(
     desk: Page, full: Serving
 ) -> None:
     page = records(desk, full.url, "changes")
-    seen = ask(page, "return (await store.everything()).length;")
+    seen = ask(page, "return (await allChanges()).length;")
     older = page.get_by_role("button", name="Older changes")
     beginning = page.get_by_text("That is the beginning.")
     older.or_(beginning).wait_for()  # the rows are read after the part stands
@@ -110,7 +110,7 @@ def test_changes_are_paged_to_the_beginning_without_a_gap_or_a_repeat(
 
 
 def test_what_was_taken_back_is_marked_so(desk: Page, full: Serving) -> None:
-    ask(desk, 'await store.count("coif", "close", 3).saved; await store.undo();')
+    ask(desk, 'await store.counting.count("coif", "close", 3).saved; await store.counting.undo();')
     page = records(desk, full.url, "changes")
     expect(page.locator(".log > li", has_text="Counted 3: Close").first).to_contain_text(
         "taken back"
@@ -119,14 +119,14 @@ def test_what_was_taken_back_is_marked_so(desk: Page, full: Serving) -> None:
 
 
 def test_a_contact_held_apart_counts_when_the_maker_says_so(desk: Page, full: Serving) -> None:
-    before = ask(desk, 'return store.total("coif", "unit").done;')
-    ask(desk, 'await store.hold("coif", "unit", 1, "bounce");')
+    before = ask(desk, 'return store.totals.of("coif", "unit").done;')
+    ask(desk, 'await store.counting.hold("coif", "unit", 1, "bounce");')
     page = records(desk, full.url, "aside")
     contacts = page.get_by_role("button", name="Count it")
     expect(contacts).to_have_count(2)  # this one, and one that another device has held
     page.get_by_role("listitem").filter(has_text="Unit").get_by_role("button").click()
     expect(contacts).to_have_count(1)
-    assert ask(page, 'return store.total("coif", "unit").done;') == before + 1
+    assert ask(page, 'return store.totals.of("coif", "unit").done;') == before + 1
 
 
 def test_what_the_server_puts_aside_is_shown_with_its_reason_and_blocks_nothing(
@@ -135,15 +135,15 @@ def test_what_the_server_puts_aside_is_shown_with_its_reason_and_blocks_nothing(
     page = opened(context, serving.url)
     ask(
         page,
-        'await store.say([{ kind: "count", piece: "coif", step: "close", n: -4, how: "hand" }]);',
+        'await store.append([{ kind: "count", piece: "coif", step: "close", n: -4, how: "hand" }]);',
     )
-    ask(page, 'await store.count("coif", "close", 7).saved;')
+    ask(page, 'await store.counting.count("coif", "close", 7).saved;')
     synced(page)
     records(page, serving.url, "aside")
     expect(page.locator(".part")).to_contain_text("n may be negative only in an undo")
     other = opened(context.browser.new_context(), serving.url)  # type: ignore[union-attr]
     synced(other)
-    until(other, 'return store.total("coif", "close").done === 7;')
+    until(other, 'return store.totals.of("coif", "close").done === 7;')
     other.context.close()
 
 
@@ -152,7 +152,7 @@ def test_the_file_of_the_log_folds_to_what_the_page_shows_and_comes_in_again(
 ) -> None:
     page = records(desk, full.url, "copy")
     with page.expect_download() as waited:
-        page.get_by_role("button", name="Write the file").click()
+        page.get_by_role("button", name="Save a backup file").click()
     kept: dict[str, Any] = json.loads(Path(waited.value.path()).read_text("utf-8"))
     expect(
         page.get_by_text(f"changes written to {waited.value.suggested_filename}")
@@ -172,7 +172,7 @@ def test_the_file_of_the_log_folds_to_what_the_page_shows_and_comes_in_again(
     )
     assert f"{len(kept['changes'])} changes taken in" in brought.stdout and brought.returncode == 0
     for (piece, step), done in totals.items():
-        assert ask(page, "return store.total(...given).done;", [piece, step]) == done
+        assert ask(page, "return store.totals.of(...given).done;", [piece, step]) == done
 
 
 def test_a_card_keeps_what_a_repair_needs(desk: Page, full: Serving) -> None:
@@ -274,6 +274,6 @@ def test_the_forecasts_of_a_finished_piece_are_counted(desk: Page, full: Serving
 
 
 def test_sittings_stand_newest_first_also_within_a_day(desk: Page, full: Serving) -> None:
-    rows = ask(desk, "return (await store.sittings()).map((s) => [s.date, s.start_min]);")
+    rows = ask(desk, "return (await history.sittings()).map((s) => [s.date, s.start_min]);")
     assert rows == sorted(rows, reverse=True)
     assert len({day for day, _ in rows}) < len(rows)

@@ -21,7 +21,7 @@ def test_first_piece_and_first_tap_come_without_the_server(
     expect(page.locator("html")).to_have_attribute("data-ready", "yes")
     serving.stop()
     page.reload()
-    page.get_by_role("link", name="Make the first piece").click()
+    page.get_by_role("link", name="Plan your first piece").click()
     page.get_by_label("Name").fill("Ten inches of aventail")
     page.get_by_label("Wire", exact=False).first.fill("1,2")
     page.locator("#f-ring-inner_mm").fill("8.0")
@@ -29,7 +29,7 @@ def test_first_piece_and_first_tap_come_without_the_server(
     page.locator("#f-panels-0-m-columns").fill("24")
     page.locator("#f-panels-0-m-rows").fill("11")
     # 11 rows of 24: derived, closed 6 x 24, open 5 x 23
-    expect(page.locator(".plan-foot [role=status]")).to_contain_text("259 rings", timeout=20000)
+    expect(page.locator(".plan-foot [role=status]")).to_contain_text("259 rings")
     page.get_by_role("button", name="Save").click()
     expect(page.get_by_role("heading", name="On the Bench")).to_be_focused()
     expect(page).to_have_url(re.compile("#plan/.+/lanes$"))
