@@ -210,7 +210,7 @@ def test_of_a_gap_any_minutes_can_be_typed(bench: Bench) -> None:
     card = page.locator(".cards")
     card.get_by_label("or type").fill("1000")
     card.get_by_role("button", name="Save").click()
-    expect(card.get_by_role("alert")).to_contain_text("Type minutes from 0 to 540")
+    expect(card.get_by_role("alert")).to_contain_text("Enter minutes from 0 to 540")
     page.locator(".pad").click()  # counting goes on, and what is asked stays
     card.get_by_role("button", name="Other").click()
     card.get_by_label("or type").fill("12,5")

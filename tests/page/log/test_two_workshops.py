@@ -476,7 +476,7 @@ def test_another_open_page_of_an_emptied_device_writes_nothing_into_the_new_log(
         " error.message);",
     )
     assert "emptied" in said
-    expect(second.get_by_role("alert")).to_contain_text("This device was emptied meanwhile")
+    expect(second.get_by_role("alert")).to_contain_text("This device was emptied in the meantime")
     go(second, own.url)
     synced(second)
     assert stored(own) == [] and ask(second, "return store.device !== window.device;")
