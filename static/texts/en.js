@@ -361,20 +361,6 @@ export const device = {
 
 /** Parts that several screens share. @satisfies {Texts} */
 export const ui = {
-  // fields
-  noGuess: "No guess yet.",
-  off: (name) => `${name}: off`,
-  on: (name) => `${name}: on`,
-  mostMoney: (sum) => `At most ${sum} can be entered here.`,
-  seconds: "seconds",
-  minutes: "minutes",
-  sumLike: (sum) => `Enter a sum like ${sum}.`,
-  thisField: "This field",
-  thisSum: "This sum",
-  timeOfOne: "Enter the time one item takes you, such as 40 s or 1.5 min.",
-  usualTime: (time) => `The usual time is ${time}. Leave this empty to use it.`,
-  usualUsed: (time) => `You have not guessed yet; the usual ${time} is used.`,
-
   // set the count
   countIsAlready: (n) => `The count is ${n} already. Nothing has changed.`,
   countToSet: "Enter how many you counted: a whole number from 0 to 1 000 000.",

@@ -36,7 +36,7 @@ AGAIN = f"""{SIT}
 const from = performance.now();
 await store.answers.freshen();
 return performance.now() - from;"""
-WORKER = """const question = JSON.parse(store.answers.kept.get("forecast").asked);
+WORKER = """const question = JSON.parse(store.answers.saved.get("forecast").asked);
 const from = performance.now();
 await store.ask({ ...question, week_hours: question.week_hours + given / 100 });
 return performance.now() - from;"""
@@ -111,7 +111,7 @@ def measure(page: Page, url: str, many: int) -> dict[str, Any]:
     again = best([ask(page, AGAIN, k) for k in range(7)])
     worker = best([ask(page, WORKER, k) for k in range(1, 8)])
     shown, worked = elsewhere(page, url)
-    sent = ask(page, 'return JSON.parse(store.answers.kept.get("forecast").asked).sittings.length;')
+    sent = ask(page, 'return JSON.parse(store.answers.saved.get("forecast").asked).sittings.length;')
     return {
         "sittings": many,
         "usable_ms": usable,

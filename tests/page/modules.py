@@ -66,7 +66,9 @@ STORE = """(kept) => ({
   things: (kind) => Object.entries(kept[kind] ?? {}).map(([id, fields]) => ({ id, ...fields })),
   thing: (kind, id) => (kept[kind]?.[id] ? { id, ...kept[kind][id] } : null),
   setting: (name, fallback) => kept.setting?.[name] ?? fallback,
-  plan: (id) => kept.plans?.[id] ?? null,
-  standing: (id) => kept.standings?.[id] ?? null,
-  forecast: kept.forecast ?? null,
+  answers: {
+    plan: (id) => kept.plans?.[id] ?? null,
+    standing: (id) => kept.standings?.[id] ?? null,
+    forecast: kept.forecast ?? null,
+  },
 })"""

@@ -166,7 +166,7 @@ def test_the_main_job_holds_from_the_first_tap_to_the_server(
         on_page == in_sqlite(serving) == {t["step"]: t["done"] for t in folded["totals"]} == wanted
     )
 
-    kept = ask(page, 'await store.answers.settled; return store.answers.kept.get("forecast");')
+    kept = ask(page, 'await store.answers.settled; return store.answers.saved.get("forecast");')
     told = by_command(json.loads(kept["asked"]))
     assert numbers(told["pieces"]) == pytest.approx(numbers(kept["answer"]["pieces"]), rel=1e-9)
     assert [p["finish"] for p in told["pieces"]] == [p["finish"] for p in kept["answer"]["pieces"]]

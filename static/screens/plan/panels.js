@@ -34,12 +34,14 @@ const UNITS = {
 
 /** @param {FormModel} model @param {number} i @param {string} name */
 function measure(model, i, name) {
-  const { measures, roundMeasures, measureHints } = /** @type {any} */ (text);
+  const measures = /** @type {Record<string, string>} */ (text.measures),
+    roundMeasures = /** @type {Record<string, string>} */ (text.roundMeasures),
+    hints = /** @type {Record<string, string>} */ (text.measureHints);
   const round = model.get(`panels.${i}.form`) === "sleeve" && roundMeasures[name];
   const input = WHOLE.includes(name) ? whole : number;
   return input(model, `panels.${i}.m.${name}`, round || measures[name], {
     unit: UNITS[name] ?? "mm",
-    hint: measureHints[name],
+    hint: hints[name],
   });
 }
 

@@ -86,7 +86,7 @@ def test_a_notice_beside_the_list_of_steps_is_whole(bench: Bench) -> None:
 def test_start_with_nothing_on_the_bench_says_what_is_lacking(bench: Bench) -> None:
     page = bench()
     page.get_by_role("button", name="Start the clock").click()
-    expect(page.locator(".cards")).to_contain_text("Put a step on the Bench first")
+    expect(page.locator(".cards")).to_contain_text("Add a step to the Bench first")
 
 
 def test_a_gap_that_is_still_asked_about_is_no_bench_time(bench: Bench) -> None:
@@ -94,14 +94,14 @@ def test_a_gap_that_is_still_asked_about_is_no_bench_time(bench: Bench) -> None:
     x, y = middle(page)
     page.touchscreen.tap(x, y)
     saved(page)
-    rows = "return [...(store.answers.reckoning?.rows?.values() ?? [])].map((r) => r.minutes);"
+    rows = "return [...(store.answers.refresh?.rows?.values() ?? [])].map((r) => r.minutes);"
     (minutes,) = until(page, rows)
     assert minutes < 10
     page.reload()
     (minutes,) = until(page, rows)
     assert minutes < 10
     page.get_by_role("button", name="All of it").click()
-    until(page, "return [...store.answers.reckoning.rows.values()].some((r) => r.minutes > 500);")
+    until(page, "return [...store.answers.refresh.rows.values()].some((r) => r.minutes > 500);")
 
 
 def test_a_finished_workshop_is_not_taken_for_an_empty_one(bench: Bench) -> None:

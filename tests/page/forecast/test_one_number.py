@@ -16,7 +16,7 @@ SIT = """for (const n of given) {
   for (let k = 0; k < n; k++) await store.counting.count("p1", "close", 1).saved;
   await store.clock.stop();
 }"""
-QUESTION = 'return JSON.parse(store.answers.kept.get("forecast").asked);'
+QUESTION = 'return JSON.parse(store.answers.saved.get("forecast").asked);'
 
 
 def way(page: Page, to: str) -> None:
@@ -64,7 +64,7 @@ def test_a_count_is_one_number_from_the_tap_to_the_forecast(bench: Bench) -> Non
 
     way(page, "#pieces")
     share = ask(page, 'return store.answers.standing("p1").share;')
-    done = ask(page, 'return JSON.parse(store.answers.kept.get("stand:p1").asked);')
+    done = ask(page, 'return JSON.parse(store.answers.saved.get("stand:p1").asked);')
     assert done["journal"]["close"]["done"] == 150
     assert reply(done)["share"] == share
     expect(page.locator('[data-piece="p1"] .figure').first).to_contain_text(f"{int(share * 100)} %")

@@ -184,7 +184,7 @@ def test_an_older_page_gives_way_to_a_newer_one_and_says_that_it_saves_no_more(
     assert new.evaluate(f"async () => {{ {NEWER} }}") == said
     assert ask(old, TAP) == "VersionError"
     assert total(old, "coif", "close") == 1
-    expect(old.get_by_role("alert")).to_contain_text("Load this one anew")
+    expect(old.get_by_role("alert")).to_contain_text("Reload this page")
 
 
 @pytest.fixture

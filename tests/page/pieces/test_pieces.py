@@ -32,8 +32,8 @@ def test_a_piece_whose_plan_is_being_worked_out_is_not_called_unplanned(bench: B
     page = bench(["close"])
     ask(
         page,
-        'for (const [key] of store.answers.kept) if (key !== "steps")'
-        " store.answers.kept.delete(key);",
+        'for (const [key] of store.answers.saved) if (key !== "steps")'
+        " store.answers.saved.delete(key);",
     )
     page.get_by_role("link", name="Pieces").click()
     expect(page.locator("[data-piece=p1]")).to_contain_text("Working out its plan …")

@@ -80,7 +80,7 @@ def test_the_sum_is_kept_across_a_start(seasoned: Page, full: Serving) -> None:
         };""")
     seasoned.goto("about:blank")
     go(seasoned, full.url)
-    until(seasoned, "return store.answers.reckoning?.old.summary;")
+    until(seasoned, "return store.answers.refresh?.old.summary;")
     ask(seasoned, FRESH)
     assert ask(seasoned, QUESTION)["summary"] == before
     assert [text for text in asked if '"summarise"' in text] == []

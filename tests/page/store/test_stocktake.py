@@ -36,7 +36,7 @@ def test_the_bench_sets_the_count_to_what_lies_here(bench: Bench) -> None:
         page.locator(".pad").nth(1).click()  # three units take up twelve closed rings
     saved(page, 1)
     form = sheet(page)
-    expect(form).to_contain_text("How many closed rings are here, not yet used? By the count: 18.")
+    expect(form).to_contain_text("How many closed rings are here, not used yet? By the count: 18.")
     form.get_by_label("How many closed rings are here").fill("9")
     form.get_by_role("button", name="Set the count").click()
     expect(page.locator(".cards")).to_contain_text("Count set to 9, 9 fewer.")
@@ -119,5 +119,5 @@ def test_pace_and_losses_do_not_follow_a_stocktake_but_what_is_to_go_does(bench:
     page.get_by_role("link", name="Pieces").click()
     share = ask(page, "return store.answers.standing('p1').share")
     expect(page.locator("[data-piece=p1] progress")).to_have_attribute("value", str(share))
-    asked = "JSON.parse(store.answers.kept.get('forecast').asked).pieces.find((p) => p.id === 'p1')"
+    asked = "JSON.parse(store.answers.saved.get('forecast').asked).pieces.find((p) => p.id === 'p1')"
     until(page, f"return {asked}.to_go.close === 20")
