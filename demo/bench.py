@@ -187,7 +187,7 @@ class Months:
             )
             self.journal[where["piece"]][where["step"]]["spoiled"] += bad
 
-    # — what was foreseen —
+    # — what was forecast —
     def foresee(self, day: date) -> None:
         """The forecast as the page would have kept it that evening."""
         answer = reply(self.forecast_question(day))

@@ -22,7 +22,7 @@ async def fill(folder: Path, today: date) -> ImportResult:
 
 def main(folder: Path) -> None:
     if (folder / FILE).is_file():
-        print(f"The invented workshop is already in {folder}; delete that folder to begin anew.")
+        print(f"The invented workshop is already in {folder}; delete that folder to begin again.")
         return
     brought = asyncio.run(fill(folder, date.today()))
     print(

@@ -32,7 +32,10 @@ export async function keepOffline(onWaiting) {
   });
 }
 
-/** `controllerchange` does not come everywhere, so the page is loaded anew either way. @param {ServiceWorker} waiting */
+/**
+ * `controllerchange` does not come everywhere, so the page is reloaded either way.
+ * @param {ServiceWorker} waiting
+ */
 function takeOver(waiting) {
   navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), {
     once: true,

@@ -2,13 +2,21 @@
 // Only what is settled counts: the piece is done, or the day or hours said are already passed.
 
 /** @typedef {import("../types").Thing} Thing */
-/** @typedef {{piece: string, day: string, ms: number, said: {hours: Record<string, number>, finish: Record<string, string | null>, hours_at?: number[], days_at?: number[]}}} Kept */
-/** @typedef {{finish80: boolean | null, hours80: boolean | null, span: boolean | null, hoursSpan: boolean | null}} Verdict null: not settled yet */
+/**
+ * @typedef {{piece: string, day: string, ms: number, said: {hours: Record<string, number>, finish: Record<string, string | null>, hours_at?: number[], days_at?: number[]}}} Kept
+ */
+/**
+ * @typedef {{finish80: boolean | null, hours80: boolean | null, span: boolean | null, hoursSpan: boolean | null}} Verdict null: not settled yet
+ */
 
 /** The places of 10 % and 90 % in the levels asked beside the usual ones. */
 export const LEVELS = [0.1, 0.9];
 
-/** @param {{key: string, id: string, fields: Record<string, {value: any, stamp: [number, number]}>}[]} rows things of kind forecast @returns {Kept[]} oldest first */
+/**
+ * @param {{key: string, id: string, fields: Record<string, {value: any, stamp: [number, number]}>}[]} rows
+ *   things of kind forecast
+ * @returns {Kept[]} oldest first
+ */
 export function keptForecasts(rows) {
   return rows
     .filter((r) => r.fields.said?.value?.hours && r.fields.said.value.finish)

@@ -1,7 +1,9 @@
 // Where a count stands within its chain, row or panel, and what has just become full.
 import { figure } from "../format/numbers.js";
 
-/** @typedef {{of: string, runs: [number, number][], panels?: [string, number][]}} Group panels: the groups of each, where there are several */
+/**
+ * @typedef {{of: string, runs: [number, number][], panels?: [string, number][]}} Group panels: the groups of each, where there are several
+ */
 /** @typedef {{index: number, within: number, size: number, groups: number}} Place */
 
 /** Which step takes up what a full one hands on. */
@@ -44,7 +46,11 @@ const WORDS = /** @type {Record<string, string>} */ ({ hanging: "row" });
 /** @param {Group | null | undefined} group */
 export const groupWord = (group) => WORDS[group?.of ?? ""] ?? group?.of ?? "chain";
 
-/** A group by the number it has in its panel: `chain 3`, `chain 3 of Back`. @param {Group | null | undefined} group @param {number} index */
+/**
+ * A group by the number it has in its panel: `chain 3`, `chain 3 of Back`.
+ * @param {Group | null | undefined} group
+ * @param {number} index
+ */
 export function groupName(group, index) {
   const word = groupWord(group);
   for (const [name, groups] of group?.panels ?? []) {
@@ -60,7 +66,11 @@ export function filled(group, n) {
   return place ? place.index - (place.within < place.size ? 1 : 0) : 0;
 }
 
-/** @param {any} plan @param {string} step @returns {[string, number][]} each panel and how many items of the step end it */
+/**
+ * @param {any} plan
+ * @param {string} step
+ * @returns {[string, number][]} each panel and how many items of the step end it
+ */
 function panelEnds(plan, step) {
   const what = { unit: "units", unit_join: "unit_joins", chain_join: "chain_joins" }[step];
   let sum = 0;

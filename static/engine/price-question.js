@@ -43,7 +43,12 @@ export function priceQuestion(store, piece, plan, hours) {
   };
 }
 
-/** What is not in the price because nobody said what it costs. @param {any} store @param {any} plan @returns {string[]} */
+/**
+ * What is not in the price because nobody said what it costs.
+ * @param {any} store
+ * @param {any} plan
+ * @returns {string[]}
+ */
 export function unpriced(store, plan) {
   const reels = store.things("reel"),
     usual = store.setting("wire_per_kg", null);
@@ -64,10 +69,16 @@ export const major = (amount, digits) => (amount / 10 ** digits).toFixed(digits)
 /** @type {Map<string, number>} */
 const known = new Map();
 
-/** Digits after the point of the maker's currency, as far as the engine has told. @param {{setting: (name: string, fallback?: any) => any}} store */
+/**
+ * Digits after the point of the maker's currency, as far as the engine has told.
+ * @param {{setting: (name: string, fallback?: any) => any}} store
+ */
 export const digitsOf = (store) => known.get(store.setting("currency", "")) ?? 2;
 
-/** Ask the engine once a currency; true when that was news. @param {{setting: (name: string, fallback?: any) => any, ask: (question: object) => Promise<any>}} store */
+/**
+ * Ask the engine once a currency; true when that was news.
+ * @param {{setting: (name: string, fallback?: any) => any, ask: (question: object) => Promise<any>}} store
+ */
 export async function learnDigits(store) {
   const currency = store.setting("currency", "");
   if (!currency || known.has(currency)) return false;

@@ -2,7 +2,9 @@
 // of the question, and what it lacks is said; the other rows keep their drawing and their totals.
 
 /** @typedef {{field: string, why: string, missing?: boolean}} Fault */
-/** @typedef {{answer: any, question: any, faults: Fault[], panels: number[]}} Partly `panels`: places in the question of the panels answered */
+/**
+ * @typedef {{answer: any, question: any, faults: Fault[], panels: number[]}} Partly `panels`: places in the question of the panels answered
+ */
 
 const ROW = /^(panels|joins|finishing|consumables)\[(\d+)\](.*)$/;
 
@@ -18,7 +20,12 @@ function shared(panels, rest) {
   );
 }
 
-/** Joins of a panel that is left out wait for it. @param {any[]} joins with the place each has in the question @param {any[]} panels that stay @param {Fault[]} faults */
+/**
+ * Joins of a panel that is left out wait for it.
+ * @param {any[]} joins with the place each has in the question
+ * @param {any[]} panels that stay
+ * @param {Fault[]} faults
+ */
 function waiting(joins, panels, faults) {
   return joins.filter(({ row, at }) => {
     const gone = (row.panels ?? []).find(
@@ -40,7 +47,13 @@ const asking = (question, rows) => ({
   ...Object.fromEntries(Object.keys(rows).map((list) => [list, rows[list].map(({ row }) => row)])),
 });
 
-/** Leave out what was refused; false when that is no row of its own. @param {any} question as it stands now @param {Record<string, {row: any, at: number}[]>} rows @param {Fault} refused @param {Fault[]} faults */
+/**
+ * Leave out what was refused; false when that is no row of its own.
+ * @param {any} question as it stands now
+ * @param {Record<string, {row: any, at: number}[]>} rows
+ * @param {Fault} refused
+ * @param {Fault[]} faults
+ */
 function leaveOut(question, rows, { field, why, missing }, faults) {
   const [, list, place, rest] = ROW.exec(field) ?? [];
   const step = /^losses\.([^.]+)/.exec(field)?.[1];

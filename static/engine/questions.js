@@ -1,23 +1,20 @@
-// Puts what the maker has said into the engine's questions. It names and gathers; it reckons nothing.
+// Puts what the maker has entered into the engine's questions. It names and gathers; it works nothing out.
 import { benchMinutes, stands, timedItems, whenOf } from "../log/sitting.js";
 import { LEVELS } from "./forecast-calibration.js";
 
 /** @typedef {import("../types").Thing} Thing */
-/** @typedef {{things: (kind: string) => Thing[], thing: (kind: string, id: string) => Thing | null, setting: (name: string, fallback?: any) => any}} Said */
+/**
+ * @typedef {{things: (kind: string) => Thing[], thing: (kind: string, id: string) => Thing | null, setting: (name: string, fallback?: any) => any}} Said
+ */
 
 /** @typedef {{id: string, plan: any, standing: any}} PlannedPiece */
 
-const RING = [
-  "kind",
+export const RING_NUMBERS = [
   "wire_mm",
   "inner_mm",
   "lap_mm",
-  "metal",
   "density_g_cm3",
-  "zinc",
-  "cut",
   "rivet_mm",
-  "rivet_kind",
   "rivet_point_mm",
   "flat_mm",
   "kerf_mm",
@@ -26,6 +23,8 @@ const RING = [
   "coil_inner_mm",
   "reel_kg",
 ];
+export const RING_WORDS = ["kind", "metal", "rivet_kind", "cut"];
+const RING = [...RING_WORDS, ...RING_NUMBERS, "zinc"];
 const SWATCH = ["columns", "rows", "width_mm", "height_mm", "state"];
 
 /** @param {Record<string, any> | null | undefined} from @param {string[]} names */
@@ -79,7 +78,12 @@ export function pieceQuestion(said, id) {
  */
 export const standQuestion = (piece, journal) => ({ ...piece, ask: "stand", journal });
 
-/** The maker's guess of a step in minutes an item, their own steps' among them; null where only a usual figure stands. @param {Said} said @param {any} planned a step of a plan */
+/**
+ * The maker's guess of a step in minutes an item, their own steps' among them; null where only a
+ * usual figure stands.
+ * @param {Said} said
+ * @param {any} planned a step of a plan
+ */
 export function ownGuess(said, planned) {
   const typed = said
     .things("piece")
@@ -124,7 +128,14 @@ export const timed = (sittings) =>
     .map(sittingFields)
     .filter((s) => s.minutes > 0 && s.items >= 0);
 
-/** Steps of the record that no open piece plans: they tell how guesses fare. @param {Said} said @param {Row[]} rows @param {any} summary @param {any[]} table @param {Set<string>} planned */
+/**
+ * Steps of the record that no open piece plans: they tell how guesses fare.
+ * @param {Said} said
+ * @param {Row[]} rows
+ * @param {any} summary
+ * @param {any[]} table
+ * @param {Set<string>} planned
+ */
 function otherSteps(said, rows, summary, table, planned) {
   /** @type {Map<string, {minutes: number, items: number}>} */
   const others = new Map(
@@ -148,7 +159,12 @@ function otherSteps(said, rows, summary, table, planned) {
     .filter((step) => step !== null);
 }
 
-/** How many items of a step are counted at once. @param {Said} said @param {any[]} rows of plans and of the table @param {string} step */
+/**
+ * How many items of a step are counted at once.
+ * @param {Said} said
+ * @param {any[]} rows of plans and of the table
+ * @param {string} step
+ */
 export const lumpOf = (said, rows, step) =>
   stepFields(said, rows.find((row) => row.step === step) ?? { step }).lump;
 

@@ -5,9 +5,14 @@ const KEEP = 100,
   PORTION = 200;
 const WAY = 2; // of summarising: one made another way is not kept
 
-/** @typedef {{sitting: string, step: string, piece: string, date: string, start_min: number, minutes: number, items: number, untimed?: number}} Row */
+/**
+ * @typedef {{sitting: string, step: string, piece: string, date: string, start_min: number, minutes: number, items: number, untimed?: number}} Row
+ */
 
-/** A short print of a portion: another print, another portion. @param {{sittings: object[], steps: object[]}} portion */
+/**
+ * A short print of a portion: another print, another portion.
+ * @param {{sittings: object[], steps: object[]}} portion
+ */
 function printOf(portion) {
   let a = 0x811c9dc5,
     b = 0;
@@ -19,7 +24,11 @@ function printOf(portion) {
   return `${text.length}:${a >>> 0}:${b >>> 0}`;
 }
 
-/** As the engine takes it; a step's lump says how its items are counted. @param {Row[]} rows @param {(step: string) => number} lumpOf */
+/**
+ * As the engine takes it; a step's lump says how its items are counted.
+ * @param {Row[]} rows
+ * @param {(step: string) => number} lumpOf
+ */
 function portionOf(rows, lumpOf) {
   const names = [...new Set(rows.map((r) => r.step))].sort();
   return {
@@ -64,14 +73,24 @@ export class OldSittings {
       this.stale = true;
   }
 
-  /** @param {Row[]} rows in any order @param {(step: string) => number} lumpOf @param {() => boolean} wanted still @returns {Promise<Row[]>} those not in the summary, in order */
+  /**
+   * @param {Row[]} rows in any order
+   * @param {(step: string) => number} lumpOf
+   * @param {() => boolean} wanted still
+   * @returns {Promise<Row[]>} those not in the summary, in order
+   */
   async split(rows, lumpOf, wanted) {
     if (this.stale || rows.length - this.ids.size >= KEEP + PORTION)
       await this.#summarise([...rows].sort(inOrder), lumpOf, wanted);
     return rows.filter((r) => !this.ids.has(r.sitting)).sort(inOrder);
   }
 
-  /** Portions known by their prints are not read again. @param {Row[]} rows in order @param {(step: string) => number} lumpOf @param {() => boolean} wanted */
+  /**
+   * Portions known by their prints are not read again.
+   * @param {Row[]} rows in order
+   * @param {(step: string) => number} lumpOf
+   * @param {() => boolean} wanted
+   */
   async #summarise(rows, lumpOf, wanted) {
     const portions = Math.max(0, Math.floor((rows.length - KEEP) / PORTION));
     const old = [],

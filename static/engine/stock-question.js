@@ -23,7 +23,11 @@ export const told = (reel) =>
     (reel.how === "use" ? reel.start_g != null : reel.gross_g != null),
   );
 
-/** The share of a piece's winding that is still to do: so much of its wire is still to be taken. @param {any} plan @param {any} standing */
+/**
+ * The share of a piece's winding that is still to do: so much of its wire is still to be taken.
+ * @param {any} plan
+ * @param {any} standing
+ */
 function shareToWind(plan, standing) {
   const start = plan.steps.find((/** @type {any} */ s) => s.step === "wind")?.start ?? 0;
   const left = standing?.steps.find((/** @type {any} */ s) => s.step === "wind")?.to_go ?? start;

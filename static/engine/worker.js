@@ -11,7 +11,11 @@ function write(fs, path, text) {
   fs.writeFile(path, text);
 }
 
-/** Tells one state of the sources from another; an answer kept is only as good as the engine that gave it. @param {string} text */
+/**
+ * Tells one state of the sources from another; an answer kept is only as good as the engine that
+ * gave it.
+ * @param {string} text
+ */
 function markOf(text) {
   let mark = 0;
   for (let i = 0; i < text.length; i++) mark = (Math.imul(mark, 31) + text.charCodeAt(i)) | 0;

@@ -8,7 +8,13 @@ const FIELDS = text.fields;
 /** @type {Record<string, Record<string, string>>} */
 const VALUES = text.values;
 
-/** The entry for a path, found by the longest ending the table knows. @template T @param {Record<string, T>} table @param {string} path @returns {T | undefined} */
+/**
+ * The entry for a path, found by the longest ending the table knows.
+ * @template T
+ * @param {Record<string, T>} table
+ * @param {string} path
+ * @returns {T | undefined}
+ */
 function ending(table, path) {
   const parts = path
     .replace(/\[\d+\]/g, "")

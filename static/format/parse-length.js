@@ -45,7 +45,11 @@ function amount([, whole, top, bottom, decimal]) {
     : Number(whole ?? 0) + Number(top) / Number(bottom);
 }
 
-/** Feet, then inches; any other unit stands alone. @param {string} text @returns {number | null} mm, null where it is none */
+/**
+ * Feet, then inches; any other unit stands alone.
+ * @param {string} text
+ * @returns {number | null} mm, null where it is none
+ */
 function parts(text) {
   let rest = text,
     mm = 0;
@@ -60,7 +64,10 @@ function parts(text) {
   return fits && !rest && Number.isFinite(mm) ? Number(mm.toFixed(6)) : null;
 }
 
-/** Millimetres; otherwise the text itself, so that the engine can explain what is wrong with it. @param {unknown} typed */
+/**
+ * Millimetres; otherwise the text itself, so that the engine can explain what is wrong with it.
+ * @param {unknown} typed
+ */
 export function typedLength(typed) {
   return typeof typed === "string"
     ? (parts(plain(typed)) ?? typedNumber(typed))
@@ -75,6 +82,11 @@ export function understood(typed) {
   return `= ${Number(mm.toFixed(4))} mm`;
 }
 
-/** The keyboard of a length: one with letters, " and / where inches are typed, else that of decimals. @param {boolean} letters the device's choice @param {unknown} typed */
+/**
+ * The keyboard of a length: one with letters, " and / where inches are typed, else that of
+ * decimals.
+ * @param {boolean} letters the device's choice
+ * @param {unknown} typed
+ */
 export const keyboard = (letters, typed) =>
   letters || /[a-z"'/″”“′’‘½¼¾⅛⅜⅝⅞]/i.test(String(typed ?? "")) ? "text" : "decimal";

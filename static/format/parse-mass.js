@@ -4,7 +4,11 @@ import { typedNumber } from "./parse-number.js";
 /** @type {Record<string, number>} grams; pound and ounce exactly, by definition */
 const G = { g: 1, kg: 1000, lb: 453.59237, lbs: 453.59237, oz: 28.349523125 };
 
-/** Grams; otherwise the text itself, so that the engine can explain what is wrong with it. @param {unknown} typed @param {"g" | "kg"} unit */
+/**
+ * Grams; otherwise the text itself, so that the engine can explain what is wrong with it.
+ * @param {unknown} typed
+ * @param {"g" | "kg"} unit
+ */
 export function typedMass(typed, unit) {
   const [, amount, written] = /^(.+?)\s*(kg|g|lbs?|oz)$/i.exec(
     typeof typed === "string" ? typed.trim() : "",

@@ -16,7 +16,11 @@ const MINUTES = {
   hours: 60,
 };
 
-/** @param {string} text @param {"s" | "min"} unit of a bare number @returns {number | null} minutes, null where it is no time */
+/**
+ * @param {string} text
+ * @param {"s" | "min"} unit of a bare number
+ * @returns {number | null} minutes, null where it is no time
+ */
 export function typedTime(text, unit) {
   const clock = /^\s*(\d+):([0-5]\d)\s*$/.exec(text);
   if (clock) return Number(clock[1]) + Number(clock[2]) / 60;

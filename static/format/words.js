@@ -48,7 +48,11 @@ const at = (iso) => new Date(`${iso}T00:00:00Z`);
 /** Whether a calendar day lies in this year, by the clock of this device. @param {string} iso */
 const thisYear = (iso) => iso.startsWith(`${new Date().getFullYear()}-`);
 
-/** A calendar day; the short form leaves out the current year. @param {string | null | undefined} iso @param {boolean} [short] */
+/**
+ * A calendar day; the short form leaves out the current year.
+ * @param {string | null | undefined} iso
+ * @param {boolean} [short]
+ */
 export function day(iso, short = false) {
   if (!iso) return "–";
   /** @type {Intl.DateTimeFormatOptions} */
@@ -75,7 +79,11 @@ export const moment = (ms) =>
     new Date(ms),
   );
 
-/** A step's name as the plan has it, else its key with spaces. @param {{things: (kind: string) => any[], answers: {plan: (id: string) => any}}} store @param {string} step */
+/**
+ * A step's name as the plan has it, else its key with spaces.
+ * @param {{things: (kind: string) => any[], answers: {plan: (id: string) => any}}} store
+ * @param {string} step
+ */
 export function stepName(store, step) {
   for (const { id } of store.things("piece")) {
     const named = store.answers.plan(id)?.steps?.find((/** @type {any} */ s) => s.step === step);
@@ -87,7 +95,12 @@ export function stepName(store, step) {
 /** With a capital first letter. @param {string} words */
 export const upper = (words) => words.slice(0, 1).toUpperCase() + words.slice(1);
 
-/** So many of a step's items: "1 closed ring", "3 boxes". @param {number} n @param {string} items @param {string} [item] what one is called, where the maker named it */
+/**
+ * So many of a step's items: "1 closed ring", "3 boxes".
+ * @param {number} n
+ * @param {string} items
+ * @param {string} [item] what one is called, where the maker named it
+ */
 export const amount = (n, items, item = "") => text.amount(figure(n), items, item);
 
 /** What is made but not used yet. @param {any} standing */

@@ -89,7 +89,10 @@ async function early() {
   return null;
 }
 
-/** Old rows are brought up to date by a module of its own, fetched before the upgrade begins: it cannot wait within it. */
+/**
+ * Old rows are brought up to date by a module of its own, fetched before the upgrade begins: it
+ * cannot wait within it.
+ */
 async function helper() {
   const known = await indexedDB.databases?.(); // not every browser tells
   const was = known ? (known.find((db) => db.name === NAME)?.version ?? 0) : 1;
@@ -134,7 +137,7 @@ const isLost = (error) =>
   ["InvalidStateError", "AbortError", "UnknownError"].includes(error.name);
 
 /**
- * Browsers drop the connection in the background; the handle is then opened anew, never reused.
+ * Browsers drop the connection in the background; it is then opened again, never reused.
  * @template T @param {(db: IDBDatabase) => Promise<T>} work @returns {Promise<T>}
  */
 export async function withConnection(work) {

@@ -34,7 +34,13 @@ export function isLater(a, b) {
   return a.device !== b.device ? a.device > b.device : a.seq > b.seq;
 }
 
-/** Of two writers of a field the one that holds. @template {Stamped} T @param {T | undefined} held @param {T} written @returns {T} */
+/**
+ * Of two writers of a field the one that holds.
+ * @template {Stamped} T
+ * @param {T | undefined} held
+ * @param {T} written
+ * @returns {T}
+ */
 export const lastWriter = (held, written) => (held && !isLater(written, held) ? held : written);
 
 /** The stamp of a change; the oldest pages wrote none. @param {Change} change @returns {Stamp} */
@@ -42,7 +48,13 @@ export const stampOf = ({ stamp, at }) => stamp ?? [at, 0];
 
 /** @typedef {import("../types").Place} Place */
 
-/** @param {Rows} rows @param {Place | null} place null: it counts nowhere @param {number} done @param {number} spoiled @param {number} [found] of the done those that a stocktake found lying there: not made */
+/**
+ * @param {Rows} rows
+ * @param {Place | null} place null: it counts nowhere
+ * @param {number} done
+ * @param {number} spoiled
+ * @param {number} [found] of the done those that a stocktake found lying there: not made
+ */
 async function addToTotal(rows, place, done, spoiled, found = 0) {
   if (!place || (!done && !spoiled)) return;
   const { piece, panel, step } = place,
@@ -179,7 +191,12 @@ async function answer(rows, change, sign) {
   await passOn(rows, held, sign ? [...held.counts, { device, seq }].sort(byKey) : held.counts);
 }
 
-/** Of the counts that answer a hold only the first counts. @param {Rows} rows @param {Held} held @param {Key[]} counts in order, none undone */
+/**
+ * Of the counts that answer a hold only the first counts.
+ * @param {Rows} rows
+ * @param {Held} held
+ * @param {Key[]} counts in order, none undone
+ */
 async function passOn(rows, held, counts) {
   await rows.put("holds", { ...held, counts });
   const [was] = held.counts,

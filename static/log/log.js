@@ -45,7 +45,11 @@ export const randomId = () =>
     .map((byte) => byte.toString(16).padStart(2, "0"))
     .join("");
 
-/** A device's first rows: a numbering of its own, and the workshop it belongs to. @param {any} meta @param {string | null} workshop */
+/**
+ * A device's first rows: a numbering of its own, and the workshop it belongs to.
+ * @param {any} meta
+ * @param {string | null} workshop
+ */
 export function begin(meta, workshop) {
   meta.put(randomId(), "device");
   meta.put(0, "seq");
@@ -81,14 +85,21 @@ export async function load() {
   return saved;
 }
 
-/** How far the own log and what was received go, as far as it is on the disk. @returns {Promise<[number, number | undefined]>} */
+/**
+ * How far the own log and what was received go, as far as it is on the disk.
+ * @returns {Promise<[number, number | undefined]>}
+ */
 export const position = () =>
   withDatabase(async (db) => {
     const { store } = db.transaction("meta");
     return /** @type {any} */ (Promise.all([store.get("seq"), store.get("after")]));
   });
 
-/** Where log and clock stand. @param {any} tx @returns {Promise<{seq: number, acked: number, sitting: import("../types").Sitting | null}>} */
+/**
+ * Where log and clock stand.
+ * @param {any} tx
+ * @returns {Promise<{seq: number, acked: number, sitting: import("../types").Sitting | null}>}
+ */
 async function readPosition(tx) {
   const [seq, acked, clock] = await Promise.all(
     ["seq", "acked", "clock"].map((name) => tx.objectStore("meta").get(name)),
@@ -127,7 +138,11 @@ async function nextStamp(meta, now) {
   return /** @type {[number, number]} */ (stamp);
 }
 
-/** Which values are knowingly replaced: the one that holds, and what was named. @param {import("../types").Rows} rows @param {Change} change */
+/**
+ * Which values are knowingly replaced: the one that holds, and what was named.
+ * @param {import("../types").Rows} rows
+ * @param {Change} change
+ */
 async function replacedBy(rows, { thing, id, field, over = [] }) {
   const current = (await rows.get("things", thingKey(thing, id)))?.fields[field ?? ""];
   return current ? [...over, { device: current.device, seq: current.seq }] : over;
@@ -237,7 +252,13 @@ export function receive(changes, cursors, whose) {
   });
 }
 
-/** This device's changes after `acked`, at most `most`. @param {string} device @param {number} acked @param {number} most @returns {Promise<Change[]>} */
+/**
+ * This device's changes after `acked`, at most `most`.
+ * @param {string} device
+ * @param {number} acked
+ * @param {number} most
+ * @returns {Promise<Change[]>}
+ */
 export const unsent = (device, acked, most) =>
   withDatabase((db) =>
     db.getAll("changes", IDBKeyRange.bound([device, acked], [device, Infinity], true), most),

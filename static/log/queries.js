@@ -141,7 +141,11 @@ export async function unansweredHolds(device, most = 100) {
   return held.filter((_, k) => rows[k]?.waiting).reverse();
 }
 
-/** The counts that answer a contact held apart and were not taken back. @param {import("../types").Key} hold @returns {Promise<Change[]>} */
+/**
+ * The counts that answer a contact held apart and were not taken back.
+ * @param {import("../types").Key} hold
+ * @returns {Promise<Change[]>}
+ */
 export const answersTo = (hold) =>
   withDatabase(async (db) => {
     const counts = /** @type {import("../types").Key[]} */ (
@@ -150,5 +154,10 @@ export const answersTo = (hold) =>
     return Promise.all(counts.map((c) => db.get("changes", [c.device, c.seq])));
   });
 
-/** All changes in portions, for the file of the log. @template T @param {(portion: Change[]) => T[]} work @returns {Promise<T[]>} */
+/**
+ * All changes in portions, for the file of the log.
+ * @template T
+ * @param {(portion: Change[]) => T[]} work
+ * @returns {Promise<T[]>}
+ */
 export const mapChanges = (work) => mapAll("changes", work, (c) => [c.device, c.seq], FILE_PORTION);

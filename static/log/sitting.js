@@ -21,7 +21,12 @@ export const CORRECTED = /** @type {const} */ ([
  */
 export const holding = (sitting, field) => /** @type {any} */ (sitting.corrected?.[field])?.value;
 
-/** Where a count of this sitting counts; null: nowhere. @param {Sitting} sitting @param {Place} said @returns {Place | null} */
+/**
+ * Where a count of this sitting counts; null: nowhere.
+ * @param {Sitting} sitting
+ * @param {Place} said
+ * @returns {Place | null}
+ */
 export function placeOf(sitting, { piece, panel, step }) {
   if (holding(sitting, "uncounted")) return null;
   const moved = holding(sitting, "to_piece") ?? piece;
@@ -99,14 +104,20 @@ function isLaterTrim(a, b) {
   return a.device !== b.device ? a.device > b.device : a.seq > b.seq;
 }
 
-/** The event that began it; none has come yet while the rest of the sitting is still on its way. @param {Sitting} sitting */
+/**
+ * The event that began it; none has come yet while the rest of the sitting is still on its way.
+ * @param {Sitting} sitting
+ */
 export const beginning = ({ events }) =>
   events.find((e) => e.event === "start") ?? events.find((e) => e.event === "go");
 
 /** Whether there is a sitting to show: one that began and was not deleted. @param {Sitting} sitting */
 export const stands = (sitting) => Boolean(beginning(sitting)) && !holding(sitting, "deleted");
 
-/** Items whose making lies within its minutes: all but those whose tap only started the clock. @param {{items: number, untimed?: number}} sitting */
+/**
+ * Items whose making lies within its minutes: all but those whose tap only started the clock.
+ * @param {{items: number, untimed?: number}} sitting
+ */
 export const timedItems = ({ items, untimed = 0 }) => Math.max(0, items - untimed);
 
 /** When it began, ms, and the zone. @param {Sitting} sitting @returns {{t: number, tz: number}} */

@@ -73,7 +73,10 @@ export class Sync extends EventTarget {
     this.timer = setTimeout(() => this.run(quiet), ms);
   }
 
-  /** @param {boolean} [quiet] only to fetch what other devices wrote: not shown while it goes well @returns {Promise<void>} */
+  /**
+   * @param {boolean} [quiet] only to fetch what other devices wrote: not shown while it goes well
+   * @returns {Promise<void>}
+   */
   async run(quiet = false) {
     clearTimeout(this.timer);
     if (this.busy) {
@@ -100,7 +103,10 @@ export class Sync extends EventTarget {
     }
   }
 
-  /** The server keeps another workshop: asked again now and then, since the own one may be back. @param {log.OtherWorkshop} error */
+  /**
+   * The server keeps another workshop: asked again now and then, since the own one may be back.
+   * @param {log.OtherWorkshop} error
+   */
   other(error) {
     this.set({ state: "other", served: error.served, why: error.message });
     this.soon(LISTEN_MS, true);

@@ -20,7 +20,11 @@ const rowsOf = (tx) => ({
   put: (store, row) => resultOf(tx.objectStore(store).put(row)),
 });
 
-/** Changes of sittings, one sitting after the other. @param {IDBTransaction} tx @param {(changes: Change[]) => void} work */
+/**
+ * Changes of sittings, one sitting after the other.
+ * @param {IDBTransaction} tx
+ * @param {(changes: Change[]) => void} work
+ */
 async function eachSitting(tx, work) {
   const index = tx.objectStore("changes").index("sitting");
   const names = /** @type {IDBValidKey[]} */ (
@@ -38,7 +42,11 @@ async function eachSitting(tx, work) {
 const seen = (row) =>
   row.seen_ms ?? row.events.reduce((last, e) => Math.max(last, e.t), row.last_ms);
 
-/** Whether a count counts: not taken back, and of those that answer one contact the first. @param {Set<string>} undone @param {Map<string, string>} first */
+/**
+ * Whether a count counts: not taken back, and of those that answer one contact the first.
+ * @param {Set<string>} undone
+ * @param {Map<string, string>} first
+ */
 const counts = (undone, first) => (/** @type {Change} */ c) =>
   (c.kind === "count" || c.kind === "scrap") &&
   !c.undoes &&

@@ -11,7 +11,10 @@ const STORES = [...ALL, "answers"],
 /** No round with a server runs meanwhile. @template T @param {() => Promise<T>} work */
 const aloneWithTheLog = (work) => navigator.locks.request("ringwright-sync", work);
 
-/** @returns {Promise<{workshop: string, changes: number, brought: {refused: number} | null}>} `changes`: of all devices, on this one */
+/**
+ * @returns {Promise<{workshop: string, changes: number, brought: {refused: number} | null}>} `changes`:
+ *   of all devices, on this one
+ */
 export const holdings = () =>
   withDatabase(async (db) => {
     const [workshop, brought, changes] = await Promise.all([
@@ -40,7 +43,10 @@ export async function empty(workshop) {
     if (name.startsWith(DRAFTS)) localStorage.removeItem(name);
 }
 
-/** From now on the records belong to another workshop: the next rounds send all of them there. @param {string} workshop */
+/**
+ * From now on the records belong to another workshop: the next rounds send all of them there.
+ * @param {string} workshop
+ */
 export const moveTo = (workshop) =>
   aloneWithTheLog(() =>
     log.setMeta({ workshop, log: null, acked: 0, after: 0, bringing: true, brought: null }),

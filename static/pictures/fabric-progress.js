@@ -69,7 +69,13 @@ export function chainsOf(plan, made) {
   return out;
 }
 
-/** The picture in words, for those who do not see it. @param {string} name @param {any} plan @param {Chain[]} chains @param {(step: string) => number} done */
+/**
+ * The picture in words, for those who do not see it.
+ * @param {string} name
+ * @param {any} plan
+ * @param {Chain[]} chains
+ * @param {(step: string) => number} done
+ */
 export function fabricWords(name, plan, chains, done) {
   if (!chains.length) {
     const rows = plan.steps.filter((/** @type {any} */ s) => s.need > 0);

@@ -54,7 +54,12 @@ export class Fabric {
     else this.#bars(pen, width, height, ink("--done"), ink("--line"));
   }
 
-  /** @param {CanvasRenderingContext2D} pen @param {number} width @param {number} height @param {Record<string, string>} ink */
+  /**
+   * @param {CanvasRenderingContext2D} pen
+   * @param {number} width
+   * @param {number} height
+   * @param {Record<string, string>} ink
+   */
   #chains(pen, width, height, ink) {
     const tall = Math.max(...this.chains.map((c) => c.size));
     const step = width / this.chains.length;
@@ -80,7 +85,14 @@ export class Fabric {
     });
   }
 
-  /** Rings showing through a filled chain, row over row. @param {CanvasRenderingContext2D} pen @param {number} x @param {number} top @param {number} wide @param {number} high */
+  /**
+   * Rings showing through a filled chain, row over row.
+   * @param {CanvasRenderingContext2D} pen
+   * @param {number} x
+   * @param {number} top
+   * @param {number} wide
+   * @param {number} high
+   */
   #rings(pen, x, top, wide, high) {
     const r = Math.max(3, Math.min(9, wide / 5));
     pen.save();
@@ -99,7 +111,13 @@ export class Fabric {
     pen.restore();
   }
 
-  /** @param {CanvasRenderingContext2D} pen @param {number} x @param {number} top @param {number} wide @param {number} high */
+  /**
+   * @param {CanvasRenderingContext2D} pen
+   * @param {number} x
+   * @param {number} top
+   * @param {number} wide
+   * @param {number} high
+   */
   #hatch(pen, x, top, wide, high) {
     pen.save();
     pen.beginPath();
@@ -115,7 +133,13 @@ export class Fabric {
     pen.restore();
   }
 
-  /** @param {CanvasRenderingContext2D} pen @param {number} width @param {number} height @param {string} done @param {string} line */
+  /**
+   * @param {CanvasRenderingContext2D} pen
+   * @param {number} width
+   * @param {number} height
+   * @param {string} done
+   * @param {string} line
+   */
   #bars(pen, width, height, done, line) {
     const each = height / Math.max(1, this.bars.length);
     this.bars.forEach((share, k) => {

@@ -18,7 +18,14 @@ const arc = (r, from, to) =>
 const across = (angle, mid, wire) =>
   `M${point(mid - wire / 2, angle)} L${point(mid + wire / 2, angle)}`;
 
-/** The lap: where the wire lies double; the upper end's edge is drawn whole, the lower one's dashed. @param {number} mid @param {number} wire @param {number} half its half angle @param {boolean} riveted @param {boolean} left whether the left end lies on top */
+/**
+ * The lap: where the wire lies double; the upper end's edge is drawn whole, the lower one's dashed.
+ * @param {number} mid
+ * @param {number} wire
+ * @param {number} half its half angle
+ * @param {boolean} riveted
+ * @param {boolean} left whether the left end lies on top
+ */
 function lap(mid, wire, half, riveted, left) {
   const upper = left ? half : -half;
   return svg`<path class="wire double" stroke-width=${wire * 1.12} d=${arc(mid, -half, half)}></path>

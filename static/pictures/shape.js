@@ -12,12 +12,24 @@ const BOX = 320,
   BENDS = 48;
 
 /** @typedef {[number, number]} Point */
-/** @typedef {(row: number, along: number) => Point} Laid where a place lies: row from 0, along from -0.5 to 0.5 of it, mm */
+/**
+ * @typedef {(row: number, along: number) => Point} Laid where a place lies: row from 0, along from -0.5 to 0.5 of it, mm
+ */
 
-/** Rows straight, one below the other. @param {number[]} rows @param {{column: number, row: number}} pitch @returns {Laid} */
+/**
+ * Rows straight, one below the other.
+ * @param {number[]} rows
+ * @param {{column: number, row: number}} pitch
+ * @returns {Laid}
+ */
 const straight = (rows, pitch) => (i, along) => [along * rows[i] * pitch.column, i * pitch.row];
 
-/** A tube that widens or narrows lies flat as part of a ring, its rows as arcs. @param {number[]} rows @param {{column: number, row: number}} pitch @returns {Laid} */
+/**
+ * A tube that widens or narrows lies flat as part of a ring, its rows as arcs.
+ * @param {number[]} rows
+ * @param {{column: number, row: number}} pitch
+ * @returns {Laid}
+ */
 function fanned(rows, pitch) {
   const last = rows.length - 1 - ((rows.length - 1) % 2);
   const first_mm = rows[0] * pitch.column,
@@ -62,17 +74,32 @@ function along(to, i, back) {
   return (back ? points.reverse() : points).join(" L");
 }
 
-/** The outline follows the closed rows: open ones are a ring shorter. @param {number[]} rows @param {ReturnType<typeof fitted>} to */
+/**
+ * The outline follows the closed rows: open ones are a ring shorter.
+ * @param {number[]} rows
+ * @param {ReturnType<typeof fitted>} to
+ */
 function outline(rows, to) {
   const closed = rows.map((_, i) => i).filter((i) => i % 2 === 0);
   const side = (/** @type {number} */ u) => closed.map((i) => xy(to.at(i, u)));
   return `M${along(to, 0)} L${side(0.5).join(" L")} L${along(to, closed[closed.length - 1], true)} L${side(-0.5).reverse().join(" L")} Z`;
 }
 
-/** Along a row, 0.5 of a ring on where a row closed on itself holds as many as its neighbours. @param {number} k @param {number} n @param {boolean} shifted */
+/**
+ * Along a row, 0.5 of a ring on where a row closed on itself holds as many as its neighbours.
+ * @param {number} k
+ * @param {number} n
+ * @param {boolean} shifted
+ */
 const placeOf = (k, n, shifted) => (k + (shifted ? 1 : 0.5)) / n - 0.5;
 
-/** Every ring, while they are few enough to see each one. @param {number[]} rows @param {ReturnType<typeof fitted>} to @param {number} r @param {boolean} round */
+/**
+ * Every ring, while they are few enough to see each one.
+ * @param {number[]} rows
+ * @param {ReturnType<typeof fitted>} to
+ * @param {number} r
+ * @param {boolean} round
+ */
 function rings(rows, to, r, round) {
   return rows.map((n, i) =>
     Array.from({ length: n }, (_, k) => {
@@ -131,7 +158,10 @@ export const goesRound = ({ form, rows_run, m }) =>
   ["sleeve", "collar"].includes(form) ||
   (form === "profile" && Boolean(m.round));
 
-/** @param {any} answer the engine's answer for this panel @param {{rows_run: string, form: string, m: Record<string, any>}} panel */
+/**
+ * @param {any} answer the engine's answer for this panel
+ * @param {{rows_run: string, form: string, m: Record<string, any>}} panel
+ */
 export function shapePicture(answer, panel) {
   const rows = answer.rows ?? [];
   if (rows.length < 2 || !answer.pitch_mm) return nothing;

@@ -32,7 +32,11 @@ const LEVELS = [
 
 /** @typedef {{p10: string, p50: string, p80: string, p95: string}} Finish */
 
-/** Chance of done by `t` days, along straight lines between the levels. @param {[number, number][]} points @param {number} t */
+/**
+ * Chance of done by `t` days, along straight lines between the levels.
+ * @param {[number, number][]} points
+ * @param {number} t
+ */
 function chanceBy(points, t) {
   for (let i = 1; i < points.length; i++) {
     const [t0, p0] = points[i - 1],
@@ -54,7 +58,13 @@ function ring(x, r, kind) {
   return svg`<g class="ring ${kind}"><circle cx=${x} cy=${ROW} r=${r}/>${half}</g>`;
 }
 
-/** A date below its place on the row. @param {number} x @param {string} words @param {number} line @param {"start" | "end"} side */
+/**
+ * A date below its place on the row.
+ * @param {number} x
+ * @param {string} words
+ * @param {number} line
+ * @param {"start" | "end"} side
+ */
 function mark(x, words, line, side) {
   const y = 92 + 22 * line;
   return svg`<path class="mark" d="M${x} ${ROW + 16}V${y - 4}"/>
@@ -68,7 +78,12 @@ function flag(x, when) {
     <text class="label" x=${side === "end" ? x - 6 : x + 17} y="20" text-anchor=${side}>${text.due(when)}</text>`;
 }
 
-/** The two dates, placed so that neither line crosses the other's words. @param {Finish} finish @param {number} x50 @param {number} x80 */
+/**
+ * The two dates, placed so that neither line crosses the other's words.
+ * @param {Finish} finish
+ * @param {number} x50
+ * @param {number} x80
+ */
 function marks(finish, x50, x80) {
   const left = x50 >= ROOM;
   return svg`${mark(x50, text.likely(day(finish.p50, true)), left ? 0 : 1, left ? "end" : "start")}

@@ -106,7 +106,10 @@ export class Answers {
     ));
   }
 
-  /** The question `forecast` for these pieces, over the whole record. @param {import("../engine/questions.js").PlannedPiece[]} pieces */
+  /**
+   * The question `forecast` for these pieces, over the whole record.
+   * @param {import("../engine/questions.js").PlannedPiece[]} pieces
+   */
   async questionFor(pieces) {
     return (await this.#fetch()).questionFor(pieces);
   }

@@ -16,7 +16,9 @@ export const nextOrder = () =>
 export class LaneList {
   constructor() {
     this.leaf = 0;
-    /** @type {Map<string, number>} each lane's place from 0; those not on the bench now keep theirs until it is wanted */
+    /**
+     * @type {Map<string, number>} each lane's place from 0; those not on the bench now keep theirs until it is wanted
+     */
     this.places = new Map();
     /** @type {number | null} the free place that the next new lane takes */
     this.wanted = null;
@@ -37,7 +39,10 @@ export class LaneList {
     return this.places.get(id) ?? 0;
   }
 
-  /** Put lanes that have no place yet into the free ones. This device keeps its places for itself. @param {Thing[]} lanes in the order all devices share */
+  /**
+   * Put lanes that have no place yet into the free ones. This device keeps its places for itself.
+   * @param {Thing[]} lanes in the order all devices share
+   */
   #place(lanes) {
     if (this.from !== store.places) this.places = new Map((this.from = store.places));
     const here = new Set(lanes.map((l) => l.id)),
@@ -70,7 +75,10 @@ export class LaneList {
     for (const [id, at] of this.places) if (at === place && !here.has(id)) this.places.delete(id);
   }
 
-  /** While a device takes in the log for the first time its lanes come bit by bit: their order counts, not their coming. */
+  /**
+   * While a device takes in the log for the first time its lanes come bit by bit: their order
+   * counts, not their coming.
+   */
   #save() {
     if (store.sync.now.state === "syncing") {
       this.from = null;

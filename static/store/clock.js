@@ -22,7 +22,11 @@ export class Clock {
     this.open = new SittingClock(row, (step) => this.usualMinutes(step));
   }
 
-  /** What a tap adds to the log besides itself, and whether it only starts the clock. @param {string} piece @param {string} step */
+  /**
+   * What a tap adds to the log besides itself, and whether it only starts the clock.
+   * @param {string} piece
+   * @param {string} step
+   */
   tap(piece, step) {
     const closes = !this.open.isOn(piece, step); // a tap elsewhere ends the sitting at its last sign
     return this.open.tap(piece, step, this.store.newId(), this.noteGap(closes));
@@ -71,12 +75,20 @@ export class Clock {
     return this.#save(this.open.stop(Date.now()));
   }
 
-  /** The longest time without a tap that is usual at this step: thrice what the next tap should take. @param {string} step */
+  /**
+   * The longest time without a tap that is usual at this step: thrice what the next tap should
+   * take.
+   * @param {string} step
+   */
   usualMinutes(step) {
     return Math.max(LONG_GAP_MIN, 3 * this.store.answers.minutesPerTap(step));
   }
 
-  /** Look for a gap that ends now, and ask about it. @param {boolean} [outside] the sitting ends before it @returns {number} now */
+  /**
+   * Look for a gap that ends now, and ask about it.
+   * @param {boolean} [outside] the sitting ends before it
+   * @returns {number} now
+   */
   noteGap(outside = false) {
     const now = Date.now();
     const gap = this.open.gap(now);

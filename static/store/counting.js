@@ -104,7 +104,13 @@ export class Counting {
     return { saved };
   }
 
-  /** A contact too soon after the last: held, and counted only if the maker says so. @param {string} piece @param {string} step @param {number} n @param {string} why */
+  /**
+   * A contact too soon after the last: held, and counted only if the maker says so.
+   * @param {string} piece
+   * @param {string} step
+   * @param {number} n
+   * @param {string} why
+   */
   async hold(piece, step, n, why) {
     const {
       changes: [change],

@@ -50,7 +50,12 @@ export class Entities {
     return row && !row.fields.deleted?.value ? valuesOf(row) : null;
   }
 
-  /** When the value that holds of a field was written, ms. @param {string} kind @param {string} id @param {string} field */
+  /**
+   * When the value that holds of a field was written, ms.
+   * @param {string} kind
+   * @param {string} id
+   * @param {string} field
+   */
   writtenAt(kind, id, field) {
     return this.rows.get(thingKey(kind, id))?.fields[field]?.stamp[0] ?? null;
   }

@@ -106,7 +106,14 @@ export async function correctSitting(id, to) {
   store.answers.soon();
 }
 
-/** A sitting that was not tapped, written in afterwards. @param {string} piece @param {string} step @param {number} from_ms @param {number} to_ms @param {number} items */
+/**
+ * A sitting that was not tapped, written in afterwards.
+ * @param {string} piece
+ * @param {string} step
+ * @param {number} from_ms
+ * @param {number} to_ms
+ * @param {number} items
+ */
 export async function writeSitting(piece, step, from_ms, to_ms, items) {
   const sitting = store.newId();
   const clock = (/** @type {"start" | "stop"} */ event, /** @type {number} */ t) => ({
@@ -136,13 +143,22 @@ export async function writeSitting(piece, step, from_ms, to_ms, items) {
   return sitting;
 }
 
-/** Choose between two values of a field written on two devices. @param {Change} lost @param {unknown} value that holds from now on */
+/**
+ * Choose between two values of a field written on two devices.
+ * @param {Change} lost
+ * @param {unknown} value that holds from now on
+ */
 export async function resolveConflict({ thing, id, field, device, seq }, value) {
   await store.append([{ kind: "set", thing, id, field, value, over: [{ device, seq }] }]);
   store.answers.freshen();
 }
 
-/** The local day on which the value that holds of a field was written. @param {string} kind @param {string} id @param {string} field */
+/**
+ * The local day on which the value that holds of a field was written.
+ * @param {string} kind
+ * @param {string} id
+ * @param {string} field
+ */
 export function dayWritten(kind, id, field) {
   const ms = store.entities.writtenAt(kind, id, field);
   return ms === null ? null : today(new Date(ms));

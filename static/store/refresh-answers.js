@@ -23,7 +23,11 @@ async function planned(question) {
 }
 
 export class AnswerRefresh {
-  /** @param {import("./store.js").Store} store @param {Map<string, import("../types").SavedAnswer>} saved answers by their key @param {() => string} today */
+  /**
+   * @param {import("./store.js").Store} store
+   * @param {Map<string, import("../types").SavedAnswer>} saved answers by their key
+   * @param {() => string} today
+   */
   constructor(store, saved, today) {
     this.store = store;
     this.saved = saved;
@@ -90,7 +94,12 @@ export class AnswerRefresh {
     this.old.altered(row ?? sitting);
   }
 
-  /** @param {string} key @param {object | null} question @param {(question: any) => Promise<{answer: any}>} [answering] @returns {Promise<any>} the answer, null when refused */
+  /**
+   * @param {string} key
+   * @param {object | null} question
+   * @param {(question: any) => Promise<{answer: any}>} [answering]
+   * @returns {Promise<any>} the answer, null when refused
+   */
   async #answer(key, question, answering = async (q) => ({ answer: await ask(q) })) {
     if (!question) {
       this.saved.delete(key);
@@ -177,7 +186,12 @@ export class AnswerRefresh {
     if (answer) await this.#saveForecasts(answer, pieces);
   }
 
-  /** A forecast is saved once a day and piece, so that Records can show how good it was. One with nothing left to make proves nothing. @param {any} answer @param {{id: string, standing: any}[]} pieces */
+  /**
+   * A forecast is saved once a day and piece, so that Records can show how good it was. One with
+   * nothing left to make proves nothing.
+   * @param {any} answer
+   * @param {{id: string, standing: any}[]} pieces
+   */
   async #saveForecasts(answer, pieces) {
     const { hasForecast } = await import("../log/queries.js");
     for (const piece of answer.pieces) {

@@ -91,7 +91,14 @@ export class SittingClock {
     return this.#add("start", t, t === now ? {} : { from_ms: t });
   }
 
-  /** A touch on the clock of a lane. @param {string} piece @param {string} step @param {string} id @param {number} now @returns {NewChange[]} */
+  /**
+   * A touch on the clock of a lane.
+   * @param {string} piece
+   * @param {string} step
+   * @param {string} id
+   * @param {number} now
+   * @returns {NewChange[]}
+   */
   start(piece, step, id, now) {
     if (this.isOn(piece, step)) return this.state === "paused" ? this.resume(now) : [];
     return [...this.#close(now, now), this.#start(piece, step, id, now, now)];
@@ -133,7 +140,13 @@ export class SittingClock {
     return this.#close(now, now);
   }
 
-  /** Of a gap only `keep_min` counts; one that the sitting ended before is put in again as far as it was work. @param {import("../types").Gap} gap @param {number} keep_min @returns {NewChange[]} */
+  /**
+   * Of a gap only `keep_min` counts; one that the sitting ended before is put in again as far as it
+   * was work.
+   * @param {import("../types").Gap} gap
+   * @param {number} keep_min
+   * @returns {NewChange[]}
+   */
   answerGap(gap, keep_min) {
     const { sitting, piece, step, from_ms, to_ms } = gap;
     if (gap.outside) {

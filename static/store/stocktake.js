@@ -3,9 +3,17 @@
 import { pieceQuestion, standQuestion } from "../engine/questions.js";
 
 /** @typedef {import("./store.js").Store} Store */
-/** @typedef {{what: "loose" | "done", n: number}} Here what can be counted at a step by hand, and how many the log says */
+/**
+ * @typedef {{what: "loose" | "done", n: number}} Here what can be counted at a step by hand, and how many the log says
+ */
 
-/** Asked of the engine afresh: the last tap must be in it. @param {Store} store @param {string} piece @param {string} step @returns {Promise<Here>} */
+/**
+ * Asked of the engine afresh: the last tap must be in it.
+ * @param {Store} store
+ * @param {string} piece
+ * @param {string} step
+ * @returns {Promise<Here>}
+ */
 export async function hereBy(store, piece, step) {
   const question = pieceQuestion(store, piece),
     { done, spoiled } = store.totals.of(piece, step);

@@ -41,7 +41,11 @@ export class Store extends EventTarget {
     this.dispatchEvent(new CustomEvent(name, { detail }));
   }
 
-  /** The total of a step has changed: by a press here, another page or another device. @param {string} piece @param {string} step */
+  /**
+   * The total of a step has changed: by a press here, another page or another device.
+   * @param {string} piece
+   * @param {string} step
+   */
   emitCounted(piece, step) {
     this.emit("counted", { piece, step, total: this.totals.of(piece, step) });
   }
@@ -105,7 +109,10 @@ export class Store extends EventTarget {
     }
   }
 
-  /** A message of another page of this device. @param {{emptied?: true, places?: [string, number][], touched?: Touched}} message */
+  /**
+   * A message of another page of this device.
+   * @param {{emptied?: true, places?: [string, number][], touched?: Touched}} message
+   */
   async receive({ emptied, places, touched }) {
     if (emptied) this.leave();
     else if (places) {
@@ -132,7 +139,10 @@ export class Store extends EventTarget {
     if (rows.things.length || rows.totals.length || rows.sittings.length) this.answers.soon();
   }
 
-  /** The log's own rows replace those shown so far. @param {{totals: Total[], things: import("../types").ThingRow[], sittings: import("../types").Sitting[]}} rows */
+  /**
+   * The log's own rows replace those shown so far.
+   * @param {{totals: Total[], things: import("../types").ThingRow[], sittings: import("../types").Sitting[]}} rows
+   */
   applyRows({ totals, things, sittings }) {
     totals.forEach((row) => this.totals.commit(row));
     things.forEach((row) => this.entities.put(row));
@@ -140,7 +150,10 @@ export class Store extends EventTarget {
     if (things.length) this.emit("things");
   }
 
-  /** Where the clock stands, and how much is not sent yet. @param {{seq: number, acked: number, sitting: import("../types").Sitting | null}} saved */
+  /**
+   * Where the clock stands, and how much is not sent yet.
+   * @param {{seq: number, acked: number, sitting: import("../types").Sitting | null}} saved
+   */
   setPosition({ seq, acked, sitting }) {
     if (!this.writing) this.clock.setSitting(sitting);
     this.sync.now.waiting = Math.max(0, seq - acked);
@@ -174,7 +187,11 @@ export class Store extends EventTarget {
 
   // — writing —
 
-  /** Save changes in one transaction, show them and send them on. @param {NewChange[]} entries @param {{clock?: string | null}} [also] the sitting that is open from now on */
+  /**
+   * Save changes in one transaction, show them and send them on.
+   * @param {NewChange[]} entries
+   * @param {{clock?: string | null}} [also] the sitting that is open from now on
+   */
   async append(entries, also) {
     try {
       this.writing++;
@@ -196,14 +213,23 @@ export class Store extends EventTarget {
     }
   }
 
-  /** @param {unknown} error @param {string} why @param {{href: string, words: string}} [way] to do something about it */
+  /**
+   * @param {unknown} error
+   * @param {string} why
+   * @param {{href: string, words: string}} [way] to do something about it
+   */
   report(error, why, way) {
     const older = error instanceof DOMException && error.name === "VersionError";
     if (error instanceof log.Emptied) this.emit("trouble", { why: error.message, error });
     else this.emit("trouble", older ? { why: text.pageIsOlder, error } : { why, error, way });
   }
 
-  /** Fields of one entity, in one transaction. @param {string} kind @param {string} id @param {Record<string, any>} fields */
+  /**
+   * Fields of one entity, in one transaction.
+   * @param {string} kind
+   * @param {string} id
+   * @param {Record<string, any>} fields
+   */
   set(kind, id, fields) {
     return this.setAll([[kind, id, fields]]);
   }

@@ -38,7 +38,13 @@ export class Totals {
     addTo(this.steps, piece, step);
   }
 
-  /** @param {string} piece @param {string | undefined} panel @param {string} step @param {"done" | "spoiled"} what @param {number} n */
+  /**
+   * @param {string} piece
+   * @param {string | undefined} panel
+   * @param {string} step
+   * @param {"done" | "spoiled"} what
+   * @param {number} n
+   */
   press(piece, panel, step, what, n) {
     const key = totalKey(piece, panel, step);
     const row = this.pending.get(key) ?? { piece, step, done: 0, spoiled: 0 };
@@ -59,7 +65,11 @@ export class Totals {
     return out;
   }
 
-  /** Of what is done, the sum that stocktakes put in or took off: neither made nor spoiled. @param {string} piece @param {string} step */
+  /**
+   * Of what is done, the sum that stocktakes put in or took off: neither made nor spoiled.
+   * @param {string} piece
+   * @param {string} step
+   */
   stocktaken(piece, step) {
     let out = 0;
     for (const key of this.panels.get(`${piece}|${step}`) ?? [])

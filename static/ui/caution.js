@@ -9,7 +9,11 @@ export function firstSentence(text) {
 
 const FIRE = ["soften", "soften_again"];
 
-/** Whether the fire's caution may fold up: with zinc, or wire not known to be bare, it never does. @param {string} piece @param {string} step */
+/**
+ * Whether the fire's caution may fold up: with zinc, or wire not known to be bare, it never does.
+ * @param {string} piece
+ * @param {string} step
+ */
 export const cautionRead = (piece, step) =>
   FIRE.includes(step) &&
   store.answers.plan(piece)?.coating === "bare" &&

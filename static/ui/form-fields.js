@@ -28,7 +28,9 @@ const LEAST_MINUTES = 0.001,
  *   placeholder?: string, min?: string, max?: string, beside?: unknown, onInput?: Listener, onChange?: Listener}} Input
  * `beside` stands in one row with the input: the button that sends it.
  */
-/** @typedef {Common & {low?: number, high?: number, whole?: boolean, short?: boolean, read?: (typed: unknown) => unknown}} NumberField */
+/**
+ * @typedef {Common & {low?: number, high?: number, whole?: boolean, short?: boolean, read?: (typed: unknown) => unknown}} NumberField
+ */
 
 // — label, hint, error —
 
@@ -48,7 +50,12 @@ function messages(id, { error, alert, hint }) {
   return html`${error ? html`<p class="bad" id=${`${id}-why`} role=${alert ? "alert" : nothing}>${error}</p>` : nothing}${hint ? html`<p class="hint" id=${`${id}-hint`}>${hint}</p>` : nothing}`;
 }
 
-/** @param {string} id @param {unknown} label @param {Common} field @param {unknown} [value] a length is shown in millimetres too */
+/**
+ * @param {string} id
+ * @param {unknown} label
+ * @param {Common} field
+ * @param {unknown} [value] a length is shown in millimetres too
+ */
 const labelled = (id, label, { unit }, value) =>
   html`<label for=${id}>${label}${unit ? html` <span class="unit">${unit}</span>` : nothing}${unit === "mm" ? html` <span class="mm">${understood(value)}</span>` : nothing}</label>`;
 
@@ -90,32 +97,64 @@ export function inputField(id, label, field) {
     ${messages(id, field)}</div>`;
 }
 
-/** An input in a row or cell that names it already. @param {string} id @param {string} ariaLabel @param {Input} field */
+/**
+ * An input in a row or cell that names it already.
+ * @param {string} id
+ * @param {string} ariaLabel
+ * @param {Input} field
+ */
 export const bareInput = (id, ariaLabel, { value, mode, longest, error, onInput }) =>
   html`<input class="short" id=${id || nothing} inputmode=${mode ?? nothing} maxlength=${longest ?? nothing} autocomplete="off" aria-label=${ariaLabel}
     aria-invalid=${invalid(error)} .value=${kept(String(value ?? ""))} @input=${onInput ?? nothing}>`;
 
-/** @param {string} id @param {unknown} label @param {string} value @param {Common & {longest?: number, onInput: Listener}} field */
+/**
+ * @param {string} id
+ * @param {unknown} label
+ * @param {string} value
+ * @param {Common & {longest?: number, onInput: Listener}} field
+ */
 export const textArea = (id, label, value, field) =>
   html`<div class="field">${labelled(id, label, field)}
     <textarea id=${id} data-path=${field.path ?? nothing} rows="3" maxlength=${field.longest ?? 2000} .value=${value} aria-describedby=${describedBy(id, field)} @input=${field.onInput}></textarea>
     ${messages(id, field)}</div>`;
 
-/** One of many, in a list that opens. @param {string} id @param {unknown} label @param {unknown} value @param {[string, string][]} options @param {(value: string) => unknown} choose @param {Common & {name?: string}} [field] */
+/**
+ * One of many, in a list that opens.
+ * @param {string} id
+ * @param {unknown} label
+ * @param {unknown} value
+ * @param {[string, string][]} options
+ * @param {(value: string) => unknown} choose
+ * @param {Common & {name?: string}} [field]
+ */
 export const choiceField = (id, label, value, options, choose, field = {}) =>
   html`<div class="field">${labelled(id, label, field)}
     <select id=${id} name=${field.name ?? nothing} data-path=${field.path ?? nothing} aria-invalid=${invalid(field.error)} aria-describedby=${describedBy(id, field)} @change=${(/** @type {any} */ e) => choose(e.target.value)}>
       ${options.map(([key, words]) => html`<option value=${key} .selected=${key === (value ?? "")}>${words}</option>`)}</select>
     ${messages(id, field)}</div>`;
 
-/** One of few, all in sight. @param {string} id @param {unknown} label @param {string} value @param {[string, unknown][]} options @param {(value: string) => unknown} choose @param {Common} [field] */
+/**
+ * One of few, all in sight.
+ * @param {string} id
+ * @param {unknown} label
+ * @param {string} value
+ * @param {[string, unknown][]} options
+ * @param {(value: string) => unknown} choose
+ * @param {Common} [field]
+ */
 export const radioField = (id, label, value, options, choose, field = {}) =>
   html`<fieldset class="field chips" id=${id} aria-describedby=${describedBy(id, field)}>
     <legend>${label}</legend>
     <div class="row">${options.map(([key, words]) => html`<label class="chip"><input type="radio" name=${id} value=${key} data-path=${field.path ?? nothing} .checked=${value === key} @change=${() => choose(key)}><span>${words}</span></label>`)}</div>
     ${messages(id, field)}</fieldset>`;
 
-/** @param {string} id @param {unknown} label @param {boolean} on @param {(on: boolean) => unknown} choose @param {Common} [field] */
+/**
+ * @param {string} id
+ * @param {unknown} label
+ * @param {boolean} on
+ * @param {(on: boolean) => unknown} choose
+ * @param {Common} [field]
+ */
 export const checkField = (id, label, on, choose, field = {}) =>
   html`<div class="field"><label class="chip wide"><input type="checkbox" data-path=${field.path ?? nothing} .checked=${on} aria-describedby=${describedBy(id, field)} @change=${(/** @type {any} */ e) => choose(e.target.checked)}><span>${label}</span></label>
     ${messages(id, field)}</div>`;
@@ -124,7 +163,13 @@ export const checkField = (id, label, on, choose, field = {}) =>
 export const switchField = (label, on, choose) =>
   html`<button type="button" class="switch" role="switch" aria-checked=${on ? "true" : "false"} @click=${() => choose(!on)}><span class="knob" aria-hidden="true"></span> ${text.switchState(label, on)}</button>`;
 
-/** One of few as buttons that stay pressed. @param {string} label @param {[string, string][]} options @param {string} value @param {(value: string) => unknown} choose */
+/**
+ * One of few as buttons that stay pressed.
+ * @param {string} label
+ * @param {[string, string][]} options
+ * @param {string} value
+ * @param {(value: string) => unknown} choose
+ */
 export const buttonChoice = (label, options, value, choose) =>
   html`<div class="row" role="group" aria-label=${label}>${options.map(([key, words]) => html`<button type="button" aria-pressed=${key === value ? "true" : "false"} @click=${() => choose(key)}>${words}</button>`)}</div>`;
 
@@ -138,7 +183,13 @@ function named(e, label) {
   return { input, name };
 }
 
-/** @param {string} id @param {unknown} label @param {unknown} value @param {(value: number | null) => unknown} save null when emptied @param {NumberField} [field] */
+/**
+ * @param {string} id
+ * @param {unknown} label
+ * @param {unknown} value
+ * @param {(value: number | null) => unknown} save null when emptied
+ * @param {NumberField} [field]
+ */
 export function numberField(id, label, value, save, field = {}) {
   const { low = 0, high = 1e9, whole = false, unit } = field;
   const length = unit === "mm";
@@ -158,7 +209,13 @@ export function numberField(id, label, value, save, field = {}) {
   });
 }
 
-/** @param {string} id @param {unknown} label @param {unknown} value @param {(value: string | null) => unknown} save @param {Common & {longest?: number, placeholder?: string}} [field] */
+/**
+ * @param {string} id
+ * @param {unknown} label
+ * @param {unknown} value
+ * @param {(value: string | null) => unknown} save
+ * @param {Common & {longest?: number, placeholder?: string}} [field]
+ */
 export const textField = (id, label, value, save, field = {}) =>
   inputField(id, label, {
     longest: 80,
@@ -170,7 +227,14 @@ export const textField = (id, label, value, save, field = {}) =>
 /** The unit in which this device enters the weight of reels. @returns {"g" | "kg"} */
 export const massUnit = () => store.own("mass_unit", "g");
 
-/** A weight, kept in grams; entered in the unit chosen, or with its own unit behind it. @param {string} id @param {unknown} label @param {number | null | undefined} g @param {(g: number | null) => unknown} save @param {Common} [field] */
+/**
+ * A weight, kept in grams; entered in the unit chosen, or with its own unit behind it.
+ * @param {string} id
+ * @param {unknown} label
+ * @param {number | null | undefined} g
+ * @param {(g: number | null) => unknown} save
+ * @param {Common} [field]
+ */
 export function massField(id, label, g, save, field = {}) {
   const unit = massUnit();
   const read = (/** @type {unknown} */ typed) => {
@@ -190,7 +254,15 @@ export function massField(id, label, g, save, field = {}) {
 /** What a sum of money looks like in this currency. @param {number} digits */
 export const moneyExample = (digits) => text.moneyExample(major(25 * 10 ** digits, digits));
 
-/** Money as it is written, kept in the smallest unit. @param {string} id @param {unknown} label @param {number | null} amount @param {number} digits @param {(v: number | null) => unknown} save @param {Common} [field] */
+/**
+ * Money as it is written, kept in the smallest unit.
+ * @param {string} id
+ * @param {unknown} label
+ * @param {number | null} amount
+ * @param {number} digits
+ * @param {(v: number | null) => unknown} save
+ * @param {Common} [field]
+ */
 export function moneyField(id, label, amount, digits, save, field = {}) {
   const most = MOST_MONEY * 10 ** digits;
   const onChange = (/** @type {Event} */ e) => {
@@ -260,7 +332,11 @@ export function timeField(id, label, own, usual, save) {
 /** The keyboard for a length: with letters where this device enters inches. @param {unknown} value */
 export const lengthKeyboard = (value) => keyboard(store.own("letters", false), value);
 
-/** Why a fraction without a unit, or a gauge number, is no length, and how to enter it. @param {unknown} typed @returns {string} "" where it is neither */
+/**
+ * Why a fraction without a unit, or a gauge number, is no length, and how to enter it.
+ * @param {unknown} typed
+ * @returns {string} "" where it is neither
+ */
 export function lengthAdvice(typed) {
   const value = String(typed ?? "").trim();
   const mm = /^\d+([ -]+\d+)?\s*\/\s*\d+$/.test(value) ? typedLength(`${value} in`) : null;

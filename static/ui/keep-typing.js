@@ -27,7 +27,11 @@ class Kept extends Directive {
     return value;
   }
 
-  /** The same text is set even then: lit has to know it, or it would not set it back later. @param {any} part @param {[unknown]} values */
+  /**
+   * The same text is set even then: lit has to know it, or it would not set it back later.
+   * @param {any} part
+   * @param {[unknown]} values
+   */
   update(part, [value]) {
     return part.element === typing && part.element.value !== value ? noChange : value;
   }

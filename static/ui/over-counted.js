@@ -6,7 +6,12 @@ import { figure } from "../format/numbers.js";
 /** @param {{done: number, spoiled: number}} total */
 const good = ({ done, spoiled }) => Math.max(0, done - spoiled);
 
-/** Steps with more counted than the plan starts. @param {import("../store/store.js").store} store @param {string} piece @param {any} plan */
+/**
+ * Steps with more counted than the plan starts.
+ * @param {import("../store/store.js").store} store
+ * @param {string} piece
+ * @param {any} plan
+ */
 function over(store, piece, plan) {
   return (plan?.steps ?? [])
     .map((/** @type {any} */ s) => ({

@@ -17,7 +17,11 @@ const counted = (typed) => {
   return typed.trim() && Number.isInteger(n) && n >= 0 && n <= MOST ? n : null;
 };
 
-/** What is to be counted, and the count so far. @param {import("../store/stocktake.js").Here} here @param {any} planned */
+/**
+ * What is to be counted, and the count so far.
+ * @param {import("../store/stocktake.js").Here} here
+ * @param {any} planned
+ */
 function question({ what, n }, planned) {
   const items = planned?.items ?? text.items,
     count = n < 0 ? text.noneAndMissing(figure(-n)) : figure(n);
@@ -25,7 +29,11 @@ function question({ what, n }, planned) {
 }
 
 export class SetCountForm {
-  /** @param {string} id of its field: it stands on more than one screen @param {() => void} redraw @param {(words: string) => void} done called when the count is set */
+  /**
+   * @param {string} id of its field: it stands on more than one screen
+   * @param {() => void} redraw
+   * @param {(words: string) => void} done called when the count is set
+   */
   constructor(id, redraw, done) {
     this.id = id;
     this.redraw = redraw;

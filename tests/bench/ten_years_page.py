@@ -111,7 +111,9 @@ def measure(page: Page, url: str, many: int) -> dict[str, Any]:
     again = best([ask(page, AGAIN, k) for k in range(7)])
     worker = best([ask(page, WORKER, k) for k in range(1, 8)])
     shown, worked = elsewhere(page, url)
-    sent = ask(page, 'return JSON.parse(store.answers.saved.get("forecast").asked).sittings.length;')
+    sent = ask(
+        page, 'return JSON.parse(store.answers.saved.get("forecast").asked).sittings.length;'
+    )
     return {
         "sittings": many,
         "usable_ms": usable,

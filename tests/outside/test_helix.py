@@ -37,7 +37,7 @@ def test_the_rise_adds_little():
 
 @pytest.mark.parametrize("lap", [0.0, 2.4, 3.2])
 def test_a_wider_coil_lapped_has_the_inside_wanted(lap):
-    """Geometry anew: a turn of the mandrel's coil less the lap, closed on itself, is a circle of
+    """Geometry, from the start: a turn of the mandrel's coil less the lap, closed on itself, is a circle of
     the inside wanted.
     """
     got = ring(lap_mm=lap, cut="straight")

@@ -16,7 +16,7 @@ THEMES = ["dark", "light"]
 
 
 def device(browser: Browser, url: str, size: str, theme: str) -> tuple[BrowserContext, Page]:
-    """A fresh device that has taken everything from the server and reckoned it."""
+    """A fresh device that has taken everything from the server and worked it out."""
     width, height = SIZES[size]
     context = browser.new_context(
         viewport={"width": width, "height": height},

@@ -106,7 +106,11 @@ export class BenchPanels {
     this.announcer.announce(planned ? amount(done, planned.items, planned.item) : String(done));
   }
 
-  /** Something on a lane is full: announced, with the step that joins it one touch away. @param {import("./lane.js").Lane} lane @param {string} what */
+  /**
+   * Something on a lane is full: announced, with the step that joins it one touch away.
+   * @param {import("./lane.js").Lane} lane
+   * @param {string} what
+   */
   full(lane, what) {
     const { piece, step } = lane.lane;
     const plan = store.answers.plan(piece);
@@ -123,7 +127,12 @@ export class BenchPanels {
     });
   }
 
-  /** One touch to another step: to its lane if there is one, else this lane changes to it, unless it is pinned. @param {string} piece @param {string} step */
+  /**
+   * One touch to another step: to its lane if there is one, else this lane changes to it, unless it
+   * is pinned.
+   * @param {string} piece
+   * @param {string} step
+   */
   async turnTo(piece, step) {
     const existing = this.bench.list.find(piece, step);
     const lane = this.bench.laneInHand();

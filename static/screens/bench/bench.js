@@ -157,12 +157,18 @@ export class Bench extends HTMLElement {
     return lane ? laneName(lane) : placeName(piece, step);
   }
 
-  /** A total has changed, by whatever hand. @param {{piece: string, step: string, total: {done: number, spoiled: number}}} detail */
+  /**
+   * A total has changed, by whatever hand.
+   * @param {{piece: string, step: string, total: {done: number, spoiled: number}}} detail
+   */
   counted({ piece, step, total }) {
     for (const lane of this.lanesOf(piece, step)) lane.counted(total);
   }
 
-  /** The maker pressed here. @param {{piece: string, step: string, total: {done: number, spoiled: number}, made: number}} detail */
+  /**
+   * The maker pressed here.
+   * @param {{piece: string, step: string, total: {done: number, spoiled: number}, made: number}} detail
+   */
   pressed({ piece, step, total, made }) {
     this.panels?.pressed(piece, step, total.done);
     for (const lane of this.lanesOf(piece, step)) lane.pressed(total, made);

@@ -2,8 +2,12 @@
 // Nothing waits for an answer: counting goes on.
 import { bench as text } from "../../texts/texts.js";
 
-/** @typedef {{label: string, word: string, submit: (typed: string) => string}} Field `submit` returns why the number was refused, or "" */
-/** @typedef {{text: string, acts: [string, () => void][], field?: Field, dismiss?: string | null, onDismiss?: () => void}} Card `dismiss`: its button; null for none */
+/**
+ * @typedef {{label: string, word: string, submit: (typed: string) => string}} Field `submit` returns why the number was refused, or ""
+ */
+/**
+ * @typedef {{text: string, acts: [string, () => void][], field?: Field, dismiss?: string | null, onDismiss?: () => void}} Card `dismiss`: its button; null for none
+ */
 
 /** The most urgent first: what the last touch waits for, then hours that would be recorded wrongly. */
 const ORDER = ["much", "gap", "fire", "held", "full", "undone", "care", "break", "lacks"];

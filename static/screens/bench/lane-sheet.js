@@ -18,7 +18,11 @@ import { richText } from "../../ui/rich-text.js";
 
 const COLOURS = Object.entries(text.colours);
 
-/** A whole number above 0 from a field, or why it was refused. @param {string} typed @returns {{n: number, why: string}} */
+/**
+ * A whole number above 0 from a field, or why it was refused.
+ * @param {string} typed
+ * @returns {{n: number, why: string}}
+ */
 export function wholeNumber(typed) {
   const { value, why } = numberIn(typed, {
     name: text.wholeNumber,

@@ -22,7 +22,11 @@ export const plannedOf = (lane) =>
   store.answers.plan(lane.piece)?.steps?.find((/** @type {any} */ s) => s.step === lane.step) ??
   null;
 
-/** The step comes first: it distinguishes lanes of one piece where room is short. @param {string} piece @param {string} step */
+/**
+ * The step comes first: it distinguishes lanes of one piece where room is short.
+ * @param {string} piece
+ * @param {string} step
+ */
 export const placeName = (piece, step) =>
   text.laneName(upper(stepName(store, step)), store.thing("piece", piece)?.name ?? text.aPiece);
 
@@ -35,7 +39,11 @@ export function laneName(lane) {
 export const batchOf = (lane) =>
   lane.batch ?? store.thing("step", lane.step)?.lump ?? plannedOf(lane)?.batch ?? 1;
 
-/** How many are left to make at a lane's step, with those that later steps lack; null without a plan. @param {Thing} lane */
+/**
+ * How many are left to make at a lane's step, with those that later steps lack; null without a
+ * plan.
+ * @param {Thing} lane
+ */
 export function leftOf(lane) {
   const planned = plannedOf(lane),
     standing = store.answers.standing(lane.piece),
@@ -46,7 +54,13 @@ export function leftOf(lane) {
   return Math.max(0, row.to_go + missing - (done - spoiled - (row.done - row.spoiled))); // counted since the engine answered
 }
 
-/** Whether so many at once need a question first; a weighed number was confirmed already. @param {Thing} lane @param {number} n @param {string} [how] @returns {LargeCount | null} */
+/**
+ * Whether so many at once need a question first; a weighed number was confirmed already.
+ * @param {Thing} lane
+ * @param {number} n
+ * @param {string} [how]
+ * @returns {LargeCount | null}
+ */
 function largeCount(lane, n, how) {
   if (n <= 1) return null;
   const left = leftOf(lane),
@@ -104,7 +118,11 @@ export class Lane {
     return saved;
   }
 
-  /** Several at once: asked about first where they are very many. @param {number} n @param {"tap" | "hand" | "weigh"} [how] */
+  /**
+   * Several at once: asked about first where they are very many.
+   * @param {number} n
+   * @param {"tap" | "hand" | "weigh"} [how]
+   */
   offer(n, how) {
     const large = largeCount(this.lane, n, how),
       count = (/** @type {number} */ k) => {
@@ -138,7 +156,11 @@ export class Lane {
     this.pad.full("");
   }
 
-  /** The maker pressed here: what is full now, and the number aloud. @param {{done: number, spoiled: number}} total @param {number} n good items made */
+  /**
+   * The maker pressed here: what is full now, and the number aloud.
+   * @param {{done: number, spoiled: number}} total
+   * @param {number} n good items made
+   */
   pressed({ done, spoiled }, n) {
     const planned = plannedOf(this.lane);
     const full =

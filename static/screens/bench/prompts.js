@@ -20,7 +20,11 @@ const stretch = (min) =>
   min < 90 ? text.minuteStretch(figure(min)) : text.hourStretch(some(min / 60, 2));
 
 export class Prompts {
-  /** @param {import("./bench.js").Bench} bench @param {import("./cards.js").PromptCards} cards @param {import("./undo.js").Undo} undo */
+  /**
+   * @param {import("./bench.js").Bench} bench
+   * @param {import("./cards.js").PromptCards} cards
+   * @param {import("./undo.js").Undo} undo
+   */
   constructor(bench, cards, undo) {
     this.bench = bench;
     this.cards = cards;
@@ -58,7 +62,11 @@ export class Prompts {
     for (const key of ["full", "undone", "care"]) this.cards.remove(key);
   }
 
-  /** The caution of a step just chosen; once for each, and gone with the first tap. @param {string} piece @param {string} step */
+  /**
+   * The caution of a step just chosen; once for each, and gone with the first tap.
+   * @param {string} piece
+   * @param {string} step
+   */
   caution(piece, step) {
     const warning = store.answers
       .plan(piece)
@@ -74,7 +82,10 @@ export class Prompts {
     });
   }
 
-  /** A warning, such as of softened rings of zinc-coated wire; all of it is on the lane's sheet. @param {string} piece */
+  /**
+   * A warning, such as of softened rings of zinc-coated wire; all of it is on the lane's sheet.
+   * @param {string} piece
+   */
   warn(piece) {
     const [warning] = store.answers.standing(piece)?.warnings ?? [];
     if (!warning) return this.warned.delete(piece) && this.cards.remove("fire");
@@ -147,7 +158,13 @@ export class Prompts {
     });
   }
 
-  /** More at once than is left, or than ten batches. @param {import("./lane.js").Lane} lane @param {number} n @param {import("./lane.js").LargeCount} large @param {(n: number) => void} count */
+  /**
+   * More at once than is left, or than ten batches.
+   * @param {import("./lane.js").Lane} lane
+   * @param {number} n
+   * @param {import("./lane.js").LargeCount} large
+   * @param {(n: number) => void} count
+   */
   askLarge(lane, n, { left, batch }, count) {
     const name = laneName(lane.lane);
     const why =

@@ -7,7 +7,9 @@ import { span } from "../../pictures/span.js";
 import { mark } from "../../pictures/mark.js";
 import { chance, day, daysBetween, hours, several } from "../../format/words.js";
 
-/** @param {{piece: any, said: any, place: number, of: number, inTurns: boolean, move: (by: number) => void, prices: import("./price.js").Prices}} its */
+/**
+ * @param {{piece: any, said: any, place: number, of: number, inTurns: boolean, move: (by: number) => void, prices: import("./price.js").Prices}} its
+ */
 export function pieceCard({ piece, said, place, of, inTurns, move, prices }) {
   const name = piece.name ?? "Piece without a name";
   return html`<section class="sheet forecast" aria-label=${name}>
@@ -18,7 +20,13 @@ export function pieceCard({ piece, said, place, of, inTurns, move, prices }) {
   </section>`;
 }
 
-/** @param {string} name @param {number} place @param {number} of @param {boolean} inTurns @param {(by: number) => void} move */
+/**
+ * @param {string} name
+ * @param {number} place
+ * @param {number} of
+ * @param {boolean} inTurns
+ * @param {(by: number) => void} move
+ */
 function queueButtons(name, place, of, inTurns, move) {
   return html`<div class="row"><span class="soft">${inTurns ? "in turns" : `${place + 1} of ${of}`}</span>
     <button ?disabled=${place === 0} @click=${() => move(-1)} aria-label=${`Earlier: ${name}`}>▲ Earlier</button>
@@ -30,7 +38,7 @@ function waiting(id) {
   const refused = store.answers.planRefused(id);
   if (refused) return html`<p class="told bad">${refused.why}</p>`;
   if (!store.entities.isSized(id))
-    return html`<p>It has no plan yet. <a href=${`#plan/${id}`}>Say how large it will be</a>, then it can be foreseen.</p>`;
+    return html`<p>It has no plan yet. <a href=${`#plan/${id}`}>Enter its size</a> to get a forecast.</p>`;
   return store.answers.forecastRefused ? null : html`<p class="soft">Being worked out…</p>`;
 }
 

@@ -12,7 +12,9 @@ import {
 } from "../../engine/price-question.js";
 import { costsForm, ratesForm } from "./rates.js";
 
-/** @typedef {{asked: string, answer: any, refused: {field: string, why: string} | null, lacks: boolean}} Kept `lacks`: currency or rate not said yet */
+/**
+ * @typedef {{asked: string, answer: any, refused: {field: string, why: string} | null, lacks: boolean}} Kept `lacks`: currency or rate not said yet
+ */
 
 export class Prices {
   /** @param {() => void} redraw */
@@ -20,7 +22,9 @@ export class Prices {
     this.redraw = redraw;
     /** @type {Map<string, Kept>} */
     this.kept = new Map();
-    /** @type {Map<string, {said: any, hours: number}>} hours already worked, by piece, as they stood at that forecast */
+    /**
+     * @type {Map<string, {said: any, hours: number}>} hours already worked, by piece, as they stood at that forecast
+     */
     this.spent = new Map();
     /** @type {Set<string>} */
     this.open = new Set();
@@ -40,7 +44,11 @@ export class Prices {
     return html`<details @toggle=${toggle}><summary>What to ask for it</summary>${this.open.has(piece.id) ? this.inside(piece) : null}</details>`;
   }
 
-  /** Read again when the forecast has changed, as it does with every sitting. @param {string} piece @param {any} said */
+  /**
+   * Read again when the forecast has changed, as it does with every sitting.
+   * @param {string} piece
+   * @param {any} said
+   */
   async worked(piece, said) {
     if (this.spent.get(piece)?.said !== said) {
       const rows = await history.sittings({ piece });

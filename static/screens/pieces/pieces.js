@@ -112,7 +112,12 @@ export class PiecesScreen extends HTMLElement {
       <button type="button" @click=${() => this.confirm("")}>${text.finishNo}</button></div></div>`;
   }
 
-  /** The forecast follows at once: the first piece is made first. @param {Thing[]} open @param {number} i @param {number} by */
+  /**
+   * The forecast follows at once: the first piece is made first.
+   * @param {Thing[]} open
+   * @param {number} i
+   * @param {number} by
+   */
   async move(open, i, by) {
     const order = open.map((p) => p.id);
     const [id] = order.splice(i, 1);

@@ -30,7 +30,12 @@ export function askMandrel(model, typed) {
   model.ask();
 }
 
-/** Begin from the ring of an earlier piece, with the swatch measured of it; their own records stay as they are. @param {FormModel} model @param {import("../../types").Thing} ring */
+/**
+ * Begin from the ring of an earlier piece, with the swatch measured of it; their own records stay
+ * as they are.
+ * @param {FormModel} model
+ * @param {import("../../types").Thing} ring
+ */
 export function copyRing(model, ring) {
   const { draft } = model;
   if (!draft) return;
@@ -41,7 +46,11 @@ export function copyRing(model, ring) {
   model.edited();
 }
 
-/** @param {FormModel} model @param {number} i @param {Record<string, any>} size one the engine suggests: mm, an outline as pairs of them */
+/**
+ * @param {FormModel} model
+ * @param {number} i
+ * @param {Record<string, any>} size one the engine suggests: mm, an outline as pairs of them
+ */
 export function useSize(model, i, size) {
   const panel = model.draft?.panels[i];
   if (!panel) return;

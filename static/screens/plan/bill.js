@@ -22,7 +22,12 @@ const HOW_JOINED = [
   ["rings", text.byRings],
 ];
 
-/** How many panels a join names follows from how it joins. @param {FormModel} model @param {number} i @param {string} how */
+/**
+ * How many panels a join names follows from how it joins.
+ * @param {FormModel} model
+ * @param {number} i
+ * @param {string} how
+ */
 function joinedPanels(model, i, how) {
   const names = /** @type {[string, string][]} */ (
     model.draft?.panels.map((p, k) => [p.id, p.name.trim() || text.panelNumber(k + 1)]) ?? []
@@ -155,7 +160,11 @@ function wireParts(w) {
   return html`<p class="hint" data-part="wire">${text.wireParts(about(w.wire_mm), about(w.rings_m), about(w.ends_m, 2), about(w.reserve_m, 2), some(w.reserve_percent))}</p>`;
 }
 
-/** How units gather in chains: each length while there are few, else from the shortest to the longest. @param {any} step */
+/**
+ * How units gather in chains: each length while there are few, else from the shortest to the
+ * longest.
+ * @param {any} step
+ */
 function chainLengths({ step, group }) {
   if (step !== "unit" || group?.of !== "chain") return "";
   const runs = /** @type {[number, number][]} */ (group.runs),

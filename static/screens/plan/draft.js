@@ -1,31 +1,19 @@
 // A piece as it is in the form: every value as it was typed, right or wrong; kept on this device
 // until it is saved, so that a slip or a reload loses nothing.
+import { RING_NUMBERS, RING_WORDS } from "../../engine/questions.js";
 import { formOf } from "../../format/panel-forms.js";
 import { plan as text } from "../../texts/texts.js";
 
 /** @typedef {import("../../types").Thing} Thing */
 /** @typedef {typeof import("../../store/store.js").store} Store */
-/** @typedef {{id: string, name: string, form: string, m: Record<string, any>, rows_run: string, units_per_chain: string, max_change: string, ring: Record<string, any> | null, state?: string, swatch?: Record<string, any> | null}} PanelDraft */
+/**
+ * @typedef {{id: string, name: string, form: string, m: Record<string, any>, rows_run: string, units_per_chain: string, max_change: string, ring: Record<string, any> | null, state?: string, swatch?: Record<string, any> | null}} PanelDraft
+ */
 /**
  * @typedef {{id: string, fresh: boolean, piece: Record<string, any>, ring: Record<string, any>, fabric: Record<string, any>, panels: PanelDraft[], base: Record<string, any>}} Draft
  * `base` is what was stored when the form was opened: only what differs from it is written.
  */
 
-export const RING_NUMBERS = [
-  "wire_mm",
-  "inner_mm",
-  "lap_mm",
-  "density_g_cm3",
-  "rivet_mm",
-  "rivet_point_mm",
-  "flat_mm",
-  "kerf_mm",
-  "mandrel_length_mm",
-  "mandrel_mm_used",
-  "coil_inner_mm",
-  "reel_kg",
-];
-export const RING_WORDS = ["kind", "metal", "rivet_kind", "cut"];
 /** Whether the wire is coated, as it is chosen and as it is kept: `zinc` true or false, neither while it is unknown. */
 export const COATED = { coated: true, bare: false };
 export const PIECE = [
@@ -112,7 +100,13 @@ const asTyped = (value) => (typeof value === "number" ? String(value) : (value ?
 const typedAll = (fields) =>
   Object.fromEntries(Object.entries(fields).map(([k, v]) => [k, asTyped(v)]));
 
-/** What differs from the piece's is the panel's own. @param {Store} store @param {Thing} panel @param {Record<string, any>} fabric the piece's @returns {PanelDraft} */
+/**
+ * What differs from the piece's is the panel's own.
+ * @param {Store} store
+ * @param {Thing} panel
+ * @param {Record<string, any>} fabric the piece's
+ * @returns {PanelDraft}
+ */
 function panelDraft(store, panel, fabric) {
   const ring = panel.ring ? store.thing("ring", panel.ring) : null;
   const swatch =
@@ -151,7 +145,13 @@ export function swatchDraft(swatch) {
   return { ...measures, swatch: true, id: swatch.id, swatch_state: swatch.state ?? "relaxed" };
 }
 
-/** A piece saved before it had a fabric of its own has that of its panels. @param {Store} store @param {Draft} draft @param {Thing} piece @param {Thing[]} panels */
+/**
+ * A piece saved before it had a fabric of its own has that of its panels.
+ * @param {Store} store
+ * @param {Draft} draft
+ * @param {Thing} piece
+ * @param {Thing[]} panels
+ */
 function readFabric(store, draft, piece, panels) {
   const swatch = store.thing(
     "swatch",
@@ -161,7 +161,12 @@ function readFabric(store, draft, piece, panels) {
   if (swatch) Object.assign(draft.fabric, swatchDraft(swatch));
 }
 
-/** A metal with a density of its own is the maker's: its name is typed, not chosen. @param {Thing} ring @param {string} id @returns {Record<string, any>} */
+/**
+ * A metal with a density of its own is the maker's: its name is typed, not chosen.
+ * @param {Thing} ring
+ * @param {string} id
+ * @returns {Record<string, any>}
+ */
 export function ringDraft(ring, id) {
   const typed = Object.fromEntries(
     [...RING_NUMBERS, ...RING_WORDS].map((k) => [k, asTyped(ring[k] ?? "")]),
@@ -170,7 +175,11 @@ export function ringDraft(ring, id) {
   return { ...typed, ...own, coating: ring.zinc == null ? "" : ring.zinc ? "coated" : "bare", id };
 }
 
-/** The panels of a join by their ids; of two that share a name each is taken once. @param {string[]} names @param {PanelDraft[]} panels */
+/**
+ * The panels of a join by their ids; of two that share a name each is taken once.
+ * @param {string[]} names
+ * @param {PanelDraft[]} panels
+ */
 function joined(names, panels) {
   const out = /** @type {string[]} */ ([]);
   for (const name of names)
@@ -178,7 +187,12 @@ function joined(names, panels) {
   return out;
 }
 
-/** What was saved, as it would be typed; null where there is none. @param {Store} store @param {string} id @returns {Draft | null} */
+/**
+ * What was saved, as it would be typed; null where there is none.
+ * @param {Store} store
+ * @param {string} id
+ * @returns {Draft | null}
+ */
 export function draftOfSaved(store, id) {
   const piece = store.thing("piece", id);
   if (!piece) return null;

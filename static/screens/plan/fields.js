@@ -33,7 +33,13 @@ export const field = (model, path, label, options) =>
     onInput: onInput(model, path),
   });
 
-/** A number, with a comma or a point; a length may name its unit, if the keyboard has letters. @param {FormModel} model @param {string} path @param {string} label @param {Options} [options] */
+/**
+ * A number, with a comma or a point; a length may name its unit, if the keyboard has letters.
+ * @param {FormModel} model
+ * @param {string} path
+ * @param {string} label
+ * @param {Options} [options]
+ */
 export const number = (model, path, label, options) =>
   field(model, path, label, {
     mode: options?.unit === "mm" ? kit.lengthKeyboard(model.get(path)) : "decimal",
@@ -63,7 +69,13 @@ export const choice = (model, path, label, options) =>
     bound(model, path, label),
   );
 
-/** @param {FormModel} model @param {string} path @param {string} label @param {[string, unknown][]} options @param {{hint?: unknown, usual?: string}} [more] `usual`: what counts while nothing is chosen */
+/**
+ * @param {FormModel} model
+ * @param {string} path
+ * @param {string} label
+ * @param {[string, unknown][]} options
+ * @param {{hint?: unknown, usual?: string}} [more] `usual`: what counts while nothing is chosen
+ */
 export const radios = (model, path, label, options, { hint, usual = "" } = {}) =>
   kit.radioField(
     idOf(path),
@@ -74,7 +86,12 @@ export const radios = (model, path, label, options, { hint, usual = "" } = {}) =
     bound(model, path, label, { hint }),
   );
 
-/** @param {FormModel} model @param {string} path @param {string} label @param {{hint?: unknown, choose?: (on: boolean) => unknown}} [options] */
+/**
+ * @param {FormModel} model
+ * @param {string} path
+ * @param {string} label
+ * @param {{hint?: unknown, choose?: (on: boolean) => unknown}} [options]
+ */
 export const check = (model, path, label, { hint, choose } = {}) =>
   kit.checkField(
     idOf(path),
@@ -92,7 +109,12 @@ export function lengthsHint(model) {
     <p><button type="button" aria-pressed=${letters ? "true" : "false"} data-do="letters" @click=${toggle}>${text.lettersKeyboard}</button></p>`;
 }
 
-/** What is wrong within a part, where no single field shows it; and what a part not filled in yet still lacks. @param {FormModel} model @param {string} prefix */
+/**
+ * What is wrong within a part, where no single field shows it; and what a part not filled in yet
+ * still lacks.
+ * @param {FormModel} model
+ * @param {string} prefix
+ */
 export function otherErrors(model, prefix) {
   const errors = model.otherErrors(prefix),
     missing = model.missing(prefix);

@@ -28,7 +28,12 @@ const PATHS = [
   [/^(finishing|losses|consumables|without|joins|sure)/, "piece.$1"],
 ];
 
-/** The engine's path as the form's; for a panel without ring, swatch or state of its own it is the piece's. @param {string} field @param {import("./draft.js").Draft} draft */
+/**
+ * The engine's path as the form's; for a panel without ring, swatch or state of its own it is the
+ * piece's.
+ * @param {string} field
+ * @param {import("./draft.js").Draft} draft
+ */
 export function pathOf(field, draft) {
   const path = field.replace(/\[(\d+)\]/g, ".$1");
   const shared = path.replace(/^panels\.(\d+)\.(ring|swatch|state)/, (all, i, what) =>
@@ -37,7 +42,10 @@ export function pathOf(field, draft) {
   return PATHS.reduce((before, [from, to]) => before.replace(from, to), shared);
 }
 
-/** The panels' answers at the places their panels have in the form. @param {import("../../engine/question-parts.js").Partly | null} partly */
+/**
+ * The panels' answers at the places their panels have in the form.
+ * @param {import("../../engine/question-parts.js").Partly | null} partly
+ */
 function placed(partly) {
   const out = /** @type {any[]} */ ([]);
   partly?.panels.forEach((place, k) => {
@@ -52,7 +60,12 @@ const at = (whole, path) => path.split(".").reduce((part, key) => part?.[key], w
 /** @param {string} path @param {string} prefix */
 const within = (path, prefix) => path === prefix || path.startsWith(`${prefix}.`);
 
-/** Hours for the whole piece, nothing of it made yet. @param {string} id @param {any} plan @returns {Promise<{p50: number, p80: number, guessed: boolean} | null>} */
+/**
+ * Hours for the whole piece, nothing of it made yet.
+ * @param {string} id
+ * @param {any} plan
+ * @returns {Promise<{p50: number, p80: number, guessed: boolean} | null>}
+ */
 async function askHours(id, plan) {
   const standing = {
     steps: plan.steps.map((/** @type {any} */ s) => ({ step: s.step, to_go: s.start })),
@@ -84,7 +97,9 @@ export class FormModel extends EventTarget {
     super();
     /** @type {import("./draft.js").Draft | null} */
     this.draft = null;
-    /** @type {{plan: any, panels: any[], ring: any, fabric: any, gauge: any, table: any, metals: any[], hours: any}} `panels` in the order of the form */
+    /**
+     * @type {{plan: any, panels: any[], ring: any, fabric: any, gauge: any, table: any, metals: any[], hours: any}} `panels` in the order of the form
+     */
     this.answer = {
       hours: null,
       plan: null,
@@ -152,7 +167,11 @@ export class FormModel extends EventTarget {
     return Boolean(this.draft);
   }
 
-  /** The plan that the store holds already; where rows were left out, its panels cannot be told apart. @param {string} id */
+  /**
+   * The plan that the store holds already; where rows were left out, its panels cannot be told
+   * apart.
+   * @param {string} id
+   */
   storedAnswer(id) {
     const plan =
       id === "new" || store.answers.planFaults(id).length ? null : store.answers.plan(id);
@@ -196,7 +215,11 @@ export class FormModel extends EventTarget {
     this.edited();
   }
 
-  /** Nothing is called wrong where nothing was entered yet, until the field was visited or a save tried. @param {Problem} problem */
+  /**
+   * Nothing is called wrong where nothing was entered yet, until the field was visited or a save
+   * tried.
+   * @param {Problem} problem
+   */
   isError({ path, missing }) {
     const { draft } = this;
     return (

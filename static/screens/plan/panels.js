@@ -123,7 +123,12 @@ function overridesSummary(model, i) {
   return own.length ? text.ownOfPanel(own.join(", ")) : text.nothingOwn;
 }
 
-/** @param {FormModel} model @param {number} i @param {any} answer @param {boolean} countOnly so that no fabric matters */
+/**
+ * @param {FormModel} model
+ * @param {number} i
+ * @param {any} answer
+ * @param {boolean} countOnly so that no fabric matters
+ */
 function overrides(model, i, answer, countOnly) {
   const panel = model.get(`panels.${i}`);
   const own = Boolean(panel.ring || panel.state || panel.swatch);
@@ -136,8 +141,12 @@ function overrides(model, i, answer, countOnly) {
 
 // — its rows, in words one can follow at the bench: where a ring is added or dropped —
 
-/** @typedef {{row: number, by: number, at: number[], part: "chain" | "chain_join" | "left_over", chain: number, to?: number, units?: number[], joins?: number[], rings?: number[]}} Change all from 1 */
-/** @typedef {{from: number, to: number, changes: Change[]}} Stretch open rows, by their place from 1, and what changes in them */
+/**
+ * @typedef {{row: number, by: number, at: number[], part: "chain" | "chain_join" | "left_over", chain: number, to?: number, units?: number[], joins?: number[], rings?: number[]}} Change all from 1
+ */
+/**
+ * @typedef {{from: number, to: number, changes: Change[]}} Stretch open rows, by their place from 1, and what changes in them
+ */
 
 /** @param {any} answer @param {Change} c */
 function ringsOfChange(answer, c) {
@@ -213,7 +222,12 @@ const sizeWords = (size) =>
     .map(([name, words]) => words(figure(size[name])))
     .join(", ");
 
-/** Left-over rings are slow work: the nearest sizes without any, one touch each. @param {FormModel} model @param {number} i @param {any} answer */
+/**
+ * Left-over rings are slow work: the nearest sizes without any, one touch each.
+ * @param {FormModel} model
+ * @param {number} i
+ * @param {any} answer
+ */
 function nearestSizes(model, i, answer) {
   const sizes = answer?.suggest ?? [];
   if (!sizes.length) return nothing;
@@ -316,7 +330,13 @@ function panelPart(model, i, drawn) {
   return html`<section class="sheet panel" aria-label=${several ? text.panelNumber(i + 1) : text.panel}>${several ? folded(model, i, answer, inside) : inside}</section>`;
 }
 
-/** One of several panels folds to its name and what it comes to. @param {FormModel} model @param {number} i @param {any} answer @param {unknown} inside */
+/**
+ * One of several panels folds to its name and what it comes to.
+ * @param {FormModel} model
+ * @param {number} i
+ * @param {any} answer
+ * @param {unknown} inside
+ */
 function folded(model, i, answer, inside) {
   const panel = model.get(`panels.${i}`);
   const onToggle = (/** @type {any} */ e) => {

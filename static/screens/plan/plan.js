@@ -164,7 +164,11 @@ export class PlanScreen extends HTMLElement {
     if (await this.lanes.save()) location.hash = "bench";
   }
 
-  /** What cannot be undone is confirmed first. @param {"discard" | "remove"} what @param {{label: string, question: string, yes: string, act: () => unknown}} words */
+  /**
+   * What cannot be undone is confirmed first.
+   * @param {"discard" | "remove"} what
+   * @param {{label: string, question: string, yes: string, act: () => unknown}} words
+   */
   confirmed(what, { label, question, yes, act }) {
     const confirm = (/** @type {"" | "discard" | "remove"} */ next) => {
       this.confirming = next;

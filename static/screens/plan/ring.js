@@ -18,7 +18,12 @@ const SOFTENINGS = ["soften", "soften_again"];
 /** @param {string} warning of the engine, on wire that must not be heated */
 export const isZincWarning = (warning) => warning.includes("never heated");
 
-/** Metals to choose from; the one chosen is listed even before the engine has answered. @param {FormModel} model @param {string} now @returns {[string, string][]} */
+/**
+ * Metals to choose from; the one chosen is listed even before the engine has answered.
+ * @param {FormModel} model
+ * @param {string} now
+ * @returns {[string, string][]}
+ */
 export function metalChoices({ answer: { metals } }, now) {
   const listed =
     now === OWN_METAL || metals.some((/** @type {any} */ m) => m.name === now)
@@ -146,7 +151,11 @@ export const cutField = (model, path) =>
     { hint: text.cutHint, usual: "overlap" },
   );
 
-/** Asked where the metal's name does not say whether the wire is coated. @param {FormModel} model @param {string} path of the ring */
+/**
+ * Asked where the metal's name does not say whether the wire is coated.
+ * @param {FormModel} model
+ * @param {string} path of the ring
+ */
 function coatingField(model, path) {
   const ring = model.get(path);
   if (ring.metal !== OWN_METAL && !ring.coating) return nothing;
@@ -202,7 +211,11 @@ const coilFields = (model) =>
     </div>
   </details>`;
 
-/** Zinc-coated wire must not be heated: the warning, with the way out beside it. @param {FormModel} model @param {string} warning */
+/**
+ * Zinc-coated wire must not be heated: the warning, with the way out beside it.
+ * @param {FormModel} model
+ * @param {string} warning
+ */
 function zincWarning(model, warning) {
   const skipped = SOFTENINGS.every((step) => model.get("piece.without").includes(step));
   return html`<div class="caution"><p>${warning}</p>${

@@ -4,7 +4,8 @@ import { typedLength } from "../../format/parse-length.js";
 import { typedMass } from "../../format/parse-mass.js";
 import { EITHER, FORMS } from "../../format/panel-forms.js";
 import { plan as text } from "../../texts/texts.js";
-import { COATED, PIECE, RING_NUMBERS, RING_WORDS, draftOfSaved } from "./draft.js";
+import { RING_NUMBERS, RING_WORDS } from "../../engine/questions.js";
+import { COATED, PIECE, draftOfSaved } from "./draft.js";
 
 /** @typedef {import("../../types").Thing} Thing */
 /** @typedef {import("./draft.js").Store} Store */
@@ -89,7 +90,11 @@ export const swatchOf = ({ fabric }) => (fabric.swatch ? swatchFields(fabric) : 
 /** Rows as typed, as the engine's question. @param {any[]} rows @param {string[]} names of their numbers */
 const rowsOf = (rows, names) => rows.map((r) => filled({ ...r, ...numbers(r, names) }));
 
-/** A join names its panels; in the form it holds their ids, so that a new name stays joined. @param {Draft} draft @param {any} join */
+/**
+ * A join names its panels; in the form it holds their ids, so that a new name stays joined.
+ * @param {Draft} draft
+ * @param {any} join
+ */
 function joinFields(draft, join) {
   const found = (join.panels ?? []).map(
     (/** @type {string} */ it) =>
@@ -110,7 +115,11 @@ const panelName = (panel) => panel.name.trim() || text.panel;
 /** How many panels a join names. @type {Record<string, number>} */
 export const PANELS_JOINED = { end_to_end: 2, stacked: 2, round: 1, rings: 0 };
 
-/** Joins that do not name their panels yet. @param {Draft} draft @returns {import("../../engine/question-parts.js").Fault[]} */
+/**
+ * Joins that do not name their panels yet.
+ * @param {Draft} draft
+ * @returns {import("../../engine/question-parts.js").Fault[]}
+ */
 export function incompleteJoins(draft) {
   return draft.piece.joins.flatMap((/** @type {any} */ join, /** @type {number} */ i) => {
     const places = PANELS_JOINED[join.how] ?? 2,
@@ -126,7 +135,11 @@ export function incompleteJoins(draft) {
   });
 }
 
-/** Steps of the same name on several pieces share their pace, so the key follows the name. @param {any} row @param {number} i */
+/**
+ * Steps of the same name on several pieces share their pace, so the key follows the name.
+ * @param {any} row
+ * @param {number} i
+ */
 const keyOf = (row, i) =>
   row.step ||
   `own_${
@@ -195,7 +208,11 @@ const ringFields = (ring) => ({
   ...filledRing(ring),
 });
 
-/** The entities of a draft: kind, id and fields, the piece last. @param {Draft} draft @returns {[string, string, Record<string, any>][]} */
+/**
+ * The entities of a draft: kind, id and fields, the piece last.
+ * @param {Draft} draft
+ * @returns {[string, string, Record<string, any>][]}
+ */
 export function entitiesOf(draft) {
   const swatch = swatchOf(draft);
   const own = draft.panels.filter((p) => p.swatch);
@@ -229,7 +246,12 @@ export function entitiesOf(draft) {
   ];
 }
 
-/** The form of a piece that was saved, null when there is none. @param {Store} store @param {string} id @returns {Draft | null} */
+/**
+ * The form of a piece that was saved, null when there is none.
+ * @param {Store} store
+ * @param {string} id
+ * @returns {Draft | null}
+ */
 export function draftOf(store, id) {
   const draft = draftOfSaved(store, id);
   if (!draft) return null;
@@ -288,7 +310,12 @@ export function changesOf(store, draft) {
   return changes;
 }
 
-/** The same piece again as a new one: a second sleeve, another collar. @param {Store} store @param {Draft} draft @returns {Draft} */
+/**
+ * The same piece again as a new one: a second sleeve, another collar.
+ * @param {Store} store
+ * @param {Draft} draft
+ * @returns {Draft}
+ */
 export function copyOf(store, draft) {
   const copy = structuredClone(draft);
   copy.piece.joins = copy.piece.joins.map((/** @type {any} */ join) => ({

@@ -16,7 +16,11 @@ const SKIPPABLE = ["soften", "flatten", "soften_again", "pierce"];
 /** @param {string} key of an option: left_over_right */
 const optionName = (key) => key.replaceAll("_", " ");
 
-/** The engine names the rules: one with options is chosen, any other is written. @param {FormModel} model @param {any} rule */
+/**
+ * The engine names the rules: one with options is chosen, any other is written.
+ * @param {FormModel} model
+ * @param {any} rule
+ */
 function ruleField(model, rule) {
   const path = `piece.rules.${rule.field}`;
   if (rule.field === "rivet_kind") return nothing; // chosen with the ring
@@ -87,7 +91,9 @@ export function stepsPart(model) {
 
 const USUAL_FIRST = ["wind", "close", "unit"];
 
-/** @typedef {{step: string, name: string, item: string, to_make: number, id: string, on: boolean, usual: number, batch: string}} LaneRow */
+/**
+ * @typedef {{step: string, name: string, item: string, to_make: number, id: string, on: boolean, usual: number, batch: string}} LaneRow
+ */
 
 /** @param {any} step @param {string} piece @returns {LaneRow} */
 function laneRow(step, piece) {

@@ -116,7 +116,11 @@ export class Cards {
     return this.rules.find((r) => r.field === field)?.name ?? label(field);
   }
 
-  /** Which reels went into it only the maker knows: those of its wire are offered, and what was ticked is kept in words, so that it outlives the reel. @param {any} piece */
+  /**
+   * Which reels went into it only the maker knows: those of its wire are offered, and what was
+   * ticked is kept in words, so that it outlives the reel.
+   * @param {any} piece
+   */
   reels(piece) {
     const rings = [piece, ...store.things("panel").filter((p) => p.piece === piece.id)]
       .map((p) => store.thing("ring", p.ring ?? ""))

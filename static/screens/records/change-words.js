@@ -152,7 +152,13 @@ const isNothing = (value) =>
   value === "" ||
   (typeof value === "object" && Object.keys(/** @type {object} */ (value)).length === 0);
 
-/** A field's value for reading. @param {string} thing its kind @param {string} field @param {unknown} value @returns {string} */
+/**
+ * A field's value for reading.
+ * @param {string} thing its kind
+ * @param {string} field
+ * @param {unknown} value
+ * @returns {string}
+ */
 export function fieldValue(thing, field, value) {
   if (isNothing(value)) return "nothing";
   const name = field.startsWith("weigh:") ? "weigh" : field;

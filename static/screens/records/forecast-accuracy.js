@@ -7,7 +7,9 @@ import { judge, keptForecasts, tally } from "../../engine/forecast-calibration.j
 import { percent } from "../../format/numbers.js";
 import { day, daysAfter, hours } from "../../format/words.js";
 
-/** @typedef {import("../../engine/forecast-calibration.js").Kept & {end: string | null, name: string, verdict: import("../../engine/forecast-calibration.js").Verdict}} Row */
+/**
+ * @typedef {import("../../engine/forecast-calibration.js").Kept & {end: string | null, name: string, verdict: import("../../engine/forecast-calibration.js").Verdict}} Row
+ */
 /** @type {[keyof import("../../engine/forecast-calibration.js").Verdict, string, number][]} */
 const CLAIMS = [
   ["finish80", "Done by the day said with 4 chances in 5", 0.8],

@@ -21,7 +21,13 @@ const byHand = ({ events }) => {
   return Boolean(start && stop && start.at === stop.at && start.device === stop.device);
 };
 
-/** All that a correction altered, as it is now. @param {Row} row as it was @param {Draft} draft @param {{piece: string, step: string, minutes: number | null, items: number}} now `minutes` null where the time stays */
+/**
+ * All that a correction altered, as it is now.
+ * @param {Row} row as it was
+ * @param {Draft} draft
+ * @param {{piece: string, step: string, minutes: number | null, items: number}} now
+ *   `minutes` null where the time stays
+ */
 function altered(row, draft, now) {
   const said = [
     now.piece !== row.piece && store.thing("piece", now.piece)?.name,
@@ -35,7 +41,10 @@ function altered(row, draft, now) {
 }
 
 export class CorrectSitting {
-  /** @param {() => void} redraw @param {(words: string) => Promise<void>} done corrected: read the record again and say so */
+  /**
+   * @param {() => void} redraw
+   * @param {(words: string) => Promise<void>} done corrected: read the record again and say so
+   */
   constructor(redraw, done) {
     this.redraw = redraw;
     this.done = done;

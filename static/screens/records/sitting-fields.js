@@ -145,7 +145,12 @@ export const showQuestion = () =>
     ),
   );
 
-/** Where a sitting that follows would begin. @param {Draft} draft @param {number} minutes @returns {{date: string, time: string}} */
+/**
+ * Where a sitting that follows would begin.
+ * @param {Draft} draft
+ * @param {number} minutes
+ * @returns {{date: string, time: string}}
+ */
 export function after({ date, time }, minutes) {
   const [h, m] = time.split(":").map(Number),
     end = h * 60 + m + Math.ceil(minutes);

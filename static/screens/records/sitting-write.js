@@ -25,7 +25,10 @@ const LEAST_MIN = 0.1,
 const lastEvening = () => (new Date().getHours() < OVER_H ? daysAfter(today(), -1) : today());
 
 export class WriteSitting {
-  /** @param {() => void} redraw @param {(words: string) => Promise<void>} done written: read the record again and say so */
+  /**
+   * @param {() => void} redraw
+   * @param {(words: string) => Promise<void>} done written: read the record again and say so
+   */
   constructor(redraw, done) {
     this.redraw = redraw;
     this.done = done;

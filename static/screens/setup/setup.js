@@ -13,7 +13,7 @@ import { Whose } from "./workshop.js";
 
 const here = { persisted: /** @type {boolean | null} */ (null), used: 0, version: "", said: "" };
 
-/** Read anew when the screen is shown. @param {() => void} redraw */
+/** Read each time the screen is shown. @param {() => void} redraw */
 async function look(redraw) {
   here.persisted = (await navigator.storage?.persisted?.()) ?? null;
   here.used = (await navigator.storage?.estimate?.())?.usage ?? 0;

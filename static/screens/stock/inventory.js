@@ -49,7 +49,12 @@ export function reelsSheet(metals, answer, refused) {
     <button class="main" @click=${() => store.set("reel", store.newId(), { name: `Reel ${reels.length + 1}`, metal: metals[0]?.name ?? "mild steel", wire_mm: 1.6, how: "weight", order: reels.length + 1 })}>Add a reel</button></section>`;
 }
 
-/** What was refused of this reel: `reels[2].empty_g`. @param {{field: string, why: string} | null} refused @param {number} place @returns {(field: string) => string} */
+/**
+ * What was refused of this reel: `reels[2].empty_g`.
+ * @param {{field: string, why: string} | null} refused
+ * @param {number} place
+ * @returns {(field: string) => string}
+ */
 function badOf(refused, place) {
   return (field) =>
     place >= 0 && refused?.field === `reels[${place}].${field}` ? refused.why : "";
@@ -136,7 +141,10 @@ export function ringsSheet() {
 const CORE = 7,
   FULL = 21;
 
-/** A reel from its side: the wire still on it as a band around the core. @param {number | null} share of a full reel, null when that is not known */
+/**
+ * A reel from its side: the wire still on it as a band around the core.
+ * @param {number | null} share of a full reel, null when that is not known
+ */
 function picture(share) {
   const kept = share == null ? 0.5 : Math.min(1, Math.max(0, share));
   const outer = Math.sqrt(CORE * CORE + kept * (FULL * FULL - CORE * CORE)); // a band's area goes with its wire
@@ -145,7 +153,12 @@ function picture(share) {
     <circle class="core" cx="24" cy="24" r=${CORE}/></svg>`;
 }
 
-/** A length wanted beside the length held. @param {number} held @param {number} needed in the same unit @param {string} said */
+/**
+ * A length wanted beside the length held.
+ * @param {number} held
+ * @param {number} needed in the same unit
+ * @param {string} said
+ */
 export function reach(held, needed, said) {
   const most = Math.max(held, needed, 1e-9),
     x = (/** @type {number} */ v) => 4 + 292 * (v / most);

@@ -254,7 +254,7 @@ def price(page: Page) -> Any:
 
 
 def test_the_price_counts_the_work_done_and_to_come(forecast: Page) -> None:
-    """Labour is the hours worked and those foreseen at the rate of 22.00 an hour; 15 % of the price
+    """Labour is the hours worked and those forecast at the rate of 22.00 an hour; 15 % of the price
     is profit.
     """
     card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
@@ -330,9 +330,7 @@ def test_a_piece_without_a_plan_says_what_is_missing(forecast: Page) -> None:
         'await store.set("piece", "bare", { name: "Bare idea", order: 9, state: "open" });',
     )
     card = forecast.get_by_role("region", name="Bare idea", exact=True)
-    expect(card.get_by_role("link", name="Say how large it will be")).to_have_attribute(
-        "href", "#plan/bare"
-    )
+    expect(card.get_by_role("link", name="Enter its size")).to_have_attribute("href", "#plan/bare")
 
 
 def test_a_forecast_is_kept_once_a_day_and_piece(forecast: Page) -> None:

@@ -236,9 +236,7 @@ def test_a_new_version_waits_for_the_maker_and_loses_no_tap(
         assert ask(page, TAP) == "saved"
     offer = page.get_by_role("button", name="Update now")
     offer.wait_for()
-    assert page.evaluate("() => window.before") is True, (
-        "the page was loaded anew without being asked"
-    )
+    assert page.evaluate("() => window.before") is True, "the page was reloaded without being asked"
     offer.click()
     until_renewed(page)
     assert total(page, "coif", "close") == 30
@@ -263,7 +261,7 @@ def test_a_page_left_behind_by_a_new_version_starts_anew_once_out_of_sight(
     ask(page, "navigator.serviceWorker.getRegistration().then((r) => r.update());")
     page.get_by_role("button", name="Update now").click()
     until_renewed(page)
-    assert other.evaluate("() => window.before") is True, "a page in use was loaded anew"
+    assert other.evaluate("() => window.before") is True, "a page in use was reloaded"
     other.evaluate(HIDE)
     until_renewed(other)
 

@@ -29,7 +29,7 @@ def shown(page: Page, url: str, part: str = "sittings") -> Page:
     return page
 
 
-def anew(page: Page) -> None:
+def reread(page: Page) -> None:
     """Away and back: the list then shows what was counted meanwhile."""
     page.evaluate("() => { location.hash = '#records/copy'; }")
     page.get_by_role("button", name="Save a backup file").wait_for()
@@ -247,7 +247,7 @@ def test_a_sitting_put_on_another_step_takes_its_items_along(records: Page) -> N
         'for (let k = 0; k < 5; k++) await store.counting.count("coif", "close", 1).saved; await'
         " store.clock.stop();",
     )
-    anew(records)
+    reread(records)
     close, unit = done(records, "close"), done(records, "unit")
     corrected(records, Step="unit", Items_made="4")
     until(records, 'return store.totals.of("coif", "unit").done === given;', unit + 4)
@@ -310,7 +310,7 @@ def test_deleting_a_tapped_sitting_asks_whether_its_counts_stay(
         'for (let k = 0; k < 6; k++) await store.counting.count("coif", "close", 1).saved; await'
         " store.clock.stop();",
     )
-    anew(records)
+    reread(records)
     gone = newest(records)["sitting"]
     row = first(records)
     row.locator("summary").click()
@@ -323,7 +323,7 @@ def test_deleting_a_tapped_sitting_asks_whether_its_counts_stay(
 
 def test_a_sitting_whose_clock_runs_is_stopped_before_it_is_corrected(records: Page) -> None:
     ask(records, 'await store.counting.count("coif", "close", 1).saved;')
-    anew(records)
+    reread(records)
     row = first(records)
     row.locator("summary").click()
     row.get_by_role("button", name="Stop the clock").click()

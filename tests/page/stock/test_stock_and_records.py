@@ -46,7 +46,9 @@ def test_an_empty_reel_heavier_than_the_full_is_refused_beside_its_field(stock: 
     stock.get_by_text("Change Big reel").click()
     write(stock, "Empty reel g", "7000")
     expect(
-        stock.get_by_text("The empty reel cannot weigh more than the reel with its wire: check both weights.")
+        stock.get_by_text(
+            "The empty reel cannot weigh more than the reel with its wire: check both weights."
+        )
     ).to_be_visible()
     write(stock, "Empty reel g", "800")
     expect(stock.get_by_text("The empty reel cannot weigh more")).to_be_hidden()
@@ -154,9 +156,7 @@ def test_the_file_of_the_log_folds_to_what_the_page_shows_and_comes_in_again(
     with page.expect_download() as waited:
         page.get_by_role("button", name="Save a backup file").click()
     kept: dict[str, Any] = json.loads(Path(waited.value.path()).read_text("utf-8"))
-    expect(
-        page.get_by_text(f"changes saved to {waited.value.suggested_filename}")
-    ).to_be_visible()
+    expect(page.get_by_text(f"changes saved to {waited.value.suggested_filename}")).to_be_visible()
     totals = {(t["piece"], t["step"]): t["done"] for t in fold(kept["changes"])["totals"]}
     assert len(totals) == 10
     folder = tmp_path / "again"

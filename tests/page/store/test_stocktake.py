@@ -119,5 +119,7 @@ def test_pace_and_losses_do_not_follow_a_stocktake_but_what_is_to_go_does(bench:
     page.get_by_role("link", name="Pieces").click()
     share = ask(page, "return store.answers.standing('p1').share")
     expect(page.locator("[data-piece=p1] progress")).to_have_attribute("value", str(share))
-    asked = "JSON.parse(store.answers.saved.get('forecast').asked).pieces.find((p) => p.id === 'p1')"
+    asked = (
+        "JSON.parse(store.answers.saved.get('forecast').asked).pieces.find((p) => p.id === 'p1')"
+    )
     until(page, f"return {asked}.to_go.close === 20")
