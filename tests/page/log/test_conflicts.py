@@ -21,7 +21,7 @@ def said(device: str, seq: int, value: Any, at: int, **more: Any) -> dict[str, A
 
 
 def twice(modules: Modules, *sets: dict[str, Any]) -> list[tuple[Any, list[Any]]]:
-    found = modules.call("log/conflicts.js", "saidTwice", list(sets))
+    found = modules.call("log/conflicts.js", "conflicts", list(sets))
     return [(f["won"]["value"], [c["value"] for c in f["lost"]]) for f in found]
 
 
