@@ -45,7 +45,7 @@ def test_a_question_about_a_count_goes_when_another_count_has_changed_its_figure
     page = bench(["unit"])
     page.get_by_role("button", name="more for this step").click()
     page.locator("#lane-number").fill("1000000")
-    page.get_by_role("button", name="Count", exact=True).click()
+    page.get_by_role("button", name="Add", exact=True).click()
     card = page.locator(".cards")
     expect(card).to_contain_text("are left")
     x, y = middle(page)
@@ -61,7 +61,7 @@ def test_a_thousand_written_with_a_point_is_asked_about_where_whole_numbers_are_
     page = bench(["unit"])
     page.get_by_role("button", name="more for this step").click()
     page.locator("#lane-number").fill(typed)
-    page.get_by_role("button", name="Count", exact=True).click()
+    page.get_by_role("button", name="Add", exact=True).click()
     expect(
         page.get_by_text("could mean 1000 or 1. Write it one of these two ways.")
     ).to_be_visible()

@@ -133,7 +133,7 @@ def test_the_forecast_is_in_words_and_the_pad_has_its_line(bench: Bench) -> None
     forecast = page.locator(".sight-forecast")
     expect(forecast).to_contain_text("Likely ")
     expect(forecast).to_contain_text("safe ")
-    expect(forecast).to_contain_text("on time >99 in 100")
+    expect(forecast).to_contain_text(">99 in 100 on time")
     expect(page.locator(".pad-finish")).to_contain_text("safe ")
     expect(page.locator(".pad-of")).to_have_text("of 60 · 0 %")
     assert shown(page) == 0

@@ -11,7 +11,7 @@ from tests.running import Serving
 LAY = """
 const ring = { wire_mm: 1.2, inner_mm: 8, lap_mm: 2.4, metal: "mild steel" };
 for (const [k, [id, name, rows]] of Object.entries(given)) {
-  const shape = { kind: "panel", rows, columns: 24 }, due = id === "p1" ? "2026-11-26" : null;
+  const shape = { kind: "panel", rows, columns: 24 }, due = id === "p1" ? "2025-11-26" : null;
   await store.set("ring", `${id}-r`, ring);
   await store.set("panel", `${id}-a`, { piece: id, name: "Front", shape, state: "relaxed" });
   await store.set("piece", id, { name, mark: "disc", state: "open", ring: `${id}-r`, order: Number(k), due });
@@ -69,7 +69,7 @@ def test_a_finished_piece_leaves_the_queue_and_can_come_back(pieces: Page) -> No
 
 
 def test_a_date_that_cannot_be_met_is_said_in_words(pieces: Page) -> None:
-    expect(row(pieces, "Apron").locator(".due")).to_have_text("Due 26 Nov 2026 ▲ likely late")
+    expect(row(pieces, "Apron").locator(".due")).to_have_text("Due 26 Nov 2025 ▲ likely late")
 
 
 def test_what_is_counted_moves_the_share(pieces: Page) -> None:
