@@ -564,10 +564,10 @@ export const bench = {
   chooseSteps: "Choose steps",
   goTo: (step) => `Go to: ${step}`,
   isFull: (what) => `${what}.`,
-  lastTaps: "Last taps",
+  lastTaps: "Last 50",
   lastCounts: (n) =>
     n === "1" ? "The last count on this device" : `The last ${n} counts on this device`,
-  nothingToUndo: "Nothing to take back",
+  nothingToUndo: "Nothing to undo",
   undo: "Undo",
   undoOf: (count) => `Undo ${count}`,
   undoAt: (count, time) => `Undo ${count}, ${time}`,

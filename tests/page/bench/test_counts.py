@@ -155,7 +155,7 @@ def test_one_of_the_last_fifty_can_be_taken_back_by_itself(bench: Bench) -> None
     for _ in range(3):
         page.locator(".pad").first.click()
     saved(page)
-    page.get_by_role("button", name="Last taps").click()
+    page.get_by_role("button", name="Last 50").click()
     page.get_by_role("dialog").get_by_role("button", name="Undo +50 on Cut, Apron").click()
     expect(page.get_by_role("dialog").get_by_role("listitem")).to_have_count(3)
     page.get_by_role("button", name="Done").click()

@@ -38,7 +38,7 @@ def test_a_large_count_said_yes_to_is_one_count_and_one_undo(bench: Bench) -> No
     saved(page)
     assert [(c["n"], c["how"]) for c in log(page, "count")] == [(400, "hand")]
     expect(page.locator(".undo-last")).to_have_text("Undo +400 on Close, Apron")
-    page.get_by_role("button", name="Last taps").click()
+    page.get_by_role("button", name="Last 50").click()
     expect(page.get_by_role("dialog").get_by_role("listitem")).to_have_count(1)
     page.get_by_role("dialog").get_by_role("button", name="Undo +400 on Close, Apron").click()
     page.get_by_role("button", name="Done").click()

@@ -243,7 +243,7 @@ def test_axe_finds_nothing_on_the_bench(bench: Bench, theme: str, lanes: int) ->
     sheet = page.locator("dialog[open]")
     for opener in (
         page.locator(".lane-name").first,
-        page.get_by_role("button", name="Last taps"),
+        page.get_by_role("button", name="Last 50"),
     ):
         opener.click()
         sheet.wait_for()  # its rows are read first

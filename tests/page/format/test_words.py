@@ -236,7 +236,7 @@ def test_sheets_and_lists_of_the_bench_speak_plainly(
     )
     assert program_words(read(page, "dialog[open]"), ids) == []
     page.locator("dialog[open]").evaluate("(sheet) => sheet.close()")
-    page.get_by_role("button", name="Last taps").click()
+    page.get_by_role("button", name="Last 50").click()
     assert program_words(read(page, "dialog[open]"), ids) == []
     page.locator("dialog[open]").evaluate("(sheet) => sheet.close()")
     ask(page, "document.querySelector('rw-bench').choose(true);")

@@ -48,7 +48,7 @@ def test_the_bench_sets_the_count_to_what_lies_here(bench: Bench) -> None:
         "return store.answers.standing('p1').steps.find((s) => s.step === 'close').in_hand === 9",
     )
     expect(page.locator(".undo-last")).to_have_text("Undo count set to 9 on Close, Apron")
-    page.get_by_role("button", name="Last taps").click()
+    page.get_by_role("button", name="Last 50").click()
     expect(page.get_by_role("dialog")).to_contain_text("count set to 9, 9 fewer on Close, Apron")
     page.get_by_role("dialog").get_by_role("button", name="Done").click()
     page.locator(".undo-last").click()
