@@ -1,6 +1,8 @@
 // The engine's answers that the screens show all the time: plans, standings, the forecast. Saved
 // across starts, so that the Bench has them before the engine runs; asked again when something changed.
 
+import { store as text } from "../texts/texts.js";
+
 /** @typedef {import("../types").Sitting} Sitting */
 /** @typedef {import("../types").SavedAnswer} SavedAnswer */
 
@@ -96,7 +98,7 @@ export class Answers {
     const round = ++this.round;
     this.settled = this.#fetch()
       .then((refresh) => refresh.ask(() => round === this.round))
-      .catch((error) => this.store.emit("trouble", { why: error.why ?? String(error) }));
+      .catch((error) => this.store.report(error, error.why ?? text.notWorkedOut));
     return this.settled;
   }
 

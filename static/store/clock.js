@@ -75,6 +75,13 @@ export class Clock {
     return this.#save(this.open.stop(Date.now()));
   }
 
+  /** What stops the clock if it runs for this piece. @param {string} piece */
+  stopOf(piece) {
+    if (this.shown?.piece !== piece) return [];
+    this.noteGap();
+    return this.open.stop(Date.now());
+  }
+
   /**
    * The longest time without a tap that is usual at this step: thrice what the next tap should
    * take.

@@ -13,6 +13,7 @@ import {
 import { OldSittings } from "../engine/sittings-summary.js";
 
 /** @typedef {import("../types").Sitting} Sitting */
+/** @typedef {import("./store.js").EntityFields} EntityFields */
 
 const NOTHING_H = 1 / 60;
 
@@ -194,14 +195,16 @@ export class AnswerRefresh {
    */
   async #saveForecasts(answer, pieces) {
     const { hasForecast } = await import("../log/queries.js");
+    /** @type {EntityFields[]} */
+    const rows = [];
     for (const piece of answer.pieces) {
       const id = `${piece.id}:${this.today()}`;
       if (piece.hours.p95 < NOTHING_H || (await hasForecast(id))) continue;
       const { hours, finish, p_due, hours_at, days_at } = piece;
       const to_go = pieces.find((p) => p.id === piece.id)?.standing.to_go;
-      await this.store.set("forecast", id, {
-        said: { hours, finish, p_due, hours_at, days_at, to_go },
-      });
+      const said = { hours, finish, p_due, hours_at, days_at, to_go };
+      rows.push(["forecast", id, { said }]);
     }
+    await this.store.setAll(rows);
   }
 }

@@ -16,7 +16,7 @@ import { store as text } from "../texts/texts.js";
 /** @typedef {import("../types").NewChange} NewChange */
 /** @typedef {import("../types").Touched} Touched */
 /** @typedef {import("../types").Total} Total */
-/** @typedef {[kind: string, id: string, fields: Record<string, any>]} EntityFields */
+/** @typedef {readonly [kind: string, id: string, fields: Record<string, any>]} EntityFields */
 
 export class Store extends EventTarget {
   constructor() {
@@ -32,6 +32,8 @@ export class Store extends EventTarget {
     this.channel = null;
     /** How many writes are under way. */
     this.writing = 0;
+    /** @type {WeakSet<object>} errors that the maker has seen */
+    this.reported = new WeakSet();
     /** @type {[string, number][]} where each lane lies on this device's bench */
     this.places = [];
   }
@@ -207,18 +209,33 @@ export class Store extends EventTarget {
       return out;
     } catch (error) {
       this.report(error, text.notSaved, { href: "#records/copy", words: text.keepLogFile });
+      this.showSavedClock();
       throw error;
     } finally {
       this.writing--;
     }
   }
 
+  /** The clock stands as the log has it: what would have started or stopped it was not saved. */
+  showSavedClock() {
+    log.readRows({ totals: [], things: [], sittings: [] }).then(
+      (rows) => {
+        this.setPosition(rows);
+        this.emit("clock");
+      },
+      () => {}, // nothing can be read either; the notice is on the screen already
+    );
+  }
+
   /**
+   * An error is shown once, by whoever knows best what failed; it may pass others on its way up.
    * @param {unknown} error
    * @param {string} why
    * @param {{href: string, words: string}} [way] to do something about it
    */
   report(error, why, way) {
+    if (this.reported.has(/** @type {object} */ (error))) return;
+    this.reported.add(/** @type {object} */ (error));
     const older = error instanceof DOMException && error.name === "VersionError";
     if (error instanceof log.Emptied) this.emit("trouble", { why: error.message, error });
     else this.emit("trouble", older ? { why: text.pageIsOlder, error } : { why, error, way });
@@ -234,8 +251,12 @@ export class Store extends EventTarget {
     return this.setAll([[kind, id, fields]]);
   }
 
-  /** Fields of several entities in one transaction: all of them are saved, or none. @param {EntityFields[]} rows */
-  async setAll(rows) {
+  /**
+   * Fields of several entities in one transaction: all of them are saved, or none.
+   * @param {readonly EntityFields[]} rows
+   * @param {{stopClockOf?: string}} [also] a piece whose clock, if it runs, stops with them
+   */
+  async setAll(rows, { stopClockOf } = {}) {
     const entries = rows.flatMap(([thing, id, fields]) =>
       Object.entries(fields).map(([field, value]) => ({
         kind: /** @type {const} */ ("set"),
@@ -246,8 +267,19 @@ export class Store extends EventTarget {
       })),
     );
     if (!entries.length) return;
-    await this.append(entries);
+    const stops = stopClockOf ? this.clock.stopOf(stopClockOf) : [];
+    await this.append([...stops, ...entries], stops.length ? { clock: null } : undefined);
+    if (stops.length) this.emit("clock");
     if (rows.some(([kind]) => kind !== "forecast")) this.answers.freshen();
+  }
+
+  /** The maker's order of all entities of a kind. @param {string} kind @param {string[]} ids */
+  setOrder(kind, ids) {
+    return this.setAll(
+      ids.flatMap((id, order) =>
+        this.thing(kind, id)?.order === order ? [] : [[kind, id, { order }]],
+      ),
+    );
   }
 
   /** A device keeps its own order of lanes; its open pages share it. @param {[string, number][]} places */

@@ -518,6 +518,8 @@ export const store = {
   keepLogFile: "Save the log as a file",
   notSaved:
     "This device could not save it. Its storage may be full: save the log as a file, free some space, then count it again.",
+  notWorkedOut:
+    "The dates could not be worked out. Your counts are saved; reload this page to try again.",
   pageIsOlder:
     "This page is older than this device's log, which a newer page has opened. Reload this page, then count it again.",
   unreadable: "Changes of another page or device could not be read. Reload this page to see them.",

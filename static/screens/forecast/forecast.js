@@ -33,10 +33,7 @@ export class ForecastRoom extends Screen {
       to = from + by;
     if (to < 0 || to >= ids.length) return;
     ids.splice(to, 0, ...ids.splice(from, 1));
-    for (const [order, piece] of ids.entries()) {
-      if (store.thing("piece", piece)?.order !== order + 1)
-        await store.set("piece", piece, { order: order + 1 });
-    }
+    await store.setOrder("piece", ids);
     this.announce(
       `${store.thing("piece", id)?.name ?? "The piece"} is now ${to + 1} of ${ids.length}.`,
     );

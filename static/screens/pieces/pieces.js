@@ -96,8 +96,7 @@ export class PiecesScreen extends HTMLElement {
   /** No clock runs on for a piece that is done. @param {Thing} piece */
   async finish(piece) {
     this.confirming = "";
-    if (store.clock.shown?.piece === piece.id) await store.clock.stop();
-    await store.set("piece", piece.id, { state: "done" });
+    await store.setAll([["piece", piece.id, { state: "done" }]], { stopClockOf: piece.id });
   }
 
   /** @param {Thing} piece */
@@ -122,8 +121,7 @@ export class PiecesScreen extends HTMLElement {
     const order = open.map((p) => p.id);
     const [id] = order.splice(i, 1);
     order.splice(i + by, 0, id);
-    for (const [n, piece] of order.entries())
-      if (store.thing("piece", piece)?.order !== n) await store.set("piece", piece, { order: n });
+    await store.setOrder("piece", order);
     const twin =
       this.querySelector(`[data-piece="${id}"] [data-by="${by}"]:not([disabled])`) ??
       this.querySelector(`[data-piece="${id}"] button:not([disabled])`);

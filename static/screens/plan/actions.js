@@ -155,10 +155,14 @@ export function copyPiece(model) {
 export async function removePiece(model) {
   const { draft } = model;
   if (!draft) return;
-  for (const lane of store.things("lane").filter((l) => l.piece === draft.id))
-    await store.set("lane", lane.id, { deleted: true });
-  if (store.clock.shown?.piece === draft.id) await store.clock.stop();
-  await store.set("piece", draft.id, { deleted: true });
+  const lanes = store.things("lane").filter((l) => l.piece === draft.id);
+  await store.setAll(
+    [
+      ...lanes.map((lane) => /** @type {const} */ (["lane", lane.id, { deleted: true }])),
+      ["piece", draft.id, { deleted: true }],
+    ],
+    { stopClockOf: draft.id },
+  );
   model.discard();
   location.hash = "pieces";
 }

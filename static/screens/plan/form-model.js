@@ -377,7 +377,7 @@ export class FormModel extends EventTarget {
     }
     this.saving = true;
     try {
-      for (const [kind, id, fields] of changesOf(store, draft)) await store.set(kind, id, fields);
+      await store.setAll(changesOf(store, draft));
     } finally {
       this.saving = false;
     }

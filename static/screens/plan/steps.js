@@ -10,6 +10,7 @@ import { addRow, removeRow, skipSteps } from "./actions.js";
 import { choice, field, lines, number, otherErrors, radios, whole } from "./fields.js";
 
 /** @typedef {import("./form-model.js").FormModel} FormModel */
+/** @typedef {import("../../store/store.js").EntityFields} EntityFields */
 
 const SKIPPABLE = ["soften", "flatten", "soften_again", "pierce"];
 
@@ -158,22 +159,21 @@ export class Lanes {
       return false;
     }
     const first = nextOrder();
-    for (const [i, row] of this.rows.entries()) {
-      const typed = readBatch(row).value,
-        batch = typed === row.usual ? null : typed; // left open, it follows Setup
-      if (!row.on && row.id) await store.set("lane", row.id, { deleted: true });
-      if (row.on && row.id && (store.thing("lane", row.id)?.batch ?? null) !== batch)
-        await store.set("lane", row.id, { batch });
-      if (row.on && !row.id)
-        await store.set("lane", store.newId(), {
-          piece: this.piece,
-          step: row.step,
-          order: first + i,
-          batch,
-        });
-    }
+    await store.setAll(this.rows.flatMap((row, i) => this.#laneChange(row, first + i)));
     this.rows = [];
     return true;
+  }
+
+  /** What saving a row changes: a lane put up, taken down or given another batch. @param {LaneRow} row @param {number} order @returns {EntityFields[]} */
+  #laneChange(row, order) {
+    const typed = readBatch(row).value,
+      batch = typed === row.usual ? null : typed; // left open, it follows Setup
+    if (!row.on) return row.id ? [["lane", row.id, { deleted: true }]] : [];
+    if (!row.id)
+      return [["lane", store.newId(), { piece: this.piece, step: row.step, order, batch }]];
+    return (store.thing("lane", row.id)?.batch ?? null) === batch
+      ? []
+      : [["lane", row.id, { batch }]];
   }
 
   /** @param {LaneRow} row @param {Partial<LaneRow>} change */

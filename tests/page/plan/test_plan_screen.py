@@ -346,7 +346,7 @@ def test_making_rules_stand_with_the_steps_they_matter_to(plan: Page) -> None:
     plan.locator("[data-do=lanes]").click()
     for step, says, keeps_back in (
         ("Cut", "Overlap: right over left", "Heads:"),
-        ("Close", "Heads: outside", "Overlap:"),
+        ("Close", "Heads: on the outside", "Overlap:"),
     ):
         plan.get_by_role("button", name=f"{step}, Coif", exact=False).first.click()
         card = plan.get_by_label("How it is done")
@@ -458,7 +458,7 @@ def test_a_plan_made_smaller_than_what_is_counted_says_so(plan: Page) -> None:
     plan.evaluate(count, piece)
     plan.get_by_role("link", name="To its plan").click()
     expect(plan.locator("[data-over]")).to_have_text(
-        re.compile("More is counted than this plan asks for: Unit 150, planned")
+        re.compile("You have counted more than this plan needs: Unit 150, planned")
     )
     plan.locator("#f-panels-0-m-width_mm").fill("400")
     expect(plan.locator("[data-over]")).to_have_count(0)
