@@ -69,7 +69,7 @@ export class PieceStatus {
       const { done, spoiled } = store.totals.of(lane.piece, step);
       return Math.max(0, done - spoiled);
     };
-    const chains = chainsOf(plan, good);
+    const chains = chainsOf(standing);
     const bars = plan.steps
       .filter((/** @type {any} */ s) => s.need > 0)
       .map((/** @type {any} */ s) => good(s.step) / s.need);
