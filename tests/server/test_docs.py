@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from dataclasses import fields
+from importlib.metadata import packages_distributions
 
 from server.app import ROUTES
 from server.cli import main
@@ -51,3 +53,13 @@ def test_every_file_that_is_named_exists() -> None:
         assert [
             name for name in missing if not name.startswith(("static/vendor/", "tests/shots/"))
         ] == []
+
+
+def test_every_library_that_is_asked_for_is_used() -> None:
+    asked = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["dependencies"]
+    sources = "\n".join(file.read_text("utf-8") for file in (ROOT / "server").rglob("*.py"))
+    imported = set(re.findall(r"^\s*(?:import|from) (\w+)", sources, re.MULTILINE))
+    for need in asked:
+        library = re.split(r"[<>=]", need)[0]
+        modules = {m for m, names in packages_distributions().items() if library in names}
+        assert modules & imported, library
