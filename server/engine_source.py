@@ -4,16 +4,22 @@ from __future__ import annotations
 
 import ast
 import io
+import threading
 import tokenize
 from functools import lru_cache
 
+# Two threads in `ast.parse` at once can fail with "recursion depth mismatch" (CPython issue 106905,
+# where a garbage collection lets the other thread in).
+_PARSING = threading.Lock()
 _DOCUMENTED = (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
 
 
 def _docstrings(source: str) -> dict[tuple[int, int], str]:
     """Where each docstring begins -> what stands in its place: a body of nothing else needs `pass`."""
     found: dict[tuple[int, int], str] = {}
-    for node in ast.walk(ast.parse(source)):
+    with _PARSING:
+        tree = ast.parse(source)
+    for node in ast.walk(tree):
         if not isinstance(node, _DOCUMENTED) or ast.get_docstring(node, clean=False) is None:
             continue
         alone = len(node.body) == 1 and not isinstance(node, ast.Module)

@@ -30,7 +30,6 @@ PRELOAD = re.compile(
     r'^\s*<link rel="modulepreload" href="\./(?!vendor/)([^"]+)">\n', re.MULTILINE
 )  # vendor's stay: the pack imports them as they are
 _LANGUAGE = Language(tree_sitter_javascript.language())
-_PARSER = Parser(_LANGUAGE)
 
 Edits = list[tuple[int, int, str]]
 
@@ -90,12 +89,12 @@ def _edited(source: bytes, edits: Edits) -> str:
 def _lean(source: str) -> str:
     """Without comments, indentation and empty lines; what lies in a template stays as it is."""
     data = source.encode()
-    tree = _PARSER.parse(data).root_node
+    tree = Parser(_LANGUAGE).parse(data).root_node
     bare = _edited(data, [(n.start_byte, n.end_byte, "") for n in _found("(comment) @found", tree)])
     data = bare.encode()
     inside = [
         (n.start_point.row, n.end_point.row)
-        for n in _found("(template_string) @found", _PARSER.parse(data).root_node)
+        for n in _found("(template_string) @found", Parser(_LANGUAGE).parse(data).root_node)
     ]
     kept = {row for first, last in inside for row in range(first + 1, last + 1)}
     lines = bare.split("\n")
@@ -201,7 +200,7 @@ class _Reader:
             self.edits.append((node.start_byte, node.end_byte, f"later({json.dumps(target)})"))
 
     def read(self) -> Module:
-        tree = _PARSER.parse(self.data).root_node
+        tree = Parser(_LANGUAGE).parse(self.data).root_node
         if tree.has_error:
             raise Unpackable(f"{self.module.name}: this script could not be read.")
         for node in tree.children:

@@ -42,6 +42,17 @@ export function chance(p, short = false) {
   return text.chance(`${Math.round(p * 100)}`);
 }
 
+/**
+ * Whether a date will be met, in words and by a shape: in time with four chances in five and more.
+ * @param {number} p chance
+ * @returns {{shape: string, words: string, fine: boolean}}
+ */
+export function dueOutlook(p) {
+  if (p >= 0.8) return { shape: "●", words: text.likelyInTime, fine: true };
+  if (p >= 0.5) return { shape: "◐", words: text.mayBeLate, fine: false };
+  return { shape: "▲", words: text.likelyLate, fine: false };
+}
+
 /** @param {string} iso a calendar day */
 const at = (iso) => new Date(`${iso}T00:00:00Z`);
 

@@ -1,11 +1,10 @@
 // The clock as the maker works it: start, pause, stop, and the gaps it asks about afterwards.
 import * as log from "../log/log.js";
-import { SittingClock } from "./sitting-clock.js";
+import { SittingClock, usualGapMinutes } from "./sitting-clock.js";
 
 /** @typedef {import("../types").NewChange} NewChange */
 /** @typedef {import("../types").Gap} Gap */
 
-const LONG_GAP_MIN = 10;
 const MOST_MIN = 100000; // as much as a change may hold; a longer gap is a broken clock's
 
 export class Clock {
@@ -82,13 +81,9 @@ export class Clock {
     return this.open.stop(Date.now());
   }
 
-  /**
-   * The longest time without a tap that is usual at this step: thrice what the next tap should
-   * take.
-   * @param {string} step
-   */
+  /** @param {string} step */
   usualMinutes(step) {
-    return Math.max(LONG_GAP_MIN, 3 * this.store.answers.minutesPerTap(step));
+    return usualGapMinutes(this.store.answers.minutesPerTap(step));
   }
 
   /**

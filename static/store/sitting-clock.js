@@ -5,6 +5,14 @@ import { benchMinutes, stateOf } from "../log/sitting.js";
 /** @typedef {import("../types").NewChange} NewChange */
 /** @typedef {import("../types").Sitting} Sitting */
 
+const LONG_GAP_MIN = 10;
+
+/**
+ * The longest time without a tap that is usual at a step: thrice what the next tap should take.
+ * @param {number} perTap minutes
+ */
+export const usualGapMinutes = (perTap) => Math.max(LONG_GAP_MIN, 3 * perTap);
+
 export class SittingClock {
   /** @param {Sitting | null} row @param {(step: string) => number} usualMinutes longest gap that is usual at a step */
   constructor(row, usualMinutes) {

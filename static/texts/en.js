@@ -63,6 +63,9 @@ export const format = {
   chanceLowShort: "<1 in 100",
   chanceHigh: "more than 99 in 100",
   chanceHighShort: ">99 in 100",
+  likelyInTime: "likely in time",
+  likelyLate: "likely late",
+  mayBeLate: "may be late",
 
   // counts
   amount: (n, items, item) =>
@@ -745,9 +748,6 @@ export const pieces = {
   leftOut: (/** @type {string} */ why) => `Part of its plan is not in these figures: ${why}`,
   likelyDates: (/** @type {string} */ even, /** @type {string} */ likely) =>
     `As likely as not by ${even}; four chances in five by ${likely}.`,
-  likelyInTime: "likely in time",
-  likelyLate: "likely late",
-  mayBeLate: "may be late",
   named: (/** @type {string} */ action, /** @type {string} */ piece) => `${action}: ${piece}`,
   noForecast: "No forecast yet.",
   notPlanned: "Not planned yet: open it and enter its panel.",

@@ -34,6 +34,14 @@ def ready(page: Page) -> None:
     page.locator("html[data-ready=yes]").wait_for(state="attached")
 
 
+def kept_offline(page: Page) -> None:
+    """Until the service worker has all it keeps."""
+    wait_until(page, lambda: page.evaluate(WORKER) == "activated", what="an active service worker")
+
+
+WORKER = """async () => (await navigator.serviceWorker.getRegistration())?.active?.state"""
+
+
 def ask(page: Page, body: str, given: Any = None) -> Any:
     """Runs `body` in the page with `store`, `history`, `workshop`, `allChanges` and `given` at hand."""
     return page.evaluate(f"async (given) => {{ {STORE} {body} }}", given)

@@ -8,6 +8,7 @@ import re
 
 from playwright.sync_api import BrowserContext, expect
 
+from tests.page.desk import kept_offline
 from tests.running import Serving
 
 
@@ -16,7 +17,7 @@ def test_first_piece_and_first_tap_come_without_the_server(
 ) -> None:
     page = context.new_page()
     page.goto("/")
-    page.evaluate("navigator.serviceWorker.ready")
+    kept_offline(page)
     page.reload()  # now the worker answers
     expect(page.locator("html")).to_have_attribute("data-ready", "yes")
     serving.stop()

@@ -19,7 +19,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, Playwright, expect
 
 from tests.page.benchwork import Finger
-from tests.page.desk import ask, go, until
+from tests.page.desk import ask, go, kept_offline, until
 from tests.running import ROOT, Serving
 
 LANES = {"Pierce": "pierce", "Close": "close", "Unit": "unit"}
@@ -36,7 +36,7 @@ def installed(page: Page, url: str) -> None:
     holds every file.
     """
     go(page, url)
-    page.evaluate("() => navigator.serviceWorker.ready.then(() => null)")
+    kept_offline(page)
     page.reload()
     page.locator("html[data-ready=yes]").wait_for(state="attached")
     assert page.evaluate("() => Boolean(navigator.serviceWorker.controller)")

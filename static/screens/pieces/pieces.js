@@ -2,7 +2,7 @@
 import { html, nothing, render } from "../../vendor/lit-html.js";
 import { store } from "../../store/store.js";
 import { figure, percent, weight } from "../../format/numbers.js";
-import { day } from "../../format/words.js";
+import { day, dueOutlook } from "../../format/words.js";
 import { mark } from "../../pictures/mark.js";
 import { pieces as text } from "../../texts/texts.js";
 import { overCounted } from "../../ui/over-counted.js";
@@ -36,15 +36,8 @@ function withoutPlan(piece) {
 function dueLine(piece) {
   if (!piece.due) return nothing;
   const chance = piece.state === "done" ? null : forecastOf(piece)?.p_due;
-  const [shape, words] =
-    chance == null
-      ? ["", ""]
-      : chance >= 0.8
-        ? ["●", text.likelyInTime]
-        : chance >= 0.5
-          ? ["◐", text.mayBeLate]
-          : ["▲", text.likelyLate];
-  return html`<p class="due">${text.due(day(piece.due, true))}${words ? html` <strong class=${chance >= 0.8 ? "fine" : "late"}>${shape} ${words}</strong>` : nothing}</p>`;
+  const { shape, words, fine } = chance == null ? {} : dueOutlook(chance);
+  return html`<p class="due">${text.due(day(piece.due, true))}${words ? html` <strong class=${fine ? "fine" : "late"}>${shape} ${words}</strong>` : nothing}</p>`;
 }
 
 /** Rows of its plan that its totals and dates do not count. @param {Thing} piece */

@@ -10,7 +10,7 @@ from typing import Any
 import httpx
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
-from tests.page.desk import still
+from tests.page.desk import kept_offline, still
 from tests.running import ROOT, Serving
 
 STATIC = ROOT / "static"
@@ -100,7 +100,7 @@ def test_maskable_icon_is_opaque_and_keeps_its_art_inside_the_safe_circle(page: 
 def controlled(page: Page) -> None:
     """Opened and kept: the worker answers this page from now on."""
     page.goto("/")
-    page.evaluate("navigator.serviceWorker.ready")
+    kept_offline(page)
     page.reload()
     expect(page.locator("html")).to_have_attribute("data-ready", "yes")
     assert page.evaluate("navigator.serviceWorker.controller !== null")

@@ -87,3 +87,21 @@ def test_a_refusal_asks_for_what_is_missing(
     modules: Modules, refused: dict[str, Any], words: str
 ) -> None:
     assert modules.call(FILE, "refusalWords", refused) == words
+
+
+@pytest.mark.parametrize(
+    ("chance", "words", "fine"),
+    [
+        (1, "likely in time", True),
+        (0.8, "likely in time", True),  # four chances in five
+        (0.79, "may be late", False),
+        (0.5, "may be late", False),
+        (0.49, "likely late", False),
+        (0, "likely late", False),
+    ],
+)
+def test_a_due_date_is_likely_met_from_four_chances_in_five_on(
+    modules: Modules, chance: float, words: str, fine: bool
+) -> None:
+    outlook = modules.call("format/words.js", "dueOutlook", chance)
+    assert (outlook["words"], outlook["fine"]) == (words, fine)

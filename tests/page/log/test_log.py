@@ -15,7 +15,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from server.app import build_app
 from server.settings import ROOT, Settings
-from tests.page.desk import ask, go, opened, total, until, wait_until
+from tests.page.desk import ask, go, kept_offline, opened, total, until, wait_until
 from tests.running import Serving, free_port
 
 TAP = "return store.counting.count('coif', 'close', 1).saved.then(() => 'saved', (error) => error.name);"
@@ -216,7 +216,7 @@ def _until_up(url: str) -> None:
 
 
 def _controlled(page: Page) -> None:
-    page.evaluate("() => navigator.serviceWorker.ready.then(() => null)")
+    kept_offline(page)
     until(page, "return navigator.serviceWorker.controller !== null;")
 
 

@@ -20,7 +20,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from server.workshop import is_identity, short
-from tests.page.desk import ask, go, opened, still, synced, until
+from tests.page.desk import ask, go, kept_offline, opened, still, synced, until
 from tests.running import ROOT, Serving
 
 TAP = (  # one change
@@ -204,7 +204,7 @@ def test_the_page_of_another_workshop_is_not_offered_as_a_new_version(
     context_of: BrowserContext, demo: Serving, own: Serving
 ) -> None:
     page = opened(context_of, demo.url)
-    page.evaluate("() => navigator.serviceWorker.ready")
+    kept_offline(page)
     synced(page)
     demo.stop()
     own.start()
