@@ -33,7 +33,8 @@ TYPES = {
     ".png": "image/png",
     ".py": "text/x-python; charset=utf-8",
 }
-NOT_SERVED = {"node_modules", "eslint.config.js"}  # only for developers of the page
+# only for developers
+NOT_SERVED = {"node_modules", "eslint.config.js", "answers.schema.json"}
 # bytes below which -> how hard brotli compresses; else 9
 QUALITY = {100_000: 11, 400_000: 10}
 REVALIDATE = {"Cache-Control": "no-cache"}  # cached, but asked about each time

@@ -1,0 +1,68 @@
+"""The description of all answers, `shared/answers.schema.json`, fits every answer of the case table
+and describes nothing that never comes.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from server.settings import ROOT
+from shared.ask import ANSWERS, answer
+from tests.engine.cases import load_cases
+
+SCHEMA: dict[str, Any] = json.loads((ROOT / "shared/answers.schema.json").read_text("utf-8"))
+ACCEPTED = [
+    (case["question"]["ask"], found)
+    for case in load_cases()
+    if (found := json.loads(answer(json.dumps(case["question"])))).get("ok")
+]
+SELDOM = {"unread"}  # may come with any answer: tests/engine/test_ask.py
+
+
+def _validator(ask: str) -> Draft202012Validator:
+    return Draft202012Validator({**SCHEMA["properties"][ask], "$defs": SCHEMA["$defs"]})
+
+
+def test_every_question_is_described() -> None:
+    assert set(SCHEMA["properties"]) == set(ANSWERS) == {ask for ask, _ in ACCEPTED}
+
+
+@pytest.mark.parametrize("ask", sorted(ANSWERS))
+def test_every_answer_is_as_described(ask: str) -> None:
+    check = _validator(ask)
+    for kind, found in ACCEPTED:
+        if kind == ask:
+            faults = [
+                f"{'.'.join(map(str, e.path))}: {e.message}" for e in check.iter_errors(found)
+            ]
+            assert faults == []
+
+
+def _fields(shape: dict[str, Any], value: Any) -> Iterator[tuple[str, str]]:
+    """(definition, field) of each described field that a value has."""
+    named = [s["$ref"] for s in [shape, *shape.get("anyOf", [])] if "$ref" in s]
+    name = named[0].rsplit("/", 1)[1] if named else ""
+    shape = SCHEMA["$defs"].get(name, shape)
+    if isinstance(value, list):
+        for one in value:
+            yield from _fields(shape["items"], one)
+    elif isinstance(value, dict) and "properties" in shape:
+        for field, one in value.items():
+            yield name, field
+            yield from _fields(shape["properties"][field], one)
+
+
+def test_every_described_field_comes_in_some_answer() -> None:
+    seen = {pair for ask, found in ACCEPTED for pair in _fields(SCHEMA["properties"][ask], found)}
+    described = {
+        (name, field)
+        for name, shape in SCHEMA["$defs"].items()
+        for field in shape.get("properties", {})
+        if field not in SELDOM
+    }
+    assert described - seen == set()
