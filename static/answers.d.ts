@@ -228,7 +228,7 @@ export interface PanelAnswer {
   edge_to_edge_mm?: EdgeToEdge;
   pitch_mm?: Pitch;
   basis?: "geometry" | "swatch";
-  state?: "relaxed";
+  state?: "across" | "flat" | "hang" | "relaxed";
   area_m2?: number;
   items?: { [k: string]: number };
   unread?: Unread[];
@@ -491,7 +491,7 @@ export interface Panel {
   edge_to_edge_mm?: EdgeToEdge;
   pitch_mm?: Pitch;
   basis?: "geometry" | "swatch";
-  state?: "relaxed";
+  state?: "across" | "flat" | "hang" | "relaxed";
   area_m2?: number;
   weight_g: number | null;
   name: string;
@@ -674,7 +674,7 @@ export interface SummariseAnswer {
  */
 export interface RecordSummary {
   v: number;
-  from: "2026-01-07";
+  from: string;
   until: string;
   made: { [k: string]: number };
   lumps: { [k: string]: number };
@@ -761,10 +761,10 @@ export interface Quantiles {
  * Dates, ISO 8601, at chances of 10, 50, 80 and 95 in 100; null beyond the farthest day foreseen.
  */
 export interface FinishDates {
-  p10: string;
-  p50: string;
-  p80: string;
-  p95: string;
+  p10: string | null;
+  p50: string | null;
+  p80: string | null;
+  p95: string | null;
 }
 /**
  * Bench hours a week: what is expected, worked and said.
