@@ -4,7 +4,7 @@ import globals from "globals";
 // literals that read like a sentence.
 
 const SPOKEN = /\b(aria-label|aria-description|aria-valuetext|placeholder|title|alt)=$/;
-const UNITS = /^(mm|cm|g|kg|h|min|s|g\/cm³)$/;
+const UNITS = /^(mm|cm|g|kg|h|min|s|g\/cm³|kg\/m²)$/;
 
 /** Letters between the tags of a template, with expressions as one blank sign; attribute values that are read out. */
 function* shownWords(quasis) {
@@ -41,7 +41,7 @@ function* shownWords(quasis) {
 const isText = (words) =>
   words
     .split(/[\s\u0000]+/)
-    .map((word) => word.replace(/^[^\p{L}]+|[^\p{L}³]+$/gu, "").replace(/^&\w+;?$/, ""))
+    .map((word) => word.replace(/&\w+;/g, "").replace(/^[^\p{L}]+|[^\p{L}²³]+$/gu, ""))
     .some((word) => /\p{L}/u.test(word) && !UNITS.test(word));
 
 /** A capital and small letters to begin with, three words on end, or a full stop after a word. */
@@ -49,8 +49,8 @@ const SENTENCE = /^[A-Z][a-z]+([ ,:.!?]|$)|\b[a-z]+[,:]? [a-z]+[,:]? [a-z]+\b|[a
 /** Names of the platform, not words for makers. */
 const NAMES =
   /^(Escape|Enter|Tab|Space|Backspace|Delete|Shift|Control|Alt|Meta|Home|End|Arrow\w+|Page\w+|Content-Type|Infinity)$/;
-/** Class names, selectors, media queries, drawing commands and other code. */
-const CODE = /^[\s.#[(@>]|^M-?\d|[{}=<>_$\\|]|^\w+-\w|^[a-z-]+( [a-z-]+)?$/;
+/** Class names, selectors, media queries, drawing commands, paths of fields and other code. */
+const CODE = /^[\s.#:[(@>]|^import |^[a-z]+\.$|^M-?\d|[{}=<>_$\\|]|^\w+-\w|^[a-z-]+( [a-z-]+)?$/;
 
 const noTextOutsideTexts = {
   meta: {
@@ -118,7 +118,7 @@ export default [
     },
   },
   {
-    files: ["app.js", "format/**", "pictures/**", "ui/**", "screens/bench/**"],
+    ignores: ["texts/**", "*.config.js", ".*.cjs"],
     plugins: { texts: { rules: { "no-text-outside": noTextOutsideTexts } } },
     rules: { "texts/no-text-outside": "error" },
   },

@@ -1,4 +1,5 @@
 // What a browser has or lacks for hand and voice.
+import { device as text } from "../texts/texts.js";
 
 /** @type {Record<string, number[]>} ms on, off, on */
 const PATTERNS = { tap: [12], full: [70, 60, 140], perhaps: [25, 40, 25], back: [40] };
@@ -35,25 +36,14 @@ export function aloud(text) {
  * @returns {[string, string][]} ability and what its lack means here
  */
 export function lacks() {
-  /** @type {[string, boolean, string][]} */
-  const asked = [
-    ["vibration", canBuzz(), "This browser has no vibration: cues come by sight and sound."],
-    [
-      "wake lock",
-      "wakeLock" in navigator,
-      "This browser cannot keep the screen on: set a longer screen time in the device's own settings.",
-    ],
-    [
-      "background sync",
-      "SyncManager" in window,
-      "This browser sends nothing while the page is closed: counts go to the server when the page is open.",
-    ],
-    [
-      "voice",
-      Boolean(ownVoice()),
-      "No voice is kept on this device: the count cannot be spoken aloud offline.",
-    ],
-    ["sound", "AudioContext" in window, "This browser makes no sounds here: cues come by sight."],
-  ];
-  return asked.filter(([, has]) => !has).map(([name, , text]) => [name, text]);
+  /** @type {Record<keyof typeof text.lacks, boolean>} */
+  const has = {
+    vibration: canBuzz(),
+    "wake lock": "wakeLock" in navigator,
+    "background sync": "SyncManager" in window,
+    voice: Boolean(ownVoice()),
+    sound: "AudioContext" in window,
+  };
+  const names = /** @type {(keyof typeof text.lacks)[]} */ (Object.keys(has));
+  return names.filter((name) => !has[name]).map((name) => [name, text.lacks[name]]);
 }

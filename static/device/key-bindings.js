@@ -1,17 +1,10 @@
 // Foot pedals and clickers that act as a keyboard. The maker teaches which key does what; a key held
 // down counts once; the whole can be switched off. Typing in a field is never taken for a pedal.
 import { store } from "../store/store.js";
+import { device as text } from "../texts/texts.js";
 
-/** @type {[string, string][]} what a key can do, in Setup's order */
-export const DEEDS = [
-  ["lane1", "Count one on lane 1"],
-  ["lane2", "Count one on lane 2"],
-  ["lane3", "Count one on lane 3"],
-  ["lane4", "Count one on lane 4"],
-  ["tray", "Count a whole batch on the lane in hand"],
-  ["undo", "Undo"],
-  ["pause", "Pause or go on"],
-];
+/** What a key can do, in Setup's order. */
+export const DEEDS = Object.entries(text.deeds);
 
 /** @returns {{on: boolean, map: Record<string, string>}} key to deed */
 export function taught() {
@@ -50,7 +43,7 @@ function elsewhere(target, event) {
   if (document.querySelector("dialog[open]") || event.ctrlKey || event.metaKey || event.altKey)
     return true;
   const on =
-    target instanceof Element ? target.closest("input, select, textarea, button, a") : null;
+    target instanceof Element ? target.closest(":is(input, select, textarea, button, a)") : null;
   if (!on || on.classList.contains("pad")) return false;
   return !on.matches("button, a") || event.key === "Enter" || event.key === " ";
 }

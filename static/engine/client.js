@@ -1,5 +1,6 @@
 // The bridge to the engine: numbered questions to a worker, answers by number, late ones ignored.
 // A worker that breaks is ended and a new one started; the questions it held are refused with a reason.
+import { engine as text } from "../texts/texts.js";
 
 /** @type {Worker | null} */
 let worker = null;
@@ -34,6 +35,7 @@ function take({ data }) {
   const asked = pending.get(data.id);
   pending.delete(data.id);
   if (!asked) return;
+  if (data.trouble) return asked.reject(new Refused("engine", text.couldNotAnswer(data.trouble)));
   const answer = JSON.parse(data.text);
   if (answer.ok) asked.resolve(answer);
   else asked.reject(new Refused(answer.error.field, answer.error.why, answer.error));
@@ -46,7 +48,7 @@ export function boot() {
   ready = new Promise((resolve, reject) => {
     fresh.onmessage = (event) => (event.data.ready ? resolve(event.data.mark) : take(event));
     fresh.onerror = (event) => {
-      const why = `The engine stopped: ${event.message || "its files could not be read"}. Counting goes on; reload the page to plan and forecast again.`;
+      const why = text.stopped(event.message || text.filesUnreadable);
       reject(new Refused("engine", why));
       if (worker === fresh) fail(why);
     };

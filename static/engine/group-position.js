@@ -1,5 +1,7 @@
 // Where a count stands within its chain, row or panel, and what has just become full.
+import { engine as text, ui as plain } from "../texts/texts.js";
 import { figure } from "../format/numbers.js";
+import { upper } from "../format/words.js";
 
 /**
  * @typedef {{of: string, runs: [number, number][], panels?: [string, number][]}} Group panels: the groups of each, where there are several
@@ -41,10 +43,10 @@ export function placeOf(group, n) {
 }
 
 /** What the maker calls a group of joins. */
-const WORDS = /** @type {Record<string, string>} */ ({ hanging: "row" });
+const WORDS = /** @type {Record<string, string>} */ ({ hanging: text.row });
 
 /** @param {Group | null | undefined} group */
-export const groupWord = (group) => WORDS[group?.of ?? ""] ?? group?.of ?? "chain";
+export const groupWord = (group) => WORDS[group?.of ?? ""] ?? group?.of ?? text.chain;
 
 /**
  * A group by the number it has in its panel: `chain 3`, `chain 3 of Back`.
@@ -54,10 +56,10 @@ export const groupWord = (group) => WORDS[group?.of ?? ""] ?? group?.of ?? "chai
 export function groupName(group, index) {
   const word = groupWord(group);
   for (const [name, groups] of group?.panels ?? []) {
-    if (index <= groups) return `${word} ${figure(index)} of ${name}`;
+    if (index <= groups) return text.groupOf(word, figure(index), name);
     index -= groups;
   }
-  return `${word} ${figure(index)}`;
+  return text.group(word, figure(index));
 }
 
 /** Whole groups that `n` items fill. @param {Group | null | undefined} group @param {number} n */
@@ -85,16 +87,13 @@ function panelEnds(plan, step) {
  */
 export function fullBetween(plan, planned, before, after) {
   if (!planned || after <= before) return null;
-  const { need, items = "items", group } = planned;
-  if (need && before < need && after >= need)
-    return { what: "step", text: `All ${items} are made` };
+  const { need, items = plain.items, group } = planned;
+  if (need && before < need && after >= need) return { what: "step", text: text.allMade(items) };
   const ended = panelEnds(plan, planned.step).find(
     ([, end]) => end && before < end && after >= end,
   );
-  if (ended) return { what: "panel", text: `${ended[0]} has all its ${items}` };
+  if (ended) return { what: "panel", text: text.panelHasAll(ended[0], items) };
   const [had, has] = [filled(group, before), filled(group, after)];
   const name = groupName(group, has);
-  return has > had
-    ? { what: groupWord(group), text: `${name[0].toUpperCase()}${name.slice(1)} is full` }
-    : null;
+  return has > had ? { what: groupWord(group), text: text.groupFull(upper(name)) } : null;
 }

@@ -1,5 +1,6 @@
 // Puts a piece, its hours and the maker's rates into the engine's question `price`. Money is whole
 // numbers of the smallest unit everywhere; only fields show it with a point.
+import { engine as text, format } from "../texts/texts.js";
 import { figure } from "../format/numbers.js";
 
 /** @typedef {import("../types").Thing} Thing */
@@ -22,7 +23,7 @@ export function priceQuestion(store, piece, plan, hours) {
   const reels = store.things("reel"),
     usual = store.setting("wire_per_kg", null);
   const wires = plan.wires.map((/** @type {any} */ w) => ({
-    name: `Wire, ${w.metal || "metal not named"} ${w.wire_mm} mm`,
+    name: text.wire(w.metal || format.noMetal, w.wire_mm),
     kg: w.buy_kg ?? w.kg,
     per_kg: perKg(reels, w, usual),
   }));
@@ -54,7 +55,7 @@ export function unpriced(store, plan) {
     usual = store.setting("wire_per_kg", null);
   const out = plan.wires
     .filter((/** @type {any} */ w) => w.kg == null || perKg(reels, w, usual) == null)
-    .map((/** @type {any} */ w) => `wire ${w.wire_mm} mm`);
+    .map((/** @type {any} */ w) => text.wireSize(w.wire_mm));
   return [
     ...out,
     ...plan.consumables

@@ -1,5 +1,6 @@
 // A piece worked out as far as it can be: a row that cannot be used yet, a blank panel or join, is left out
 // of the question, and what it lacks is said; the other rows keep their drawing and their totals.
+import { engine as text } from "../texts/texts.js";
 
 /** @typedef {{field: string, why: string, missing?: boolean}} Fault */
 /**
@@ -32,11 +33,7 @@ function waiting(joins, panels, faults) {
       (/** @type {string} */ name) => !panels.some((p) => p.row.name === name),
     );
     if (gone)
-      faults.push({
-        field: `joins[${at}].panels`,
-        why: `This join waits for ${gone}.`,
-        missing: true,
-      });
+      faults.push({ field: `joins[${at}].panels`, why: text.joinWaits(gone), missing: true });
     return !gone;
   });
 }

@@ -1,5 +1,6 @@
 // Puts what the maker has entered into the engine's questions. It names and gathers; it works nothing out.
 import { benchMinutes, stands, timedItems, whenOf } from "../log/sitting.js";
+import { format as text } from "../texts/texts.js";
 import { LEVELS } from "./forecast-calibration.js";
 
 /** @typedef {import("../types").Thing} Thing */
@@ -48,7 +49,7 @@ function panelFields(said, piece, panel) {
   const ring = ringOf(said, panel.ring ?? piece.ring);
   const bare = panel.shape.kind === "count" && ring.wire_mm == null && ring.inner_mm == null; // a count needs no ring
   return {
-    name: panel.name ?? "Panel",
+    name: panel.name ?? text.things.panel,
     ...(bare ? {} : { ring }),
     ...(swatch ? { swatch: pick(swatch, SWATCH) } : {}),
     state: panel.state ?? "relaxed",

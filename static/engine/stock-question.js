@@ -1,4 +1,5 @@
 // Puts reels, rings on hand and what the pieces still take into the engine's question `stock`.
+import { format as text } from "../texts/texts.js";
 import { pick } from "./questions.js";
 
 /** @typedef {import("../types").Thing} Thing */
@@ -10,7 +11,7 @@ export function reelFields(reel) {
   const how = reel.how === "use" ? "use" : "weight";
   return {
     id: reel.id,
-    name: reel.name ?? "Reel",
+    name: reel.name ?? text.things.reel,
     ...pick(reel, ["metal", "density_g_cm3", "wire_mm", ...REEL[how]]),
   };
 }

@@ -52,20 +52,12 @@ engine.then(
 
 self.onmessage = async ({ data }) => {
   const { answer, tidy } = await engine;
-  let text;
   try {
-    text = answer(data.text);
-  } catch (trouble) {
+    self.postMessage({ id: data.id, text: answer(data.text) });
+  } catch (error) {
     // the door itself never raises; without memory even that cannot be kept
-    const error = /** @type {Error} */ (trouble);
-    text = JSON.stringify({
-      ok: false,
-      error: {
-        field: "engine",
-        why: `The engine could not answer this: ${error.message.trim().split("\n").at(-1)}`,
-      },
-    });
+    const { message } = /** @type {Error} */ (error);
+    self.postMessage({ id: data.id, trouble: message.trim().split("\n").at(-1) });
   }
-  self.postMessage({ id: data.id, text });
   tidy(); // nothing is collected while a call runs
 };

@@ -14,6 +14,13 @@ export const ringSizeWords = (ring) =>
     ? text.ringInside(mm(ring.wire_mm), mm(ring.inner_mm))
     : text.ringOfWire(mm(ring.wire_mm));
 
+/** A ring on its own: "mild steel wire 1.20 mm, inside 8.0 mm". @param {any} ring */
+export function ringWords({ metal, wire_mm, inner_mm }) {
+  const wire = figure(wire_mm, 2),
+    inside = figure(inner_mm, 1);
+  return metal ? text.ringWords(metal, wire, inside) : text.ringNoMetal(wire, inside);
+}
+
 /** @type {Record<string, string>} what stands after the number, in this order */
 const AFTER = text.measures;
 

@@ -61,6 +61,9 @@ export function choiceWord(path, value) {
   return words && Object.hasOwn(words, value) ? words[value] : null;
 }
 
+/** All values of a choice with their words, as a list to choose from. @param {string} path @returns {[string, string][]} */
+export const choices = (path) => Object.entries(VALUES[path]);
+
 /** Any value of any choice, where only the value is known. @param {string} value */
 const anyChoice = (value) =>
   Object.keys(VALUES)

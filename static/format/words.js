@@ -14,8 +14,8 @@ export function some(x, digits = 3) {
         .replace(/\.$/, "");
 }
 
-/** @param {number} n @param {string} one @param {string} [many] */
-export const several = (n, one, many = `${one}s`) => `${figure(n)} ${n === 1 ? one : many}`;
+/** "3 items", "1 day". @param {number} n @param {keyof typeof text.several} what */
+export const several = (n, what) => text.several[what](figure(n));
 
 /** The first digits of a workshop's identity; the server shows the same. @param {string} identity */
 export const workshopMark = (identity) => `${identity.slice(0, 4)}-${identity.slice(4, 8)}`;
@@ -102,6 +102,13 @@ export function stepName(store, step) {
   }
   return step.replaceAll("_", " ");
 }
+
+/**
+ * @param {{thing: (kind: string, id: string) => any}} store
+ * @param {string | undefined} id
+ * @returns {string}
+ */
+export const pieceName = (store, id) => store.thing("piece", id ?? "")?.name ?? text.aDeletedPiece;
 
 /** With a capital first letter. @param {string} words */
 export const upper = (words) => words.slice(0, 1).toUpperCase() + words.slice(1);

@@ -137,7 +137,7 @@ export class Sync extends EventTarget {
     this.now.workshop = workshop ?? "";
     const changes = fitting(await log.unsent(device, acked, MOST));
     const answer = await post({ v: V, device, workshop, log: logId, after, changes });
-    if (!Array.isArray(answer.changes)) throw new TypeError("not an answer of this server"); // a network that wants a sign-in answers for it
+    if (!Array.isArray(answer.changes)) throw new TypeError(); // a network that wants a sign-in answers for it
     if (workshop && !answer.workshop) throw new Error(text.serverIsOlder);
     const moved = logId !== null && answer.log !== logId;
     const back = answer.acked < acked; // the server was restored from an older copy

@@ -1,6 +1,7 @@
 // Which lanes lie on the bench and where, four to a leaf. A lane keeps its place until the maker moves it:
 // what is taken off, done with or deleted leaves its place free; what comes new takes a free one or the next.
 import { store } from "./store.js";
+import { store as text } from "../texts/texts.js";
 
 /** @typedef {import("../types").Thing} Thing */
 
@@ -121,7 +122,7 @@ export class LaneList {
     const all = this.all(),
       on = all.map((l) => Math.floor(this.place(l.id) / MOST));
     if (new Set(on).size < 2) return "";
-    return `Lanes ${on.indexOf(this.leaf) + 1} to ${on.lastIndexOf(this.leaf) + 1} of ${all.length}`;
+    return text.stepsShown(on.indexOf(this.leaf) + 1, on.lastIndexOf(this.leaf) + 1, all.length);
   }
 
   turn() {

@@ -76,6 +76,31 @@ export const format = {
   countSetMore: (found, n) => `count set to ${found}, ${n} more`,
   spare: (amounts) => `Spare: ${amounts}.`,
   spoiled: (n) => `${n} spoiled`,
+  several: {
+    change: (n) => counted(n, "change"),
+    day: (n) => counted(n, "day"),
+    item: (n) => counted(n, "item"),
+    key: (n) => counted(n, "key"),
+    note: (n) => counted(n, "note"),
+    ring: (n) => counted(n, "ring"),
+    row: (n) => counted(n, "row"),
+  },
+
+  // things by their names
+  aDeletedPiece: "a deleted piece",
+  things: {
+    piece: "Piece",
+    panel: "Panel",
+    ring: "Ring",
+    swatch: "Swatch",
+    step: "Step",
+    lane: "Pad",
+    reel: "Reel",
+    setting: "Setup",
+    forecast: "Forecast",
+    price: "Price",
+    rings: "Rings on hand",
+  },
 
   // numbers as they are typed
   askForNumber: (low, high) => `Enter a number from ${low} to ${high}.`,
@@ -89,9 +114,12 @@ export const format = {
   // rings and shapes
   degrees: (n) => `${n} degrees`,
   measure: (value, what) => `${value} ${what}`,
+  noMetal: "metal not named",
   noShape: "no shape yet",
   ringOfWire: (wire) => `of ${wire} wire`,
   ringInside: (wire, inside) => `of ${wire} wire, ${inside} inside`,
+  ringWords: (metal, wire, inside) => `${metal} wire ${wire} mm, inside ${inside} mm`,
+  ringNoMetal: (wire, inside) => `wire ${wire} mm, metal not named, inside ${inside} mm`,
   rowsRunDown: "rows run down",
   tube: "a tube",
   widthAt: (wide, at) => `${wide} mm wide at ${at} mm`,
@@ -359,17 +387,54 @@ export const format = {
 
 /** What the device can or cannot do. @satisfies {Texts} */
 export const device = {
+  // pedals and keys
+  deeds: {
+    lane1: "Count one on pad 1",
+    lane2: "Count one on pad 2",
+    lane3: "Count one on pad 3",
+    lane4: "Count one on pad 4",
+    tray: "Count a whole batch on the pad in use",
+    undo: "Undo",
+    pause: "Pause or resume",
+  },
+
+  // what a browser lacks
+  lacks: {
+    vibration: "This browser cannot vibrate: signals come by sight and sound.",
+    "wake lock":
+      "This browser cannot keep the screen on: set a longer screen time in the device's own settings.",
+    "background sync":
+      "This browser sends nothing while the page is closed: counts go to the server when the page is open.",
+    voice: "No voice is installed on this device, so the count cannot be spoken.",
+    sound: "This browser makes no sounds here: signals come by sight.",
+  },
   // end of device
 };
 
 /** Parts that several screens share. @satisfies {Texts} */
 export const ui = {
+  // what many screens need
+  countIt: "Yes, count it",
+  earlier: "Move up",
+  later: "Move down",
+  named: (action, thing) => `${action}: ${thing}`,
+  openPlan: "Open its plan",
+  partLeftOut: (why) => `Part of its plan is not included here: ${why}`,
+  remove: "Remove",
+  startClock: "Start the clock",
+  stopClock: "Stop the clock",
+  typeInches: "I type inches: keyboard with letters",
+  unnamedPiece: "Piece without a name",
+  usualWhenEmpty: (value) => `Left empty: ${value} (common practice, no published source).`,
+  workingOutDates: "Working out the dates …",
+
   // set the count
   countIsAlready: (n) => `The count is ${n} already. Nothing has changed.`,
   countToSet: "Enter how many you counted: a whole number from 0 to 1 000 000.",
   doneInAll: (items, count) => `How many good ${items} are done in all? By the count: ${count}.`,
   fewerThanCount: (n, found) => `That is ${n} fewer than the count. Set it to ${found}?`,
   howMany: "How many are here?",
+  item: "item",
   items: "items",
   moreThanCount: (n, found) => `That is ${n} more than the count. Set it to ${found}?`,
   no: "No",
@@ -404,6 +469,7 @@ export const ui = {
 /** Fields of forms, on every screen. */
 export const forms = {
   // settings
+  notGiven: "not given",
   /** @param {string} label @param {boolean} on */
   switchState: (label, on) => `${label}: ${on ? "on" : "off"}`,
   thisField: "This field",
@@ -511,11 +577,30 @@ export const pictures = {
 
 /** What the page adds to the engine's answers. @satisfies {Texts} */
 export const engine = {
+  couldNotAnswer: (why) => `This could not be worked out: ${why}`,
+  filesUnreadable: "its files could not be read",
+  joinWaits: (panel) => `This join waits for ${panel}.`,
+  stopped: (why) =>
+    `The engine stopped: ${why}. You can go on counting. Reload the page to plan and to see dates again.`,
+  wire: (metal, wire) => `Wire, ${metal} ${wire} mm`,
+  wireSize: (wire) => `wire ${wire} mm`,
+
+  // chains and rows
+  allMade: (items) => `All ${items} are made`,
+  chain: "chain",
+  group: (word, n) => `${word} ${n}`,
+  groupFull: (group) => `${group} is full`,
+  groupOf: (word, n, panel) => `${word} ${n} of ${panel}`,
+  panelHasAll: (panel, items) => `${panel} has all its ${items}`,
+  row: "row",
   // end of engine
 };
 
-/** What was or was not saved and sent. @satisfies {Texts} */
+/** What the store tells: what was or was not saved and sent. @satisfies {Texts} */
 export const store = {
+  // the Bench
+  stepsShown: (first, last, all) => `Steps ${first} to ${last} of ${all}`,
+
   // Saving
   emptied: "This device was emptied in the meantime. Reload this page, then count it again.",
   keepLogFile: "Save the log as a file",
@@ -1176,20 +1261,541 @@ export const plan = {
 
 /** Forecast. @satisfies {Texts} */
 export const forecast = {
+  // the screen
+  empty:
+    "No piece is in progress. [Start one](#pieces), and the day it will be done is shown here.",
+  nowAt: (piece, place, of) => `${piece} is now ${place} of ${of}.`,
+  placeOf: (place, of) => `${place} of ${of}`,
+
+  // a piece's dates
+  allDates: "All the possible dates",
+  allDatesOf: (piece) => `All the possible dates of ${piece}`,
+  benchTimeLeft: "Bench time left",
+  chanceDone: "Chance it is done by then",
+  chances: { p10: "1 in 10", p50: "1 in 2", p80: "4 in 5", p95: "19 in 20" },
+  day: "Day",
+  enterSize: (plan) => `It has no plan yet. [Enter its size](${plan}) to get its dates.`,
+  hoursLeft: (likely, safe) => `About **${likely}** left at the bench, **${safe}** to be safe.`,
+  likely: "Likely done",
+  neverDone: "not within eleven years at this pace",
+  safe: "Safe to promise",
+  workDone: "All its steps are counted. [Mark it as done](#pieces) when it leaves the bench.",
+
+  // the day it is due
+  dueChance: (chance) => `Chance of being on time: **${chance}**.`,
+  duePassed: "That day has passed. Enter a new due date.",
+  dueToday: "That is today. The dates here count from tomorrow on.",
+  weekImpossible: "To be safe you would have to work more than twelve hours every day.",
+  weekWorked: (hours) => `To be safe, work **${hours} a week** at the bench until then.`,
+  weekWorkedOrMeant: (hours, meant) =>
+    `To be safe, work **${hours} a week** at the bench until then. Plan **${meant} a week** for that, as most weeks bring less than planned.`,
+
+  // price
+  balance: "Still to pay",
+  columns: { likely: "likely", safe: "safe" },
+  currencyUnknown: "This currency is not known. Correct it below.",
+  hoursIncluded: (hours) => `The ${hours} already worked are included.`,
+  notPriced: (things) => `Not included, because their prices are missing: ${things}.`,
+  price: "Price",
+  priceAbout: "Ask about",
+  priceLacks: "Enter your currency and your hourly rate below to see a price.",
+  priceOf: (piece) => `Price of ${piece}`,
+  priceRange: (currency, low, high) => `${currency} ${low} to ${high}`,
+  total: "Your price",
+  workingOutPrice: "Working out the price …",
+
+  // rates and costs
+  addCost: "Add a cost",
+  costAmount: "How much",
+  costAmountNeeded: (example) => `Enter a sum above 0. ${example}`,
+  costExamples: "Lining, straps, carriage",
+  costNeeded: "Enter what the cost is for, such as lining.",
+  currencyHint: "Three letters, such as EUR, GBP or JPY.",
+  materialCost: (material, unit) => `${material}, for one ${unit}`,
+  rateHint: "What you want for an hour at the bench.",
+  rates: "Your rates, for every piece",
+  unit: "unit",
+  wirePriceHint: "Used for wire of a reel without a price of its own.",
+
+  // the weeks ahead
+  addDaysAway: "Add days away",
+  daysFromTo: (from, to) => `${from} to ${to}`,
+  firstDay: "First day away",
+  firstDayNeeded: "Enter the first day away.",
+  firstDayPassed: "This day has passed. Enter one from today on.",
+  lastDay: "Last day away",
+  lastDayTooEarly: "The last day must not be before the first.",
+  lastDayTooLate: (days) => `At most ${days} days at once. Is the year right?`,
+  noDaysAway: "None yet. Enter a holiday or a fair, and the dates allow for it.",
+  removeDays: (from) => `Remove: days away from ${from}`,
+  weeksAhead: "The weeks ahead",
+  weeksCount: "The weeks you really worked soon count for more than this.",
+  weeksWorked: (hours) => `You have worked ${hours} a week; that counts more as your record grows.`,
+
+  // what else bears on the dates
+  doubtful: "Doubtful in your record",
+  lookAtSittings: "Look at the sittings",
+  noteOf: (day) => `${day}:`,
+  weighed: "Also affecting your dates",
+
+  // the pace of each step
+  bestTrial: (step, share) =>
+    `Most useful now: ten timed minutes of **${step}**. They would make the dates ${share} surer.`,
+  each: (time) => `**${time}** each`,
+  guess: (unit) => `Your guess, ${unit}`,
+  perItem: (item) => `per ${item}`,
+  paceAbout:
+    "A guess is enough to begin; ten timed minutes are worth much more, and every counted sitting more still.",
+  paceFrom: {
+    own: "from your record",
+    guess: "your guess only",
+    guessMoved: "your guess, adjusted by your other steps",
+    both: "your guess and record together",
+    usual: "a usual figure, not your guess",
+    usualMoved: "the usual figure, adjusted by your other steps",
+    usualAndOwn: "a usual figure and your record together",
+  },
+  paceRange: (low, high, from) => `(${low} to ${high}, ${from})`,
+  paceTitle: "Your pace, step by step",
+  quicker: (share) => `▼ ${share} quicker`,
+  sittings: "Its sittings",
+  noSittings: "No counted and timed sitting yet.",
+  slower: (share) => `▲ ${share} slower`,
+  surer: (share) => `Would make the dates ${share} surer.`,
+  withPractice: (change) =>
+    `With practice: **${change}** each time the number you have made doubles.`,
+
+  // ten timed minutes
+  countFor: "Count them for",
+  discard: "Discard",
+  itemInHand: (item) => `one more ${item}`,
+  layReady: (item) =>
+    `Lay everything ready, start the clock, work as you always do, and tap the pad after each ${item}.`,
+  layReadyBatch: (item, batch) =>
+    `Lay everything ready, start the clock, work as you always do, and tap the pad after each ${item}, or +${batch} after a whole batch.`,
+  madeIn: (amount, time, each) => `${amount} in ${time}: ${each} each.`,
+  noPiece: "no piece, a test only",
+  notNow: "Not now",
+  ofTenMinutes: "of 10:00",
+  stopWhen: "Stop when ten minutes are up and the one in your hand is finished.",
+  takeOneBack: "Take one back",
+  timed: (items, time) => `Timed: ${items} in ${time}.`,
+  timedOn: (day, items, time) => `Timed on ${day}: ${items} in ${time}.`,
+  timeYourself: "Time ten minutes",
+  timesUp: "■ ten minutes are up",
+  tooShort: "Less than a minute is too short to tell. Go on for a while.",
+  trialOf: (step) => `${step}: ten timed minutes`,
+  usePace: "Use this pace",
   // end of forecast
 };
 
 /** Records. @satisfies {Texts} */
 export const records = {
+  // the screen
+  notRead: (why) => `These records could not be read: ${why}`,
+  parts: {
+    sittings: "Sittings",
+    counts: "Counts",
+    changes: "Changes",
+    twice: "Two devices disagreed",
+    aside: "Could not be used",
+    past: "Past forecasts",
+    cards: "Job sheets",
+    copy: "Backup",
+  },
+  partsTitle: "Parts of the records",
+
+  // columns and buttons of several parts
+  each: "Each",
+  itemsColumn: "Items",
+  olderOnes: "Older ones",
+  restore: "Restore",
+  time: "Time",
+
+  // sittings
+  allPieces: "All pieces",
+  benchTime: "Bench time by step",
+  clockRunning: "clock still running: up to the last count",
+  correct: "Correct",
+  deletedSittings: (n) => `Deleted sittings (${n})`,
+  eachTook: (time) => `${time} each`,
+  itemsExplained: (items) =>
+    `Items are all that were counted. The time for each leaves out ${items} made before the clock ran: the taps that started it.`,
+  madeBefore: (n) => `${n} ${n === "1" ? "was" : "were"} made before the clock ran`,
+  neverStopped: "clock never stopped: up to the last count",
+  newestFirst: "Sittings, newest first",
+  noneCounted: "none counted",
+  noneTimed: "none timed",
+  noSittings: "No sittings yet. The clock starts with your first tap on the [Bench](#bench).",
+  olderCount: (n) => `Older ones (${n})`,
+  restored: "Restored.",
+  setByHand: "◆ set by hand",
+  sittingAt: (step, day, time) => `${step}, ${day} ${time}`,
+  stepOf: (step, piece) => `${step}, ${piece}`,
+  timedOnly: (n) => `${n} timed`,
+
+  // a sitting's fields
+  addByHand: "Add a sitting by hand",
+  addIt: "Add it",
+  addItYes: "Yes, add it",
+  added: (what) => `Added: ${what}.`,
+  begunAt: "Begun at",
+  changeDay: "No, change the day",
+  day: "Day",
+  dayNeeded: "Enter the day of the sitting, with its year.",
+  dayToCome: (day) => `${day} is still to come. Enter today or an earlier day.`,
+  dayTooEarly: (year) => `The year ${year} cannot be right. Enter a day from 1970 on.`,
+  endsTooLate: "The sitting would end after now. Enter an earlier time or fewer minutes.",
+  items: "Items made",
+  minutes: "Minutes worked",
+  timeNeeded: "Enter the time of day, for example 19:30.",
+  wasItThen: (day, piece, first) =>
+    `${day} is before the first record of ${piece}, ${first}. Was it really that day?`,
+
+  // a sitting corrected or deleted
+  clockStopped: "Clock stopped.",
+  corrected: (changes) => `Corrected: now ${changes}.`,
+  correctYes: "Yes, correct it",
+  deleted: "Deleted. Its counts stay.",
+  deletedWith: (items) => `Deleted, with its ${items}.`,
+  deleteEmpty: "Delete this sitting and its time?",
+  deleteHand: (items) => `You added this sitting by hand. Its ${items} are deleted with it.`,
+  deleteIt: "Delete it",
+  deleteItWith: (items) => `Delete it and its ${items}`,
+  deleteSitting: "Delete this sitting",
+  deleteTapped: (items) => `Its time is deleted. Should its ${items} stay counted?`,
+  deleteTimeKeep: (items) => `Delete the time, keep the ${items}`,
+  deleteTimeWith: (items) => `Delete the time and the ${items}`,
+  fromTime: (time) => `from ${time}`,
+  keepSitting: "Keep the sitting",
+  nothingChanged: "Nothing was changed.",
+  stopFirst: "Its clock has not been stopped. Stop it first, then correct the sitting.",
+  withUntimed: (items) =>
+    `Items are all that were counted, with ${items} made before the clock ran.`,
+
+  // counts
+  counted: "Counted",
+  countsByStep: "Counts by step",
+  hereNow: "Here now",
+  noCounts: "No piece is planned yet. Once one is, its counts are shown here.",
+
+  // what could not be used, and doubtful taps
+  countTouch: (time) => `Yes, count it: the touch of ${time}`,
+  countedNow: (items) => `Counted ${items}.`,
+  doubtfulTaps: "Doubtful taps",
+  doubtfulTapsAbout: "A second touch too soon after the first is counted only if you say so.",
+  noDoubtfulTaps: "No doubtful taps.",
+  notUsed: "The server could not use these",
+  notUsedAbout: "They stay on this device. The server has everything else.",
+  nothingUnused: "The server has used everything.",
+  unknownChange: "A change of this device",
+
+  // two devices disagreed
+  keep: "Keep",
+  neverTwice: "No two devices have entered different values.",
+  replaced: (value) => `○ Replaced: **${value}**`,
+  twiceAbout:
+    "Two devices changed the same field before they were in touch. The later value is used until you decide. Nothing is lost.",
+  valueRestored: (value) => `${value} is restored.`,
+  usedNow: (value) => `● Used now: **${value}**`,
+  valueStays: (value) => `${value} stays.`,
+
+  // changes
+  firstChange: "That is the first change.",
+  noChanges: "No changes yet.",
+  olderChanges: "Older changes",
+  takenBack: "↶ taken back",
+
+  // a change as a sentence
+  anotherDevice: "another device",
+  anotherDeviceNumber: (n) => `another device (${n})`,
+  asOf: (change, time) => `${change} as of ${time}`,
+  because: (change, why) => `${change} (${why})`,
+  countedHow: {
+    tap: (n) => `Counted ${n}`,
+    weigh: (n) => `Counted ${n} by weight`,
+    hand: (n) => `Counted ${n} by hand`,
+  },
+  doubtfulTap: (n) => `Doubtful tap of ${n}, not counted`,
+  events: {
+    start: "Clock started",
+    pause: "Clock paused",
+    go: "Clock resumed",
+    stop: "Clock stopped",
+    trim: "Bench time corrected",
+    correct: "Sitting corrected",
+    other: "Clock changed",
+  },
+  fewer: (n) => `Sitting corrected, ${n} fewer`,
+  forecastKept: "Forecast of the day kept",
+  leftEmpty: (field) => `${field} left empty`,
+  more: (n) => `Sitting corrected, ${n} more`,
+  of: (what, details) => `${what}: ${details}`,
+  sittingChange: {
+    begun: (time) => `begun ${time}`,
+    deleted: "deleted",
+    deletedWithCounts: "deleted, with its counts",
+    moved: (to) => `moved to ${to}`,
+    restored: "restored",
+    restoredWithCounts: "restored, with its counts",
+  },
+  spoiledCount: (n) => `Spoiled ${n}`,
+  tapConfirmed: "a doubtful tap confirmed",
+  thingDeleted: (thing) => `${thing} deleted`,
+  thingRestored: (thing) => `${thing} restored`,
+  thisDevice: "this device",
+  thisDeviceNamed: (name) => `${name} (this device)`,
+  timeKept: (all, kept) => `of ${all} kept ${kept}`,
+  timeSet: (time) => `set to ${time}`,
+  tookBack: (n) => `Took back ${n}`,
+  tookBackSetCount: "Took back a set count",
+  tookBackSpoiled: (n) => `Took back ${n} spoiled`,
+  unknownKind: "A change made by a newer version, which this one cannot show",
+  withMore: (what, more) => `${what}, ${more}`,
+
+  // things and values of a change
+  aCost: "a cost",
+  aMaterial: "something",
+  aStep: "a step",
+  called: (what, name) => `${what} ${name}`,
+  daysFromTo: (days, from, to) => `${days}, from ${from} to ${to}`,
+  deletedThing: (kind) => `a deleted ${kind}`,
+  goodAndSpoiled: (step, good, bad) => `${step}: ${good} good, ${bad} spoiled`,
+  joined: "joined",
+  joinedPanels: (how, panels) => `${how}: ${panels.join(" and ")}`,
+  no: "no",
+  nothing: "nothing",
+  off: "off",
+  ofThing: (what, whose) => `${what} of ${whose}`,
+  on: "on",
+  per1000Rings: (amount) => `${amount} for 1000 rings`,
+  swatchOf: (rings, rows) => `Swatch of ${rings} by ${rows}`,
+  times: (n, item) => `${n} × ${item}`,
+  trial: (items, time) => `${items} in ${time}`,
+  trialOn: (items, time, day) => `${items} in ${time} on ${day}`,
+  yes: "yes",
+
+  // past forecasts
+  claims: {
+    finish80: "Done by the safe date",
+    hours80: "Bench hours no more than the safe figure",
+    span: "Done within the range of dates that should be right 8 times in 10",
+    hoursSpan: "Bench hours within the range that should be right 8 times in 10",
+  },
+  doneOn: (day) => `Done on ${day}.`,
+  eachForecast: "Each forecast kept",
+  forecastLine: (piece, day, safe, low, high) =>
+    `**${piece}**, ${day}: safe ${safe}, ${low} to ${high} left`,
+  forecastLineNever: (piece, day, low, high) =>
+    `**${piece}**, ${day}: no safe date, ${low} to ${high} left`,
+  forecastsAlike:
+    "Forecasts of one piece on neighbouring days are much alike, so a few pieces prove little.",
+  forecastsRight: "Were the dates right?",
+  held: "Was right",
+  heldOf: (held, of) => `${held} of ${of}`,
+  noForecasts:
+    "No forecasts yet. From now on one a day is kept for each piece, and checked when the piece is done.",
+  noneSettled: "none decided yet",
+  should: "Should be",
+  verdicts: { open: "○ not decided yet", right: "● right", wrong: "▲ wrong" },
+  whatWeForecast: "What we forecast",
+
+  // job sheets
+  card: {
+    for: "For",
+    made: "Made",
+    fire: "Fire",
+    without: "Done without",
+    reels: "Made of",
+    holds: "Holds",
+    counted: "Counted",
+  },
+  fire: {
+    zinc: "Zinc-coated wire is in it: never heat it.",
+    unknown: "Wire not known to be bare is in it: never heat it.",
+  },
+  madeFromTo: (from, to, hours) => `${from} to ${to}, ${hours} at the bench`,
+  measured: (state) => `measured ${state}`,
+  noCards:
+    "No pieces yet. [Plan the first one](#plan/new): its job sheet keeps ring, wire and rules for a repair.",
+  noSwatch: "no swatch",
+  now: "now",
+  ownRing: (ring) => `its own ring: ${ring}`,
+  printCards: "Print the job sheets",
+  ringLap: (lap) => `overlap ${lap} mm`,
+  neverHeat: "zinc-coated, never heat it",
+  ringsIn: (rings, closed, open) => `${rings} rings: ${closed} closed, ${open} open`,
+  roundRivet: (rivet) => `round rivet ${rivet} mm`,
+  swatchSize: (columns, rows, width, height, state) =>
+    `swatch ${columns} × ${rows} on ${width} × ${height} mm, ${state}`,
+  wedgeRivet: (rivet) => `wedge rivet ${rivet} mm`,
+  weighs: (weight) => `about ${weight}`,
   // end of records
 };
 
 /** Stock. @satisfies {Texts} */
 export const stock = {
+  // wire
+  noWire: "No wire yet, and no piece needs any. Add a reel below: weighing it is enough.",
+  onHand: (length, mass) => `▬ on hand ${length} m (${mass} kg)`,
+  reserve: (length) => `In reserve besides: ${length} m.`,
+  reserveAndBuy: (reserve, length, mass) =>
+    `In reserve besides: ${reserve} m. To buy: ${length} m, ${mass} kg.`,
+  stillToUse: (length, mass) => `╌ still to use ${length} m (${mass} kg)`,
+  wireAndNeed: (held, needed) => `${held} m on hand, ${needed} m still to use`,
+  wireSize: (metal, wire) => `${metal} ${wire} mm`,
+
+  // ordering
+  ordering: "Ordering",
+  orderingHint:
+    "The day to order follows from the dates: each piece uses its wire evenly until it is likely done.",
+
+  // reels
+  addReel: "Add a reel",
+  batchHint: "For the piece's job sheet: a repair years later needs the same wire.",
+  change: (reel) => `Change ${reel}`,
+  holds: (mass, length, how) => `**${mass}**, about ${length} m, ${how}`,
+  knownBy: { weight: "by weight", given: "as entered", use: "full less what was used" },
+  reelLeft: (share) => `Reel, ${share} left`,
+  reelNumber: (n) => `Reel ${n}`,
+  reels: "Reels",
+  removeReel: (reel) => `Remove ${reel}`,
+  weighIt: "Weigh it, or enter how much a full one holds.",
+
+  // rings on hand
+  addRings: "Add rings",
+  deletedRing: "a deleted ring",
+  namedRing: (name, ring) => `${name}: ${ring}`,
+  ringsHint: "Cut or bought rings that no piece has counted yet. They are used before any wire.",
   // end of stock
 };
 
 /** Setup. @satisfies {Texts} */
 export const setup = {
+  // eyes and hands
+  eyesAndHands: "Eyes and hands",
+  keepScreenOn: "Keep the screen on while the clock runs",
+  measures: "Measures",
+  rest: "Rest for the hands",
+  restHint: (minutes) =>
+    `0 means never. Left empty: ${minutes}. Less than an hour without a break is the lowest band in the Health and Safety Executive's leaflet on repetitive tasks, INDG438 (ART); the figure is from memory and was not checked against the leaflet. This is a reminder, not medical advice.`,
+  screen: "Screen",
+
+  // sound and vibration
+  hearVoice: "Hear the voice",
+  noVibration: "This browser cannot vibrate.",
+  noVoice: "No voice is installed on this device, so nothing can be spoken.",
+  sound: "Sound and vibration",
+  speakHint: (voice) => `0 means never. The voice is “${voice}”, which is on this device.`,
+  tryFull: "Try the signal for a full chain",
+
+  // pedals and keys
+  clearKey: "Clear key",
+  keyOf: (deed) => `${deed}:`,
+  noKey: "no key",
+  pedals: "Pedals, clickers and keys",
+  pedalsHint:
+    "Anything that acts as a keyboard. Touch Set key, then press the pedal; Escape leaves it as it is. A key held down counts once.",
+  pressFor: (deed) => `Press the key for: ${deed}`,
+  pressNow: "press it now",
+  setKey: "Set key",
+
+  // the work
+  noSteps: "The steps are shown once the engine has started.",
+  pace: "Your steps",
+  paceHint:
+    "A guess is only where the forecast begins; your record soon counts for more. Your experience tells it how much quicker you will still get.",
+  reserveHint: (usual) =>
+    `For kinked starts, wire held in the mandrel and coils that fail. ${usual} The ends of coils are counted separately.`,
+  steps: (n) => `${counted(n, "step")}: guess, batch, experience`,
+  timeFor: (unit, item) => `${unit} for one ${item}`,
+  week: "Your week",
+  weekHint: (usual) =>
+    `Only a start: the forecast soon goes by the weeks you have really worked. ${usual}`,
+  wire: "Your wire",
+
+  // what this device keeps
+  atRisk: (changes, n) =>
+    `▲ Not installed: ${changes} not yet on the server ${n === "1" ? "is" : "are"} at risk if the browser clears its data.`,
+  atRiskNothing: "▲ Not installed: everything counted here is on the server.",
+  atRiskNothingElsewhere:
+    "▲ Not installed: everything counted here is on its own workshop's server.",
+  inUse: (megabytes) => `About ${megabytes} MB in use.`,
+  installed: "● Installed on this device.",
+  kept: "Kept on this device",
+  persist: "Protect these records from being cleared",
+  persisted: {
+    yes: "● This browser has promised not to clear these records by itself.",
+    no: "▲ This browser may clear these records when space runs short.",
+    unknown: "▲ This browser does not tell whether it keeps these records.",
+  },
+  persistRefused:
+    "The browser did not agree. Install the page, use it for a few days, and try again; until then keep a backup file.",
+
+  // installing
+  install: "Install it",
+  installWays: [
+    "Android, Chromium: the browser's menu, then “Install app” or “Add to home screen”.",
+    "iPhone and iPad: the share button, then “Add to Home Screen”. The installed page keeps records of its own: wait until everything is sent to the server, then open the installed page and let it fetch them.",
+    "Computer: the install button in the address bar, or the browser's menu.",
+  ],
+
+  // the browser
+  browser: "This browser",
+  lacksNothing: "It has everything the Bench uses.",
+  notOffline: "This page does not work offline yet.",
+  offline: (version) => `This page works offline. Its version is ${version}.`,
+
+  // whose counts these are
+  anotherWorkshop: "This device's counts belong to another workshop.",
+  belongs: (mark) => `This device's counts belong to **workshop ${mark}**.`,
+  belongsServed: (mark) =>
+    `This device's counts belong to **workshop ${mark}**. The server shows the same name when it starts. A server of another workshop gets nothing from here.`,
+  broughtRefused: (changes) =>
+    `▲ ${changes} that came along could not be counted there, because others have their numbers. The server keeps them aside.`,
+  holds: (changes) => `It has ${changes}, all on its server.`,
+  holdsWaiting: (changes, waiting) =>
+    `It has ${changes}, ${waiting} of them not on its server yet.`,
+  noWorkshop: "This device belongs to no workshop yet: it joins the first server it meets.",
+  piecesHere: (names) => `Its pieces: ${names}.`,
+  piecesMore: (names, more) => `Its pieces: ${names} and ${more} more.`,
+  served: (mark) =>
+    `The server that answers here keeps **workshop ${mark}**. Nothing goes from one to the other unless you choose so below. You can go on counting meanwhile.`,
+  twoWorkshops: "▲ Two workshops at one address",
+  workshop: "Workshop",
+
+  // the ways out
+  bringTitle: "Bring this device's records over",
+  bringWhen: (mark) =>
+    `Choose this if the file of the old workshop is lost, or these counts belong to **workshop ${mark}**.`,
+  bringOver: "Bring the records over",
+  bringFirst: (changes, mark) =>
+    `${changes} go to **workshop ${mark}** as they are: this device's own and those it got from other devices. From then on this device belongs there.`,
+  bringMerge:
+    "The pieces of both then stand side by side. Where both set the same thing, such as the hours of a week, the later one is used. Only a backup of the server can undo this: make one first, with `ringwright backup`.",
+  bringQuestion: (changes, mark) => `Bring ${changes} into workshop ${mark} for good?`,
+  bringYes: "Bring them over",
+  keepBoth: "Keep both, each at its own address",
+  keepBothHow:
+    "A browser keeps its records separately for each address. Stop the server and start it with a port of its own, for example `ringwright serve --port 8757`, then open the address it prints. (The demo has its own: 8747.) When this device's own workshop is served here again, its counts are sent there as before.",
+  emptyDevice: "Empty this device",
+  emptyFirst: (changes) =>
+    `Everything that Ringwright keeps in this browser is erased: ${changes}, the pieces, unfinished plans, this device's settings. The server's file stays.`,
+  emptyLost: (n) =>
+    `**▲ ${n === "1" ? "1 change is" : `${n} changes are`} on no server yet and would be lost.**`,
+  emptyNothingLost: "The server of its workshop has them all, as far as this device knows.",
+  emptyQuestion: (changes) => `Erase ${changes} from this device now?`,
+  emptyRestore: "A backup file brings them back: `ringwright import` reads it.",
+  emptyTitle: "Start empty",
+  emptyWhen: "Choose this if what this device has was only a trial.",
+  thenFetches: "It then fetches what its workshop's server holds.",
+  thenJoins: (mark) => `It then belongs to workshop ${mark} and fetches what that holds.`,
+  asking: (action) => `${action} …`,
+  continue: "Continue",
+  continueWithout: "Continue without a backup",
+  failed: (why) => `It could not be done: ${why}`,
+  leave: "Leave everything as it is",
+  saveFirst: "Save a backup file first",
+  written: (file) => `Saved to ${file}.`,
   // end of setup
 };

@@ -7,6 +7,7 @@ import { keyboard, typedLength, understood } from "../format/parse-length.js";
 import { inUnit, typedMass } from "../format/parse-mass.js";
 import { numberIn, typedMoney, typedNumber } from "../format/parse-number.js";
 import { typedTime } from "../format/parse-time.js";
+import { choices, label } from "../format/labels.js";
 import { minutes } from "../format/words.js";
 import { forms as text } from "../texts/texts.js";
 import { kept } from "./keep-typing.js";
@@ -132,6 +133,23 @@ export const choiceField = (id, label, value, options, choose, field = {}) =>
     <select id=${id} name=${field.name ?? nothing} data-path=${field.path ?? nothing} aria-invalid=${invalid(field.error)} aria-describedby=${describedBy(id, field)} @change=${(/** @type {any} */ e) => choose(e.target.value)}>
       ${options.map(([key, words]) => html`<option value=${key} .selected=${key === (value ?? "")}>${words}</option>`)}</select>
     ${messages(id, field)}</div>`;
+
+/**
+ * How practised the maker is at a step.
+ * @param {string} id
+ * @param {unknown} value
+ * @param {(value: string | null) => unknown} save
+ * @param {string} [hint]
+ */
+export const experienceField = (id, value, save, hint = "") =>
+  choiceField(
+    id,
+    label("practised"),
+    value,
+    [["", text.notGiven], ...choices("practised")],
+    (v) => save(v || null),
+    { hint },
+  );
 
 /**
  * One of few, all in sight.

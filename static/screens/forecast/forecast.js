@@ -1,6 +1,8 @@
 // Forecast: when each piece will be done, how sure that is, why, and what would make it surer.
 import { html } from "../../vendor/lit-html.js";
+import { app, forecast as text, ui } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
+import { richText } from "../../ui/rich-text.js";
 import { Screen } from "../../ui/screen.js";
 import { pieceCard } from "./piece.js";
 import { notesSheet, weekSheet } from "./week.js";
@@ -12,7 +14,7 @@ import "./trial.js";
 
 export class ForecastRoom extends Screen {
   constructor() {
-    super("When will it be done?", ["forecast", "things", "standing", "plan", "engine"]);
+    super(app.screens.forecast, ["forecast", "things", "standing", "plan", "engine"]);
     this.prices = new Prices(() => this.soon());
     this.history = new History(() => this.soon());
     this.trial = /** @type {Trial} */ (document.createElement("rw-trial"));
@@ -35,15 +37,14 @@ export class ForecastRoom extends Screen {
     ids.splice(to, 0, ...ids.splice(from, 1));
     await store.setOrder("piece", ids);
     this.announce(
-      `${store.thing("piece", id)?.name ?? "The piece"} is now ${to + 1} of ${ids.length}.`,
+      text.nowAt(store.thing("piece", id)?.name ?? ui.unnamedPiece, to + 1, ids.length),
     );
   }
 
   view() {
     const open = store.things("piece").filter((p) => p.state !== "done");
     const forecast = store.answers.forecast;
-    if (!open.length)
-      return html`<p>Nothing is on the bench. <a href="#pieces">Begin a piece</a>, then its finish date stands here.</p>`;
+    if (!open.length) return html`<p>${richText(text.empty)}</p>`;
     const inTurns = store.setting("queue", "in_order") === "in_turns";
     const refused = store.answers.forecastRefused;
     return html`

@@ -1,7 +1,9 @@
 // What to ask for a piece: the maker's rate and costs in, the engine's lines and totals out.
 import { html } from "../../vendor/lit-html.js";
+import { forecast as text } from "../../texts/texts.js";
 import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
+import { label } from "../../format/labels.js";
 import { hours } from "../../format/words.js";
 import {
   digitsOf,
@@ -41,7 +43,7 @@ export class Prices {
       if (open) this.ask(piece, said).catch(() => {});
     };
     if (this.open.has(piece.id)) this.ask(piece, said).catch(() => {});
-    return html`<details @toggle=${toggle}><summary>What to ask for it</summary>${this.open.has(piece.id) ? this.inside(piece) : null}</details>`;
+    return html`<details @toggle=${toggle}><summary>${text.price}</summary>${this.open.has(piece.id) ? this.inside(piece) : null}</details>`;
   }
 
   /**
@@ -93,26 +95,25 @@ export class Prices {
     if (kept && !this.rates.has(piece.id))
       this.rates.set(piece.id, Boolean(kept.refused || kept.lacks));
     return html`${this.total(piece, kept)}
-      ${kept?.answer && missing.length ? html`<p class="told warn">Not in it, for want of a price: ${missing.join(", ")}.</p>` : null}
+      ${kept?.answer && missing.length ? html`<p class="told warn">${text.notPriced(missing.join(", "))}</p>` : null}
       ${costsForm(piece, plan, digitsOf(store))}
-      <details ?open=${this.rates.get(piece.id)}><summary>Your rates, for every piece</summary>${ratesForm(piece.id, digitsOf(store), kept?.refused ?? null)}</details>`;
+      <details ?open=${this.rates.get(piece.id)}><summary>${text.rates}</summary>${ratesForm(piece.id, digitsOf(store), kept?.refused ?? null)}</details>`;
   }
 
   /** @param {any} piece @param {Kept | undefined} kept */
   total(piece, kept) {
-    if (kept?.lacks)
-      return html`<p>Say your currency and what an hour of your work costs, below; then the price stands here.</p>`;
+    if (kept?.lacks) return html`<p>${text.priceLacks}</p>`;
     if (kept?.refused)
-      return html`<p class="told bad">${kept.refused.field === "currency" ? "This currency is not known; see below." : kept.refused.why}</p>`;
+      return html`<p class="told bad">${kept.refused.field === "currency" ? text.currencyUnknown : kept.refused.why}</p>`;
     const a = kept?.answer;
-    if (!a) return html`<p class="soft">Being worked out…</p>`;
+    if (!a) return html`<p class="soft">${text.workingOutPrice}</p>`;
     const line = (/** @type {string} */ name, /** @type {any} */ v, why = "", strong = false) =>
       html`<tr class=${strong ? "total" : ""}><th scope="row">${name}${why ? html` <small class="soft">${why}</small>` : null}</th><td class="n">${sum(v.p50, a)}</td><td class="n">${sum(v.p80, a)}</td></tr>`;
-    return html`<p class="verdict"><span class="soft">Ask about</span><strong>${a.currency} ${sum(a.total.p50, a)} to ${sum(a.total.p80, a)}</strong></p>
-      <p class="soft">${a.note}${this.spent.get(piece.id)?.hours ? ` The ${hours(this.spent.get(piece.id)?.hours)} already worked are in it.` : ""}</p>
-      <div class="scroll" tabindex="0" role="region" aria-label=${`Price of ${piece.name}`}><table class="money">
-        <thead><tr><th>${a.currency}</th><th class="n">even</th><th class="n">4 in 5</th></tr></thead>
+    return html`<p class="verdict"><span class="soft">${text.priceAbout}</span><strong>${text.priceRange(a.currency, sum(a.total.p50, a), sum(a.total.p80, a))}</strong></p>
+      <p class="soft">${a.note} ${this.spent.get(piece.id)?.hours ? text.hoursIncluded(hours(this.spent.get(piece.id)?.hours)) : null}</p>
+      <div class="scroll" tabindex="0" role="region" aria-label=${text.priceOf(piece.name)}><table class="money">
+        <thead><tr><th>${a.currency}</th><th class="n">${text.columns.likely}</th><th class="n">${text.columns.safe}</th></tr></thead>
         <tbody>${a.lines.filter((/** @type {any} */ l) => l.p80).map((/** @type {any} */ l) => line(l.name, l, l.why))}
-          ${line("To ask", a.total, "", true)}${a.deposit.p80 ? html`${line("Deposit", a.deposit)}${line("At the end", a.balance)}` : null}</tbody></table></div>`;
+          ${line(text.total, a.total, "", true)}${a.deposit.p80 ? html`${line(label("deposit_percent"), a.deposit)}${line(text.balance, a.balance)}` : null}</tbody></table></div>`;
   }
 }

@@ -1,37 +1,18 @@
 // The pace of each step: the maker's guess, how practised, what the record says, and the ten-minute trial.
 import { html } from "../../vendor/lit-html.js";
+import { forecast as text, ui } from "../../texts/texts.js";
 import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
 import { today } from "../../store/answers.js";
 import { ownGuess } from "../../engine/questions.js";
 import { percent } from "../../format/numbers.js";
-import { choiceField, timeField } from "../../ui/form-fields.js";
+import { experienceField, timeField } from "../../ui/form-fields.js";
+import { richText } from "../../ui/rich-text.js";
 import { paceOverTime } from "../../pictures/pace.js";
 import { day, minutes, stepName, upper } from "../../format/words.js";
 
 const MOST = 200,
   MOVED = 0.03; // share of a guess that shows once it is rounded
-/** @type {[string, string][]} */
-const PRACTISED = [
-  ["", "Not said"],
-  ["new", "New to it"],
-  ["used", "Used to it"],
-  ["old_hand", "Old hand"],
-];
-const FROM = {
-  maker: {
-    own: "from your record",
-    guess: "your guess only",
-    moved: "your guess, moved by what your other steps showed",
-    both: "your guess and record together",
-  },
-  usual: {
-    own: "from your record",
-    guess: "a usual figure, not your guess",
-    moved: "the usual figure, moved by what your other steps showed",
-    both: "a usual figure and your record together",
-  },
-};
 
 /** Steps of all planned open pieces, once each, in making order. */
 export function plannedSteps() {
@@ -49,8 +30,8 @@ export function plannedSteps() {
 export function stepsSheet(forecast, openTrial, history) {
   const steps = plannedSteps();
   if (!steps.length) return null;
-  return html`<section class="sheet" aria-labelledby="pace-steps"><h2 id="pace-steps">Your pace, step by step</h2>
-    <p class="soft">A guess is enough to begin; ten timed minutes are worth much more, and every counted sitting more still.</p>
+  return html`<section class="sheet" aria-labelledby="pace-steps"><h2 id="pace-steps">${text.paceTitle}</h2>
+    <p class="soft">${text.paceAbout}</p>
     ${bestTrial(forecast, steps)}${practiceWords(forecast?.pace ?? [])}
     <div class="tiles">${steps.map((step) => stepCard(step, forecast, openTrial, history))}</div></section>`;
 }
@@ -63,20 +44,20 @@ function stepCard(planned, forecast, openTrial, history) {
   const guess = ownGuess(store, planned);
   const pace = forecast?.pace?.find((/** @type {any} */ p) => p.step === key);
   const name = upper(planned.name ?? stepName(store, key));
-  return html`<article class="step" aria-label=${name}><h3>${name} <span class="soft">per ${planned.item ?? "item"}</span></h3>
+  return html`<article class="step" aria-label=${name}><h3>${name} <span class="soft">${text.perItem(planned.item ?? ui.item)}</span></h3>
     ${pace ? paceWords(pace, guess ?? planned.guess_min_per_item) : null}
     <div class="pair">
       ${timeField(
         `guess-${key}`,
-        (unit) => `Your guess, ${unit}`,
+        text.guess,
         guess,
         guess != null && own.guess_min_per_item == null ? null : planned.guess_min_per_item,
         (m) => store.set("step", key, { guess_min_per_item: m }),
       )}
-      ${choiceField(`hand-${key}`, "Your experience", own.practised, PRACTISED, (v) => store.set("step", key, { practised: v || null }), { hint: own.practised ? "" : narrowWords(forecast, key, "practised") })}
+      ${experienceField(`hand-${key}`, own.practised, (v) => store.set("step", key, { practised: v }), own.practised ? "" : narrowWords(forecast, key, "practised"))}
     </div>
-    <div class="row"><button @click=${() => openTrial(planned)} aria-label=${`Time ten minutes of ${name}`}>Time ten minutes</button>
-      <span class="soft">${trialWords(own.trial)}${narrowWords(forecast, key, "trial")}</span></div>
+    <div class="row"><button @click=${() => openTrial(planned)} aria-label=${ui.named(text.timeYourself, name)}>${text.timeYourself}</button>
+      <span class="soft">${trialWords(own.trial)} ${narrowWords(forecast, key, "trial")}</span></div>
     ${history.view(key, name, pace)}
   </article>`;
 }
@@ -84,22 +65,23 @@ function stepCard(planned, forecast, openTrial, history) {
 /** @param {any} pace @param {number | null | undefined} guess minutes that it began from */
 function paceWords(pace, guess) {
   const { p10, p50, p90 } = pace.min_per_item;
-  return html`<p><strong>${minutes(p50)}</strong> each <span class="soft">(${minutes(p10)} to ${minutes(p90)}, ${fromWords(pace, guess)})</span></p>`;
+  return html`<p>${richText(text.each(minutes(p50)))} <span class="soft">${text.paceRange(minutes(p10), minutes(p90), fromWords(pace, guess))}</span></p>`;
 }
 
 /** Whose word the pace is. @param {any} pace @param {number | null | undefined} guess */
 function fromWords(pace, guess) {
-  const words = FROM[pace.guess_from === "usual" ? "usual" : "maker"];
-  const moved =
-    pace.from === "guess" && guess && Math.abs(pace.min_per_item.p50 / guess - 1) > MOVED;
-  return moved
-    ? words.moved
-    : (words[/** @type {"own" | "guess" | "both"} */ (pace.from)] ?? FROM.maker.own);
+  const words = text.paceFrom,
+    usual = pace.guess_from === "usual";
+  if (pace.from === "both") return usual ? words.usualAndOwn : words.both;
+  if (pace.from !== "guess") return words.own;
+  const moved = guess && Math.abs(pace.min_per_item.p50 / guess - 1) > MOVED;
+  if (moved) return usual ? words.usualMoved : words.guessMoved;
+  return usual ? words.usual : words.guess;
 }
 
 /** @param {number} trend change of the time each time the items made double */
 const trendWords = (trend) =>
-  trend < 0 ? `▼ ${percent(-trend)} quicker` : `▲ ${percent(trend)} slower`;
+  trend < 0 ? text.quicker(percent(-trend)) : text.slower(percent(trend));
 
 /** The same for all steps is said once. @param {any[]} paces */
 function practiceWords(paces) {
@@ -107,7 +89,7 @@ function practiceWords(paces) {
     .map((p) => p.trend)
     .filter((t) => typeof t === "number" && Math.abs(t) >= 0.01);
   if (!trends.length || Math.max(...trends) - Math.min(...trends) > 0.005) return null;
-  return html`<p>With practice: <strong>${trendWords(trends[0])}</strong> each time the number you have made doubles.</p>`;
+  return html`<p>${richText(text.withPractice(trendWords(trends[0])))}</p>`;
 }
 
 /** What would tell most. @param {any} forecast @param {any[]} steps */
@@ -117,19 +99,21 @@ function bestTrial(forecast, steps) {
   );
   const best = rows.sort((/** @type {any} */ a, /** @type {any} */ b) => b.trial - a.trial)[0];
   if (!best) return null;
-  return html`<p>What would tell most now: ten timed minutes of <strong>${stepName(store, best.step)}</strong>; the span would be ${percent(best.trial)} shorter.</p>`;
+  return html`<p>${richText(text.bestTrial(stepName(store, best.step), percent(best.trial)))}</p>`;
 }
 
 /** @param {any} trial */
-const trialWords = (trial) =>
-  trial
-    ? `Timed${trial.date ? ` on ${day(trial.date, true)}` : ""}: ${trial.items} in ${minutes(trial.minutes)}. `
-    : "";
+function trialWords(trial) {
+  if (!trial) return "";
+  const { items, date } = trial,
+    time = minutes(trial.minutes);
+  return date ? text.timedOn(day(date, true), items, time) : text.timed(items, time);
+}
 
 /** @param {any} forecast @param {string} step @param {"trial" | "practised"} by */
 function narrowWords(forecast, step, by) {
   const share = forecast?.narrow?.find((/** @type {any} */ n) => n.step === step)?.[by] ?? 0;
-  return share >= 0.01 ? `Would narrow the span by ${percent(share)}.` : "";
+  return share >= 0.01 ? text.surer(percent(share)) : "";
 }
 
 /** The sittings behind a step's pace, drawn when asked for. */
@@ -160,7 +144,7 @@ export class History {
       else this.load(step).catch(() => this.open.delete(step));
     };
     const rows = this.open.get(step);
-    return html`<details @toggle=${toggle}><summary>Its sittings<span class="quiet">: ${name}</span></summary>
-      ${rows?.length ? paceOverTime(rows, pace?.min_per_item, today(), name) : rows ? html`<p class="soft">None is counted and timed yet.</p>` : null}</details>`;
+    return html`<details @toggle=${toggle}><summary>${text.sittings}<span class="quiet">: ${name}</span></summary>
+      ${rows?.length ? paceOverTime(rows, pace?.min_per_item, today(), name) : rows ? html`<p class="soft">${text.noSittings}</p>` : null}</details>`;
   }
 }

@@ -1,11 +1,12 @@
 // Ten timed minutes of one step: a clock and a pad. The time kept ends with the last item made, so
 // that an unfinished one in the hand spoils nothing.
 import { html, render } from "../../vendor/lit-html.js";
+import { forecast as text, ui } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { today } from "../../store/answers.js";
 import { senses } from "../../device/feedback.js";
 import { Wake } from "../../device/wake-lock.js";
-import { minutes, several, stepName, upper } from "../../format/words.js";
+import { amount, minutes, stepName, upper } from "../../format/words.js";
 import { caution, cautionRead } from "../../ui/caution.js";
 
 const MS = 60000,
@@ -113,7 +114,7 @@ export class Trial extends HTMLElement {
     const name = upper(this.step.name ?? stepName(store, this.step.step));
     render(
       html`<dialog class="trial" aria-labelledby="trial-name" @close=${() => this.ended()}>
-      <h2 id="trial-name">${name}: ten timed minutes</h2>
+      <h2 id="trial-name">${text.trialOf(name)}</h2>
       ${this.began ? this.running() : this.before()}
     </dialog>`,
       this,
@@ -121,12 +122,10 @@ export class Trial extends HTMLElement {
   }
 
   before() {
-    const lump =
-      this.step.batch > 1
-        ? ` One tap for each ${this.step.item}; after a whole batch use the field.`
-        : "";
-    return html`${this.care()}<p>Lay everything ready, start the clock, work as you always do, and tap the pad after each ${this.step.item ?? "item"}.${lump} Stop when ten minutes are round and the one in your hand is finished.</p>
-      <div class="row"><button class="main" @click=${() => this.begin()}>Start the clock</button><button @click=${() => this.close()}>Not now</button></div>`;
+    const { item = ui.item, batch } = this.step;
+    const how = batch > 1 ? text.layReadyBatch(item, batch) : text.layReady(item);
+    return html`${this.care()}<p>${how} ${text.stopWhen}</p>
+      <div class="row"><button class="main" @click=${() => this.begin()}>${ui.startClock}</button><button @click=${() => this.close()}>${text.notNow}</button></div>`;
   }
 
   /** Whole, but where it was read before and the wire is bare. */
@@ -141,28 +140,28 @@ export class Trial extends HTMLElement {
   running() {
     const spent = Date.now() - this.began;
     const batch = this.step.batch > 1 ? this.step.batch : 0;
-    return html`<p class="face" role="timer" aria-live="off">${clockFace(spent)}<span class="soft">${spent >= LONG_MIN * MS ? " ■ ten minutes are round" : " of 10:00"}</span></p>
-      <button class="main tappad" @click=${() => this.made(1)}><span class="count">${this.items}</span> one more ${this.step.item ?? "item"}</button>
-      <div class="row">${batch ? html`<button @click=${() => this.made(batch)}>+${batch}</button>` : null}<button ?disabled=${!this.items} @click=${() => this.made(-1)}>Take one back</button></div>
-      ${this.items ? this.ending() : html`<button @click=${() => this.close()}>Throw away</button>`}`;
+    return html`<p class="face" role="timer" aria-live="off">${clockFace(spent)}<span class="soft"> ${spent >= LONG_MIN * MS ? text.timesUp : text.ofTenMinutes}</span></p>
+      <button class="main tappad" @click=${() => this.made(1)}><span class="count">${this.items}</span> ${text.itemInHand(this.step.item ?? ui.item)}</button>
+      <div class="row">${batch ? html`<button @click=${() => this.made(batch)}>+${batch}</button>` : null}<button ?disabled=${!this.items} @click=${() => this.made(-1)}>${text.takeOneBack}</button></div>
+      ${this.items ? this.ending() : html`<button @click=${() => this.close()}>${text.discard}</button>`}`;
   }
 
   ending() {
     const took = (this.last - this.began) / MS;
     const pieces = this.pieces(this.step);
-    return html`<p role="status">${several(this.items, this.step.item ?? "item", this.step.items)} in ${minutes(took)}: ${minutes(took / this.items)} each.</p>
+    return html`<p role="status">${text.madeIn(amount(this.items, this.step.items ?? ui.items, this.step.item), minutes(took), minutes(took / this.items))}</p>
       ${
         pieces.length
-          ? html`<div class="field"><label for="trial-piece">Count them for</label><select id="trial-piece" @change=${(
+          ? html`<div class="field"><label for="trial-piece">${text.countFor}</label><select id="trial-piece" @change=${(
               /** @type {Event} */ e,
             ) => {
               this.piece = /** @type {HTMLSelectElement} */ (e.target).value;
             }}>
-        ${pieces.map((p) => html`<option value=${p.id} ?selected=${p.id === this.piece}>${p.name}</option>`)}<option value="">no piece, a test only</option></select></div>`
+        ${pieces.map((p) => html`<option value=${p.id} ?selected=${p.id === this.piece}>${p.name}</option>`)}<option value="">${text.noPiece}</option></select></div>`
           : null
       }
-      <div class="row"><button class="main" ?disabled=${took < 1} @click=${() => this.keep()}>Keep this pace</button><button @click=${() => this.close()}>Throw away</button></div>
-      ${took < 1 ? html`<p class="soft">Under a minute says too little: go on a while.</p>` : null}`;
+      <div class="row"><button class="main" ?disabled=${took < 1} @click=${() => this.keep()}>${text.usePace}</button><button @click=${() => this.close()}>${text.discard}</button></div>
+      ${took < 1 ? html`<p class="soft">${text.tooShort}</p>` : null}`;
   }
 }
 customElements.define("rw-trial", Trial);

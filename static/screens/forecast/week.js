@@ -1,9 +1,19 @@
 // The weeks ahead: hours a week, pieces in order or in turns, days known to be off, and what the forecast doubts or weighs besides.
 import { html } from "../../vendor/lit-html.js";
+import { forecast as text, ui } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { today } from "../../store/answers.js";
+import { choices, label } from "../../format/labels.js";
 import { clearError, inputField, numberField, showError } from "../../ui/form-fields.js";
-import { day, daysAfter, daysBetween, hours, several, withDays } from "../../format/words.js";
+import {
+  day,
+  daysAfter,
+  daysBetween,
+  hours,
+  several,
+  upper,
+  withDays,
+} from "../../format/words.js";
 
 const MOST_OFF = 400;
 
@@ -24,17 +34,14 @@ export function weekSheet(forecast) {
   const week = forecast?.week;
   const queue = store.setting("queue", "in_order");
   const many = store.things("piece").filter((p) => p.state !== "done").length > 1;
-  return html`<section class="sheet" aria-labelledby="weeks-ahead"><h2 id="weeks-ahead">The weeks ahead</h2>
-    ${numberField("week-hours", "Hours a week you mean to work", store.setting("week_hours", ""), (v) => store.setSetting("week_hours", v), { low: 0.25, high: 100, hint: html`${week?.said_by === "usual" ? `Left empty: ${hours(week.said_h)} (common practice, no published source). ` : ""}${week?.record_days >= 7 ? html`You have worked ${hours(week.worked_h)} a week; that counts more as the record grows.` : "The weeks you really worked soon count for more than this."}` })}
+  return html`<section class="sheet" aria-labelledby="weeks-ahead"><h2 id="weeks-ahead">${text.weeksAhead}</h2>
+    ${numberField("week-hours", label("week_hours"), store.setting("week_hours", ""), (v) => store.setSetting("week_hours", v), { low: 0.25, high: 100, hint: weekHint(week) })}
     ${
       many
-        ? html`<fieldset class="choice"><legend>Several pieces on one pair of hands</legend>
-      ${[
-        ["in_order", "One after the other"],
-        ["in_turns", "In turns, all at once"],
-      ].map(
+        ? html`<fieldset class="choice"><legend>${label("queue")}</legend>
+      ${choices("queue").map(
         ([value, words]) => html`
-        <label class="pick"><input type="radio" name="queue" value=${value} .checked=${queue === value} @change=${() => store.setSetting("queue", value)}> ${words}</label>`,
+        <label class="pick"><input type="radio" name="queue" value=${value} .checked=${queue === value} @change=${() => store.setSetting("queue", value)}> ${upper(words)}</label>`,
       )}
     </fieldset>`
         : null
@@ -43,23 +50,30 @@ export function weekSheet(forecast) {
   </section>`;
 }
 
+/** @param {any} week of the forecast */
+function weekHint(week) {
+  const usual = week?.said_by === "usual" ? ui.usualWhenEmpty(hours(week.said_h)) : "";
+  const worked = week?.record_days >= 7 ? text.weeksWorked(hours(week.worked_h)) : text.weeksCount;
+  return `${usual} ${worked}`.trim();
+}
+
 function offDays() {
   const now = today();
   const off = store.setting("off_days", []).filter((/** @type {string} */ d) => d >= now);
-  return html`<h3>Days off you know of</h3>
+  return html`<h3>${label("off_days")}</h3>
     ${
       off.length
         ? html`<ul class="plain">${stretchesOf(off).map(
             ([a, b]) => html`<li class="row between">
-        <span>${a === b ? day(a) : `${day(a)} to ${day(b)}`} <span class="soft">${several(daysBetween(a, b) + 1, "day")}</span></span>
-        <button @click=${() => keepOff(store.setting("off_days", []).filter((/** @type {string} */ d) => d < a || d > b))} aria-label=${`Take out: work from ${day(a)}`}>Take out</button></li>`,
+        <span>${a === b ? day(a) : text.daysFromTo(day(a), day(b))} <span class="soft">${several(daysBetween(a, b) + 1, "day")}</span></span>
+        <button @click=${() => keepOff(store.setting("off_days", []).filter((/** @type {string} */ d) => d < a || d > b))} aria-label=${text.removeDays(day(a))}>${ui.remove}</button></li>`,
           )}</ul>`
-        : html`<p class="soft">None. A holiday or a fair said here moves the dates at once.</p>`
+        : html`<p class="soft">${text.noDaysAway}</p>`
     }
     <form class="row" novalidate @submit=${addOff} @input=${clearError}>
-      ${inputField("off-from", "From", { name: "from", type: "date", min: now })}
-      ${inputField("off-to", "To, that day too", { name: "to", type: "date", min: now })}
-      <button>Add days off</button>
+      ${inputField("off-from", text.firstDay, { name: "from", type: "date", min: now })}
+      ${inputField("off-to", text.lastDay, { name: "to", type: "date", min: now })}
+      <button>${text.addDaysAway}</button>
     </form>`;
 }
 
@@ -76,21 +90,10 @@ function addOff(e) {
     ),
     from = first.value;
   const span = from && to.value ? daysBetween(from, to.value) : 0;
-  showError(
-    first,
-    !from
-      ? "From: give the first day off."
-      : from < today()
-        ? "From: this day is over; give one from today on."
-        : "",
-  );
+  showError(first, !from ? text.firstDayNeeded : from < today() ? text.firstDayPassed : "");
   showError(
     to,
-    span < 0
-      ? "To: the last day must not be before the first."
-      : span >= MOST_OFF
-        ? `To: ${MOST_OFF} days in one go at most; is the year right?`
-        : "",
+    span < 0 ? text.lastDayTooEarly : span >= MOST_OFF ? text.lastDayTooLate(MOST_OFF) : "",
   );
   if (!from || from < today() || span < 0 || span >= MOST_OFF) return;
   keepOff([
@@ -108,7 +111,7 @@ const DOUBTED = new Set(["clock", "taps", "odd"]);
 const list = (notes, shape) =>
   html`<ul class="plain notes">${notes.map(
     (note) => html`<li><span aria-hidden="true">${shape}</span>
-  <span>${note.date ? html`<strong>${day(note.date)}</strong>: ` : null}${withDays(note.why)}</span></li>`,
+  <span>${note.date ? html`<strong>${text.noteOf(day(note.date))}</strong> ` : null}${withDays(note.why)}</span></li>`,
   )}</ul>`;
 
 /** @param {any} forecast */
@@ -120,9 +123,9 @@ export function notesSheet(forecast) {
   return html`
     ${
       doubted.length
-        ? html`<section class="sheet" aria-labelledby="doubted"><h2 id="doubted">Doubted in your record</h2>${list(doubted, "◆")}
-      <p><a class="button" href="#records/sittings">Look at the sittings</a></p></section>`
+        ? html`<section class="sheet" aria-labelledby="doubted"><h2 id="doubted">${text.doubtful}</h2>${list(doubted, "◆")}
+      <p><a class="button" href="#records/sittings">${text.lookAtSittings}</a></p></section>`
         : null
     }
-    ${weighed.length ? html`<section class="sheet" aria-labelledby="weighed"><h2 id="weighed">What else weighs on the dates</h2>${list(weighed, "○")}</section>` : null}`;
+    ${weighed.length ? html`<section class="sheet" aria-labelledby="weighed"><h2 id="weighed">${text.weighed}</h2>${list(weighed, "○")}</section>` : null}`;
 }

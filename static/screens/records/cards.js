@@ -1,5 +1,7 @@
 // A card for each piece, so that a repair years later starts from the same ring, wire and rules.
 import { html } from "../../vendor/lit-html.js";
+import { format, plan as planText, records as text, ui } from "../../texts/texts.js";
+import { richText } from "../../ui/rich-text.js";
 import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
 import { pick, pieceQuestion } from "../../engine/questions.js";
@@ -9,22 +11,31 @@ import { day, hours, stepName } from "../../format/words.js";
 import { askByParts } from "../../engine/question-parts.js";
 import { choiceWord, label } from "../../format/labels.js";
 import { fieldValue, panelName } from "./change-words.js";
-import { shapeWords } from "../../format/entity-words.js";
+import { ringWords, shapeWords } from "../../format/entity-words.js";
 
 /** How fabric lay when it was measured. @param {string | undefined} key */
-const state = (key) => choiceWord("state", key ?? "") ?? "relaxed";
+const state = (key) => choiceWord("state", key ?? "") ?? choiceWord("state", "relaxed");
 
 /** @param {any} ring */
-function ringSizeWords(ring) {
-  const size = `${ring.metal ?? "metal not named,"} wire ${figure(ring.wire_mm, 2)} mm, inside ${figure(ring.inner_mm, 1)} mm`;
-  return `${size}${ring.lap_mm ? `, overlap ${figure(ring.lap_mm, 1)} mm` : ""}${ring.rivet_mm ? `, ${ring.rivet_kind === "wedge" ? "wedge" : "round"} rivet ${figure(ring.rivet_mm, 2)} mm` : ""}${ring.cut ? `, ${ring.cut === "straight" ? "cut straight" : "cut with the overlap"}` : ""}${ring.zinc ? "; zinc-coated, never heat it" : ""}`;
+function wholeRing(ring) {
+  const rivet = ring.rivet_kind === "wedge" ? text.wedgeRivet : text.roundRivet;
+  const words = [
+    ringWords(ring),
+    ring.lap_mm && text.ringLap(figure(ring.lap_mm, 1)),
+    ring.rivet_mm && rivet(figure(ring.rivet_mm, 2)),
+    ring.cut && (ring.cut === "straight" ? planText.cutStraight : planText.cutWithOverlap),
+  ].filter(Boolean);
+  return `${words.join(", ")}${ring.zinc ? `; ${text.neverHeat}` : ""}`;
 }
 
 /** @type {Record<string, string>} what a repair years later must know before it heats a ring */
-const FIRE = {
-  zinc: "Zinc-coated wire is in it: never heat it.",
-  unknown: "Wire not known to be bare is in it: never heat it.",
-};
+const FIRE = text.fire;
+
+/** @param {any} plan */
+function holdsWords({ rings, closed, open, weight_g }) {
+  const words = text.ringsIn(figure(rings), figure(closed), figure(open));
+  return weight_g ? `${words}; ${text.weighs(weight(weight_g))}` : words;
+}
 
 /** @typedef {{piece: any, plan: any, begun: string, ended: string, hours: number}} Card */
 
@@ -65,30 +76,30 @@ export class Cards {
   }
 
   view() {
-    if (!this.cards.length)
-      return html`<p>No piece is written down yet. <a href="#plan/new">Plan the first one</a>: its card keeps ring, wire and rules for a repair.</p>`;
-    return html`<p><button @click=${() => print()}>Print the cards</button></p>${this.cards.map((card) => this.card(card))}`;
+    if (!this.cards.length) return html`<p>${richText(text.noCards)}</p>`;
+    return html`<p><button @click=${() => print()}>${text.printCards}</button></p>${this.cards.map((card) => this.card(card))}`;
   }
 
   /** @param {Card} card */
-  card({ piece, plan, begun, ended, hours: worked }) {
+  card({ piece, plan: its, begun, ended, hours: worked }) {
+    const row = text.card;
     const ring = store.thing("ring", piece.ring ?? "");
-    return html`<article class="sheet card" aria-label=${piece.name ?? "Piece"}><h2>${mark(piece.mark)} ${piece.name}</h2><dl>
-      ${this.line("For", piece.customer)}
-      ${this.line("Made", begun ? `${day(begun)} to ${piece.state === "done" ? day(ended) : "now"}, ${hours(worked)} at the bench` : "")}
-      ${ring ? this.line("Ring", ringSizeWords(ring)) : null}
-      ${ring ? this.line("Fire", FIRE[plan?.coating]) : null}
+    return html`<article class="sheet card" aria-label=${piece.name ?? ui.unnamedPiece}><h2>${mark(piece.mark)} ${piece.name}</h2><dl>
+      ${this.line(row.for, piece.customer)}
+      ${this.line(row.made, begun ? text.madeFromTo(day(begun), piece.state === "done" ? day(ended) : text.now, hours(worked)) : "")}
+      ${ring ? this.line(label("ring"), wholeRing(ring)) : null}
+      ${ring ? this.line(row.fire, FIRE[its?.coating]) : null}
       ${store
         .things("panel")
         .filter((p) => p.piece === piece.id)
         .map((p) => this.panel(p))}
       ${Object.entries(piece.rules ?? {}).map(([field, value]) => this.line(this.ruleName(field), fieldValue("piece", field, value)))}
-      ${this.line("Done without", (piece.without ?? []).map((/** @type {string} */ step) => stepName(store, step)).join(", "))}
-      ${this.line("Made of", (piece.reels ?? []).join(", "))}
-      ${plan ? this.line("Holds", `${figure(plan.rings)} rings: ${figure(plan.closed)} closed, ${figure(plan.open)} open${plan.weight_g ? `; about ${weight(plan.weight_g)}` : ""}`) : null}
-      ${this.line("Counted", this.counts(piece, plan))}
-      ${this.line("Finishing", (piece.finishing ?? []).map((/** @type {any} */ f) => `${f.name}${f.items ? ` (${figure(f.items)})` : ""}`).join(", "))}
-      ${this.line("Notes", piece.notes)}
+      ${this.line(row.without, (piece.without ?? []).map((/** @type {string} */ step) => stepName(store, step)).join(", "))}
+      ${this.line(row.reels, (piece.reels ?? []).join(", "))}
+      ${its ? this.line(row.holds, holdsWords(its)) : null}
+      ${this.line(row.counted, this.counts(piece, its))}
+      ${this.line(label("finishing"), (piece.finishing ?? []).map((/** @type {any} */ f) => `${f.name}${f.items ? ` (${figure(f.items)})` : ""}`).join(", "))}
+      ${this.line(label("notes"), piece.notes)}
     </dl>${this.reels(piece)}</article>`;
   }
 
@@ -102,12 +113,26 @@ export class Cards {
     const swatch = store.thing("swatch", panel.swatch ?? ""),
       shape = panel.shape ?? {};
     const measured = swatch
-      ? `swatch ${swatch.columns} × ${swatch.rows} on ${figure(swatch.width_mm, 1)} × ${figure(swatch.height_mm, 1)} mm, ${state(swatch.state)}`
-      : "no swatch";
+      ? text.swatchSize(
+          swatch.columns,
+          swatch.rows,
+          figure(swatch.width_mm, 1),
+          figure(swatch.height_mm, 1),
+          state(swatch.state),
+        )
+      : text.noSwatch;
     const ring = store.thing("ring", panel.ring ?? "");
+    const words = shapeWords({
+      ...shape,
+      ...pick(panel, ["units_per_chain", "max_change", "rows_run"]),
+    });
     return this.line(
       panelName(panel),
-      `${shapeWords({ ...shape, ...pick(panel, ["units_per_chain", "max_change", "rows_run"]) })}${panel.state ? `, measured ${state(panel.state)}` : ""}; ${measured}${ring ? `; its own ring: ${ringSizeWords(ring)}` : ""}`,
+      [
+        panel.state ? text.withMore(words, text.measured(state(panel.state))) : words,
+        measured,
+        ...(ring ? [text.ownRing(wholeRing(ring))] : []),
+      ].join("; "),
     );
   }
 
@@ -141,7 +166,7 @@ export class Cards {
       await this.load();
       this.redraw();
     };
-    return html`<fieldset class="field chips"><legend>Reels it is made from</legend><div class="row">${all.map(
+    return html`<fieldset class="field chips"><legend>${label("reels")}</legend><div class="row">${all.map(
       (reel) => html`<label class="chip">
       <input type="checkbox" .checked=${made.includes(reel)} @change=${(/** @type {any} */ e) => tick(reel, e.target.checked)}><span>${reel}</span></label>`,
     )}</div></fieldset>`;
@@ -154,7 +179,8 @@ export class Cards {
       .filter((/** @type {any} */ [, t]) => t.done || t.spoiled)
       .map(
         (/** @type {any} */ [name, t]) =>
-          `${name} ${figure(t.done)}${t.spoiled ? ` (${figure(t.spoiled)} spoiled)` : ""}`,
+          text.called(name, figure(t.done)) +
+          (t.spoiled ? ` (${format.spoiled(figure(t.spoiled))})` : ""),
       )
       .join(", ");
   }

@@ -1,7 +1,17 @@
 // A change of the log as a sentence: names instead of ids, the forms' words instead of the log's.
+import { format, records as text } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { figure } from "../../format/numbers.js";
-import { day, minutes, moment, several, some, stepName, upper } from "../../format/words.js";
+import {
+  day,
+  minutes,
+  moment,
+  pieceName,
+  several,
+  some,
+  stepName,
+  upper,
+} from "../../format/words.js";
 import { digitsOf, sum } from "../../engine/price-question.js";
 import { choiceWord, label } from "../../format/labels.js";
 import { ringSizeWords, shapeWords } from "../../format/entity-words.js";
@@ -9,31 +19,12 @@ import { stocktakeWords } from "../../format/count-words.js";
 
 /** @typedef {import("../../types").Change} Change */
 
+/** @type {Record<string, (n: string) => string>} */
+const HOW = text.countedHow;
 /** @type {Record<string, string>} */
-const HOW = { tap: "", weigh: " by weight", hand: " by hand" };
+const EVENT = text.events;
 /** @type {Record<string, string>} */
-const EVENT = {
-  start: "Clock started",
-  pause: "Clock paused",
-  go: "Clock went on",
-  stop: "Clock stopped",
-  trim: "Bench time corrected",
-  correct: "Sitting corrected",
-};
-/** @type {Record<string, string>} */
-const THINGS = {
-  piece: "Piece",
-  panel: "Panel",
-  ring: "Ring",
-  swatch: "Swatch",
-  step: "Step",
-  lane: "Lane",
-  reel: "Reel",
-  setting: "Setup",
-  forecast: "Forecast",
-  price: "Price",
-  rings: "Rings on hand",
-};
+const THINGS = format.things;
 /** Fields whose value is the id of another thing. @type {Record<string, string>} */
 const POINTS = { ring: "ring", swatch: "swatch", piece: "piece", panel: "panel" };
 const MONEY = ["rate", "wire_per_kg", "per_kg", "per_unit"];
@@ -44,36 +35,39 @@ const met = [];
 /** @param {string} device */
 export function deviceName(device) {
   const named = store.thing("setting", `device:${device}`)?.name;
-  if (device === store.device) return named ? `${named} (this device)` : "this device";
+  if (device === store.device) return named ? text.thisDeviceNamed(named) : text.thisDevice;
   if (named) return named;
   if (!met.includes(device)) met.push(device);
-  return met[0] === device ? "another device" : `another device (${met.indexOf(device) + 1})`;
+  const place = met.indexOf(device) + 1;
+  return place === 1 ? text.anotherDevice : text.anotherDeviceNumber(place);
 }
 
-/** @param {string | undefined} id */
-const pieceName = (id) => store.thing("piece", id ?? "")?.name ?? "a piece no longer kept";
-
 /** @param {Change} c */
-const where = (c) => `${stepName(store, c.step ?? "")}, ${pieceName(c.piece)}`;
+const where = (c) => text.stepOf(stepName(store, c.step ?? ""), pieceName(store, c.piece));
 
 /** A panel by its name, which may begin with the word already. @param {any} panel */
-export const panelName = ({ name = "Panel" }) =>
-  name.startsWith("Panel") ? name : `Panel ${name}`;
+export const panelName = ({ name = "" }) => called(THINGS.panel, name);
+
+/** What it is, and its name, which may begin with the word already. @param {string} word @param {string | undefined} name */
+const called = (word, name) =>
+  !name ? word : name.startsWith(word) ? name : text.called(word, name);
 
 /** Things without a name of their own, by what they are. @type {Record<string, (thing: any, id: string) => string>} */
 const CALLED = {
-  panel: (p) => `${panelName(p)} of ${pieceName(p.piece)}`,
-  ring: (r) => (r.wire_mm ? `Ring ${ringSizeWords(r)}` : "Ring"),
+  panel: (p) => text.ofThing(panelName(p), pieceName(store, p.piece)),
+  ring: (r) => (r.wire_mm ? text.called(THINGS.ring, ringSizeWords(r)) : THINGS.ring),
   swatch: (s) =>
     s.columns
-      ? `Swatch of ${several(s.columns, "ring")} by ${several(s.rows ?? 0, "row")}`
-      : "Swatch",
-  lane: (l) => `Lane ${l.name ?? `${stepName(store, l.step ?? "")}, ${pieceName(l.piece)}`}`,
-  step: (_, id) => `Step ${upper(stepName(store, id))}`,
-  rings: (r) => `Rings on hand${r.ring ? `, ${pointed("ring", r.ring)}` : ""}`,
+      ? text.swatchOf(several(s.columns, "ring"), several(s.rows ?? 0, "row"))
+      : THINGS.swatch,
+  lane: (l) => text.called(THINGS.lane, l.name ?? where(/** @type {any} */ (l))),
+  step: (_, id) => text.called(THINGS.step, upper(stepName(store, id))),
+  rings: (r) => (r.ring ? text.withMore(THINGS.rings, pointed("ring", r.ring)) : THINGS.rings),
   setting: (_, id) =>
-    id.startsWith("device:") ? `Setup of ${deviceName(id.slice("device:".length))}` : "Setup",
-  price: (_, id) => `Price of ${id}`,
+    id.startsWith("device:")
+      ? text.ofThing(THINGS.setting, deviceName(id.slice("device:".length)))
+      : THINGS.setting,
+  price: (_, id) => text.ofThing(THINGS.price, id),
 };
 
 /** A thing by its name, never by its id. @param {string} kind @param {string} id */
@@ -81,9 +75,9 @@ export function thingName(kind, id) {
   const thing = store.thing(kind, id),
     word = THINGS[kind] ?? label(kind);
   if (!thing && !["step", "setting", "price"].includes(kind))
-    return `${/^[aeiou]/i.test(word) ? "An" : "A"} ${word.toLowerCase()} since deleted`;
+    return upper(text.deletedThing(word.toLowerCase()));
   if (CALLED[kind]) return CALLED[kind](thing ?? {}, id);
-  return !thing?.name ? word : thing.name.startsWith(word) ? thing.name : `${word} ${thing.name}`;
+  return called(word, thing?.name);
 }
 
 /** What a field points to. @param {string} kind @param {string} id */
@@ -100,46 +94,53 @@ const MADE_OF = {
   shape: (v) => shapeWords(v),
   rules: (v) =>
     Object.keys(v)
-      .map((field) => `${label(field).toLowerCase()} ${fieldValue("piece", field, v[field])}`)
+      .map((field) => text.called(label(field).toLowerCase(), fieldValue("piece", field, v[field])))
       .join(", "),
   losses: (v) =>
     Object.keys(v)
-      .map(
-        (step) =>
-          `${stepName(store, step)}: ${figure(v[step].good ?? 0)} good, ${figure(v[step].bad ?? 0)} spoiled`,
+      .map((step) =>
+        text.goodAndSpoiled(
+          stepName(store, step),
+          figure(v[step].good ?? 0),
+          figure(v[step].bad ?? 0),
+        ),
       )
       .join("; "),
   joins: (v) =>
-    each(v, (j) =>
-      [
-        choiceWord("joins.how", j.how) ?? "joined",
-        ...(j.panels?.length ? [`: ${j.panels.join(" and ")}`] : []),
-        ...(j.rings ? [`, ${several(j.rings, "ring")}`] : []),
-      ].join(""),
-    ),
+    each(v, (j) => {
+      const how = choiceWord("joins.how", j.how) ?? text.joined,
+        join = j.panels?.length ? text.joinedPanels(how, j.panels) : how;
+      return j.rings ? text.withMore(join, several(j.rings, "ring")) : join;
+    }),
   finishing: (v) =>
-    each(
-      v,
-      (f) =>
-        `${f.name ?? "a step"}${f.items ? `, ${figure(f.items)}${f.item ? ` × ${f.item}` : ""}` : ""}`,
-    ),
+    each(v, (f) => {
+      const name = f.name ?? text.aStep;
+      if (!f.items) return name;
+      return text.withMore(name, f.item ? text.times(figure(f.items), f.item) : figure(f.items));
+    }),
   consumables: (v) =>
-    each(
-      v,
-      (c) =>
-        `${c.name ?? "something"}${c.per_1000_rings ? `, ${some(c.per_1000_rings)} ${c.unit ?? ""} for 1000 rings`.replace("  ", " ") : ""}`,
-    ),
-  costs: (v) => each(v, (c) => `${c.name ?? "a cost"} ${money(c.amount ?? 0)}`),
+    each(v, (c) => {
+      const name = c.name ?? text.aMaterial,
+        amount = `${some(c.per_1000_rings)} ${c.unit ?? ""}`.trim();
+      return c.per_1000_rings ? text.withMore(name, text.per1000Rings(amount)) : name;
+    }),
+  costs: (v) => each(v, (c) => text.called(c.name ?? text.aCost, money(c.amount ?? 0))),
   without: (v) => v.map((/** @type {string} */ step) => stepName(store, step)).join(", "),
   off_days: (v) =>
     v.length > 3
-      ? `${several(v.length, "day")}, from ${day(v[0])} to ${day(v[v.length - 1])}`
+      ? text.daysFromTo(several(v.length, "day"), day(v[0]), day(v[v.length - 1]))
       : v.map((/** @type {string} */ d) => day(d)).join(", "),
-  trial: (v) =>
-    `${figure(v.items ?? 0)} in ${minutes(v.minutes)}${v.date ? ` on ${day(v.date)}` : ""}`,
+  trial: (v) => {
+    const made = figure(v.items ?? 0),
+      time = minutes(v.minutes);
+    return v.date ? text.trialOn(made, time, day(v.date)) : text.trial(made, time);
+  },
   keys: (v) =>
-    `${v.on === false ? "off" : "on"}, ${several(Object.keys(v.map ?? {}).length, "key")}`,
-  said_lacks: (v) => several(v.length, "point"),
+    text.withMore(
+      v.on === false ? text.off : text.on,
+      several(Object.keys(v.map ?? {}).length, "key"),
+    ),
+  said_lacks: (v) => several(v.length, "note"),
 };
 
 /** @param {number} amount in the smallest unit */
@@ -160,7 +161,7 @@ const isNothing = (value) =>
  * @returns {string}
  */
 export function fieldValue(thing, field, value) {
-  if (isNothing(value)) return "nothing";
+  if (isNothing(value)) return text.nothing;
   const name = field.startsWith("weigh:") ? "weigh" : field;
   if (typeof value === "string")
     return POINTS[name] && thing !== "setting"
@@ -175,40 +176,31 @@ export function fieldValue(thing, field, value) {
 
 /** @param {string} path @param {string} value */
 const worded = (path, value) =>
-  choiceWord(path, value) ?? (/^\d{4}-\d\d-\d\d$/.test(value) ? day(value) : `“${value}”`);
+  choiceWord(path, value) ?? (/^\d{4}-\d\d-\d\d$/.test(value) ? day(value) : format.quoted(value));
 
 /** @param {unknown} value @returns {string} */
 function plainValue(value) {
-  if (isNothing(value)) return "nothing";
-  if (value === true) return "yes";
-  if (value === false) return "no";
+  if (isNothing(value)) return text.nothing;
+  if (value === true) return text.yes;
+  if (value === false) return text.no;
   if (typeof value === "number")
     return Math.abs(value) < 10000 ? String(value) : figure(value, Number.isInteger(value) ? 0 : 2);
   if (typeof value === "string") return worded("", value);
   if (Array.isArray(value)) return value.map(plainValue).join(", ");
   return Object.entries(/** @type {object} */ (value))
-    .map(([name, v]) => `${label(name).toLowerCase()} ${plainValue(v)}`)
+    .map(([name, v]) => text.called(label(name).toLowerCase(), plainValue(v)))
     .join(", ");
 }
 
-const UNITS = {
-  mm: "mm",
-  g: "g",
-  h: "h",
-  min: "min",
-  m: "m",
-  kg: "kg",
-  percent: "%",
-  deg: "degrees",
-};
+const UNITS = { mm: "mm", g: "g", h: "h", min: "min", m: "m", kg: "kg", percent: "%" };
 
-/** A number's unit, from its field: `width_mm`. @param {string} field @param {unknown} value */
-function unitOf(field, value) {
+/** A number with its unit, from its field: `width_mm`. @param {string} field @param {unknown} value @param {string} words */
+function withUnit(field, value, words) {
   const unit =
     typeof value === "number" ? /_(mm|g|h|min|m|kg|percent|deg)$/.exec(field)?.[1] : undefined;
-  return unit && !/per_(kg|min)/.test(field)
-    ? ` ${UNITS[/** @type {keyof typeof UNITS} */ (unit)]}`
-    : "";
+  if (!unit || /per_(kg|min)/.test(field)) return words;
+  if (unit === "deg") return format.degrees(words);
+  return `${words} ${UNITS[/** @type {keyof typeof UNITS} */ (unit)]}`;
 }
 
 /** @param {string} thing its kind @param {string} field */
@@ -217,88 +209,80 @@ export const fieldLabel = (thing, field) =>
 
 /** With its unit. @param {string} thing @param {string} field @param {unknown} value */
 export const valueWords = (thing, field, value) =>
-  fieldValue(thing, field, value) + unitOf(field, value);
+  withUnit(field, value, fieldValue(thing, field, value));
 
 /** @param {Change} c */
-function trim(c) {
-  return c.minutes != null
-    ? `set to ${minutes(c.minutes)}`
-    : `of ${minutes(((c.to_ms ?? 0) - (c.from_ms ?? 0)) / 60000)} kept ${minutes(c.keep_min)}`;
-}
+const trimmed = (c) =>
+  c.minutes != null
+    ? text.timeSet(minutes(c.minutes))
+    : text.timeKept(minutes(((c.to_ms ?? 0) - (c.from_ms ?? 0)) / 60000), minutes(c.keep_min));
 
 /** @param {Change} c */
 function set(c) {
   const kind = c.thing ?? "",
     field = c.field ?? "",
     thing = thingName(kind, c.id ?? "");
-  if (kind === "forecast") return "Forecast of the day kept";
-  if (field === "deleted")
-    return c.value
-      ? store.thing(kind, c.id ?? "")
-        ? `${thing} taken out`
-        : `${THINGS[kind] ?? label(kind)} taken out`
-      : `${thing} put back`;
-  const name = fieldLabel(kind, field);
+  if (kind === "forecast") return text.forecastKept;
+  if (field === "deleted" && c.value)
+    return text.thingDeleted(store.thing(kind, c.id ?? "") ? thing : (THINGS[kind] ?? label(kind)));
+  if (field === "deleted") return text.thingRestored(thing);
+  const name = text.of(thing, fieldLabel(kind, field));
   return isNothing(c.value)
-    ? `${thing}: ${name} left empty`
-    : `${thing}: ${name}: ${valueWords(kind, field, c.value)}`;
+    ? text.leftEmpty(name)
+    : text.of(name, valueWords(kind, field, c.value));
 }
 
-/** What a correction said of a sitting. @param {Change} c */
+/** What a correction changed in a sitting. @param {Change} c */
 function corrected(c) {
+  const words = text.sittingChange;
   const to = [
     c.to_step ? stepName(store, c.to_step) : "",
-    c.to_piece ? (store.thing("piece", c.to_piece)?.name ?? "a piece no longer kept") : "",
-  ]
-    .filter(Boolean)
-    .join(", ");
-  const counts = c.uncounted
-    ? ", with its counts"
-    : c.uncounted === false
-      ? ", its counts count again"
-      : "";
+    c.to_piece ? pieceName(store, c.to_piece) : "",
+  ].filter(Boolean);
   return [
-    c.deleted == null ? "" : `${c.deleted ? "deleted" : "brought back"}${counts}`,
-    to && `moved to ${to}`,
-    c.from_ms == null ? "" : `begun ${moment(c.from_ms)}`,
+    c.deleted === true && (c.uncounted ? words.deletedWithCounts : words.deleted),
+    c.deleted === false && (c.uncounted === false ? words.restoredWithCounts : words.restored),
+    to.length > 0 && words.moved(to.join(", ")),
+    c.from_ms != null && words.begun(moment(c.from_ms)),
   ]
     .filter(Boolean)
     .join("; ");
 }
 
 /** @param {Change} c */
-const event = (c) =>
-  c.event === "trim"
-    ? `, ${trim(c)}`
-    : c.event === "correct"
-      ? `, ${corrected(c)}`
-      : c.from_ms == null
-        ? ""
-        : ` as of ${moment(c.from_ms)}`;
+function event(c) {
+  const what = EVENT[c.event ?? "start"] ?? EVENT.other;
+  if (c.event === "trim") return text.withMore(what, trimmed(c));
+  if (c.event === "correct") return text.withMore(what, corrected(c));
+  return c.from_ms == null ? what : text.asOf(what, moment(c.from_ms));
+}
 
-/** Items of a sitting put right. @param {Change} c */
-const more = (c) =>
-  `Sitting corrected, ${figure(Math.abs(c.n ?? 0))} ${(c.n ?? 0) < 0 ? "fewer" : "more"}: ${where(c)}`;
+/** @param {Change} c */
+function count(c) {
+  const n = c.n ?? 0,
+    made = figure(Math.abs(n));
+  if (c.how === "correct") return n < 0 ? text.fewer(made) : text.more(made);
+  if (c.how === "stocktake") return c.undoes ? text.tookBackSetCount : upper(stocktakeWords(c));
+  if (c.undoes) return text.tookBack(made);
+  const counted = (HOW[c.how ?? "tap"] ?? HOW.tap)(figure(n));
+  return c.holds ? text.withMore(counted, text.tapConfirmed) : counted;
+}
+
+/** @param {Change} c */
+function spoiled(c) {
+  if (c.undoes) return text.of(text.tookBackSpoiled(figure(-(c.n ?? 0))), where(c));
+  const words = text.of(text.spoiledCount(figure(c.n ?? 0)), where(c));
+  return c.why ? text.because(words, c.why) : words;
+}
 
 /** @type {Record<string, (c: Change) => string>} */
 const SAYS = {
-  count: (c) =>
-    c.how === "correct"
-      ? more(c)
-      : c.how === "stocktake"
-        ? `${c.undoes ? "Took back a stocktake" : upper(stocktakeWords(c))}: ${where(c)}`
-        : c.undoes
-          ? `Took back ${figure(-(c.n ?? 0))}: ${where(c)}`
-          : `Counted ${figure(c.n ?? 0)}${HOW[c.how ?? "tap"] ?? ""}: ${where(c)}${c.holds ? ", a perhaps made sure" : ""}`,
-  scrap: (c) =>
-    c.undoes
-      ? `Took back ${figure(-(c.n ?? 0))} spoiled: ${where(c)}`
-      : `Spoiled ${figure(c.n ?? 0)}: ${where(c)}${c.why ? ` (${c.why})` : ""}`,
-  sitting: (c) => `${EVENT[c.event ?? "start"] ?? "Clock changed"}${event(c)}: ${where(c)}`,
-  hold: (c) => `A perhaps-tap of ${figure(c.n ?? 0)} held apart: ${where(c)}`,
+  count: (c) => text.of(count(c), where(c)),
+  scrap: spoiled,
+  sitting: (c) => text.of(event(c), where(c)),
+  hold: (c) => text.of(text.doubtfulTap(figure(c.n ?? 0)), where(c)),
   set,
 };
 
 /** @param {Change} c */
-export const inWords = (c) =>
-  SAYS[c.kind]?.(c) ?? "A change of a kind that this version does not know: a newer one reads it";
+export const inWords = (c) => SAYS[c.kind]?.(c) ?? text.unknownKind;

@@ -2,9 +2,11 @@
 // the server set aside, and contacts held as perhaps one tap; and what two devices said of one field:
 // the later holds, the other stays readable and can be put back.
 import { html } from "../../vendor/lit-html.js";
+import { records as text, ui } from "../../texts/texts.js";
+import { richText } from "../../ui/rich-text.js";
 import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
-import { moment, several, stepName } from "../../format/words.js";
+import { moment, pieceName, several, stepName } from "../../format/words.js";
 import { inFormWords } from "../../format/labels.js";
 import { deviceName, fieldLabel, inWords, thingName, valueWords } from "./change-words.js";
 import { conflicts } from "../../log/conflicts.js";
@@ -35,14 +37,14 @@ export class Changes {
   }
 
   view() {
-    if (!this.rows.length) return html`<p>Nothing has been said yet.</p>`;
+    if (!this.rows.length) return html`<p>${text.noChanges}</p>`;
     return html`<ol class="plain log">${this.rows.map(
       (
         c,
-      ) => html`<li><span class=${c.undone ? "gone" : ""}>${inWords(c)}</span>${c.undone ? html` <span class="tag">↶ taken back</span>` : null}
+      ) => html`<li><span class=${c.undone ? "gone" : ""}>${inWords(c)}</span>${c.undone ? html` <span class="tag">${text.takenBack}</span>` : null}
         <small class="soft">${moment(c.at)} · ${deviceName(c.device)}</small></li>`,
     )}</ol>
-      ${this.more ? html`<button @click=${() => this.older()}>Older changes</button>` : html`<p class="soft">That is the beginning.</p>`}`;
+      ${this.more ? html`<button @click=${() => this.older()}>${text.olderChanges}</button>` : html`<p class="soft">${text.firstChange}</p>`}`;
   }
 }
 
@@ -72,26 +74,29 @@ export class PutAside {
       holds: { device: c.device, seq: c.seq },
     }).saved;
     await this.load();
-    this.say(`Counted ${several(c.n ?? 1, "item")}.`);
+    this.say(text.countedNow(several(c.n ?? 1, "item")));
   }
 
   view() {
-    return html`<h2>Set aside by the server</h2>
-      ${this.refused.length ? html`<p class="soft">These could not be taken there; everything else was. They stay on this device.</p><ul class="plain">${this.refused.map((r) => html`<li class="sheet"><p>${r.change ? inWords(r.change) : "A change of this device"}</p><p class="told bad">${inFormWords(r.why)}</p></li>`)}</ul>` : html`<p>Nothing was set aside.</p>`}
-      <h2>Perhaps taps</h2>
+    return html`<h2>${text.notUsed}</h2>
+      ${this.refused.length ? html`<p class="soft">${text.notUsedAbout}</p><ul class="plain">${this.refused.map((r) => html`<li class="sheet"><p>${r.change ? inWords(r.change) : text.unknownChange}</p><p class="told bad">${inFormWords(r.why)}</p></li>`)}</ul>` : html`<p>${text.nothingUnused}</p>`}
+      <h2>${text.doubtfulTaps}</h2>
       ${
         this.holds.length
-          ? html`<p class="soft">A second contact too soon after the first is held apart. It counts only if you say so.</p>
+          ? html`<p class="soft">${text.doubtfulTapsAbout}</p>
         <ul class="plain">${this.holds.map(
           (
             c,
-          ) => html`<li class="row between"><span>${several(c.n ?? 1, "item")}, ${stepName(store, c.step ?? "")}, ${store.thing("piece", c.piece ?? "")?.name ?? "a piece no longer kept"} <small class="soft">${moment(c.at)}</small></span>
-          <button @click=${() => this.count(c)} aria-label=${`Count it: the contact of ${moment(c.at)}`}>Count it</button></li>`,
+          ) => html`<li class="row between"><span>${text.withMore(several(c.n ?? 1, "item"), text.stepOf(stepName(store, c.step ?? ""), pieceName(store, c.piece)))} <small class="soft">${moment(c.at)}</small></span>
+          <button @click=${() => this.count(c)} aria-label=${text.countTouch(moment(c.at))}>${ui.countIt}</button></li>`,
         )}</ul>`
-          : html`<p>No contact is held apart.</p>`
+          : html`<p>${text.noDoubtfulTaps}</p>`
       }`;
   }
 }
+
+/** When and where something was entered. @param {Change} c */
+const when = (c) => text.withMore(moment(c.at), deviceName(c.device));
 
 export class TwoValues {
   /** @param {() => void} redraw @param {(words: string) => void} say */
@@ -114,8 +119,8 @@ export class TwoValues {
   }
 
   view() {
-    if (!this.rows.length) return html`<p>No value was said differently on two devices.</p>`;
-    return html`<p class="soft">Two devices said different things of the same field before they met. The later holds until you decide; nothing is lost.</p>
+    if (!this.rows.length) return html`<p>${text.neverTwice}</p>`;
+    return html`<p class="soft">${text.twiceAbout}</p>
       <ul class="plain">${this.rows.map((row) => this.row(row))}</ul>`;
   }
 
@@ -124,15 +129,15 @@ export class TwoValues {
     const thing = won.thing ?? "",
       field = won.field ?? "";
     const words = (/** @type {unknown} */ value) => valueWords(thing, field, value),
-      holds = words(won.value);
-    return html`<li class="sheet"><h2>${thingName(thing, won.id ?? "")}: ${fieldLabel(thing, field)}</h2>
-      <p>● Holds: <strong>${holds}</strong> <small class="soft">${moment(won.at)}, ${deviceName(won.device)}</small></p>
+      now = words(won.value);
+    return html`<li class="sheet"><h2>${text.of(thingName(thing, won.id ?? ""), fieldLabel(thing, field))}</h2>
+      <p>${richText(text.usedNow(now))} <small class="soft">${when(won)}</small></p>
       ${lost.map(
         (
           c,
-        ) => html`<p>○ Gave way: <strong>${words(c.value)}</strong> <small class="soft">${moment(c.at)}, ${deviceName(c.device)}</small></p>
-        <div class="row"><button @click=${() => this.decide(c, c.value, `${words(c.value)} is put back.`)} aria-label=${`Put back ${words(c.value)}`}>Put back</button>
-          <button @click=${() => this.decide(c, won.value, `${holds} stays.`)} aria-label=${`Leave ${holds}`}>Leave</button></div>`,
+        ) => html`<p>${richText(text.replaced(words(c.value)))} <small class="soft">${when(c)}</small></p>
+        <div class="row"><button @click=${() => this.decide(c, c.value, text.valueRestored(words(c.value)))} aria-label=${text.called(text.restore, words(c.value))}>${text.restore}</button>
+          <button @click=${() => this.decide(c, won.value, text.valueStays(now))} aria-label=${text.called(text.keep, now)}>${text.keep}</button></div>`,
       )}</li>`;
   }
 }

@@ -1,7 +1,9 @@
 // Counts of a piece, step by step, and setting one to what really lies there.
 import { html } from "../../vendor/lit-html.js";
+import { records as text, ui } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { figure } from "../../format/numbers.js";
+import { label } from "../../format/labels.js";
 import { stepName, upper } from "../../format/words.js";
 import { SetCountForm } from "../../ui/set-count-form.js";
 
@@ -43,17 +45,17 @@ export class Counts {
   view() {
     const { piece, step } = this.here,
       pieces = this.pieces;
-    if (!pieces.length) return html`<p>No piece is planned yet. Its counts will stand here.</p>`;
+    if (!pieces.length) return html`<p>${text.noCounts}</p>`;
     const steps = this.steps(piece),
       value = (/** @type {Event} */ e) => /** @type {HTMLSelectElement} */ (e.target).value;
     return html`<div class="pair">
-        <div class="field"><label for="cnt-piece">Piece</label><select id="cnt-piece" @change=${(/** @type {Event} */ e) => this.choose(value(e))}>
+        <div class="field"><label for="cnt-piece">${label("piece")}</label><select id="cnt-piece" @change=${(/** @type {Event} */ e) => this.choose(value(e))}>
           ${pieces.map((p) => html`<option value=${p.id} ?selected=${p.id === piece}>${p.name}</option>`)}</select></div>
-        <div class="field"><label for="cnt-step">Step</label><select id="cnt-step" @change=${(/** @type {Event} */ e) => this.choose(piece, value(e))}>
+        <div class="field"><label for="cnt-step">${label("step")}</label><select id="cnt-step" @change=${(/** @type {Event} */ e) => this.choose(piece, value(e))}>
           ${steps.map((s) => html`<option value=${s.step} ?selected=${s.step === step}>${upper(s.name ?? stepName(store, s.step))}</option>`)}</select></div></div>
-      <div class="sheet"><h2>Set the count to what is here</h2>${this.here.view(steps.find((s) => s.step === step))}</div>
-      <div class="scroll" tabindex="0" role="region" aria-label="Counts by step"><table>
-        <thead><tr><th>Step</th><th class="n">Counted</th><th class="n">Spoiled</th><th class="n">Lie here</th></tr></thead>
+      <div class="sheet"><h2>${ui.setCountToHere}</h2>${this.here.view(steps.find((s) => s.step === step))}</div>
+      <div class="scroll" tabindex="0" role="region" aria-label=${text.countsByStep}><table>
+        <thead><tr><th>${label("step")}</th><th class="n">${text.counted}</th><th class="n">${label("bad")}</th><th class="n">${text.hereNow}</th></tr></thead>
         <tbody>${steps.map((s) => this.#row(piece, s))}</tbody></table></div>`;
   }
 

@@ -1,5 +1,6 @@
 // Records: what was done and when, what changed, what gave way, how good the forecasts were, and a copy to keep.
 import { html } from "../../vendor/lit-html.js";
+import { app, records as text } from "../../texts/texts.js";
 import { Screen } from "../../ui/screen.js";
 import { Sittings } from "./sittings.js";
 import { Changes, PutAside, TwoValues } from "./changes.js";
@@ -9,24 +10,24 @@ import { LogExport } from "../../ui/log-export.js";
 import { Counts } from "./counts.js";
 
 /** @typedef {{load: () => Promise<unknown>, view: (rest: string[]) => unknown}} Part */
-/** @type {[string, string, new (redraw: () => void, say: (words: string) => void) => Part][]} */
+/** @type {[keyof typeof text.parts, new (redraw: () => void, say: (words: string) => void) => Part][]} */
 const PARTS = [
-  ["sittings", "Sittings", Sittings],
-  ["counts", "Counts", Counts],
-  ["changes", "Changes", Changes],
-  ["twice", "Said twice", TwoValues],
-  ["aside", "Set aside", PutAside],
-  ["past", "Forecasts", PastForecasts],
-  ["cards", "Cards", Cards],
-  ["copy", "Backup", LogExport],
+  ["sittings", Sittings],
+  ["counts", Counts],
+  ["changes", Changes],
+  ["twice", TwoValues],
+  ["aside", PutAside],
+  ["past", PastForecasts],
+  ["cards", Cards],
+  ["copy", LogExport],
 ];
 
 export class RecordsRoom extends Screen {
   constructor() {
-    super("Records", []);
+    super(app.screens.records, []);
     /** @type {Map<string, Part>} */
     this.parts = new Map(
-      PARTS.map(([key, , Part]) => [
+      PARTS.map(([key, Part]) => [
         key,
         new Part(
           () => this.soon(),
@@ -49,15 +50,15 @@ export class RecordsRoom extends Screen {
       .get(this.key)
       ?.load()
       .catch((error) => {
-        this.trouble = `These records could not be read: ${error.message}`;
+        this.trouble = text.notRead(error.message);
       })
       .finally(() => this.soon());
   }
 
   view() {
-    return html`<nav class="parts" aria-label="Parts of the records">${PARTS.map(
-      ([key, words]) => html`
-        <a href=${`#records/${key}`} aria-current=${key === this.key ? "true" : "false"}>${words}</a>`,
+    return html`<nav class="parts" aria-label=${text.partsTitle}>${PARTS.map(
+      ([key]) => html`
+        <a href=${`#records/${key}`} aria-current=${key === this.key ? "true" : "false"}>${text.parts[key]}</a>`,
     )}</nav>
       ${this.trouble ? html`<p class="told bad" role="alert">${this.trouble}</p>` : null}
       <div class="part">${this.parts.get(this.key)?.view(this.rest.slice(1))}</div>`;

@@ -1,6 +1,7 @@
 // One sitting put right: piece, step, day, beginning, minutes, items; or deleted. What was said before stays in
 // the log; a correction is a change of its own and can itself be corrected.
 import { html } from "../../vendor/lit-html.js";
+import { records as text, ui } from "../../texts/texts.js";
 import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
 import { day, minutes, several, some, stepName } from "../../format/words.js";
@@ -33,11 +34,11 @@ function altered(row, draft, now) {
     now.piece !== row.piece && store.thing("piece", now.piece)?.name,
     now.step !== row.step && stepName(store, now.step),
     draft.date !== row.date && day(draft.date),
-    draft.time !== clockTime(row.start_min) && `from ${draft.time}`,
+    draft.time !== clockTime(row.start_min) && text.fromTime(draft.time),
     now.minutes !== null && minutes(now.minutes),
     now.items !== row.items && several(now.items, "item"),
   ].filter(Boolean);
-  return said.length ? `Corrected: now ${said.join(", ")}.` : "Nothing was changed.";
+  return said.length ? text.corrected(said.join(", ")) : text.nothingChanged;
 }
 
 export class CorrectSitting {
@@ -92,11 +93,11 @@ export class CorrectSitting {
   /** @param {Row} row @param {Row[]} rows all sittings */
   view(row, rows) {
     if (store.clock.shown?.sitting === row.sitting) {
-      return html`<p>Its clock has not been stopped. Stop it first, then correct the sitting.</p>
+      return html`<p>${text.stopFirst}</p>
         <button type="button" class="wide" @click=${async () => {
           await store.clock.stop();
-          await this.done("Clock stopped.");
-        }}>Stop the clock</button>`;
+          await this.done(text.clockStopped);
+        }}>${ui.stopClock}</button>`;
     }
     if (this.asks === "delete") return this.deletion(row);
     return html`<form novalidate @submit=${(/** @type {SubmitEvent} */ e) => {
@@ -104,20 +105,20 @@ export class CorrectSitting {
       this.check(row, rows);
     }}>
       ${sittingFields("sit", this.draft, this.fault, (field, value) => this.set(field, value))}
-      ${row.untimed ? html`<p class="hint">Items are all that were counted, also ${several(row.untimed, "item")} made before the clock ran.</p>` : null}
+      ${row.untimed ? html`<p class="hint">${text.withUntimed(several(row.untimed, "item"))}</p>` : null}
       ${
         this.asks === "early"
           ? html`<div class="ask" role="alert"><p>${this.question}</p><div class="row">
-          <button type="button" class="main" @click=${() => this.correct(row)}>Yes, correct it</button>
+          <button type="button" class="main" @click=${() => this.correct(row)}>${text.correctYes}</button>
           <button type="button" @click=${() => {
             this.asks = "";
             this.redraw();
-          }}>No, change the day</button></div></div>`
-          : html`<div class="row ends"><button class="main">Correct</button><button type="button" @click=${() => {
+          }}>${text.changeDay}</button></div></div>`
+          : html`<div class="row ends"><button class="main">${text.correct}</button><button type="button" @click=${() => {
               this.asks = "delete";
               this.redraw();
               showQuestion();
-            }}>Delete this sitting</button></div>`
+            }}>${text.deleteSitting}</button></div>`
       }</form>`;
   }
 
@@ -126,20 +127,14 @@ export class CorrectSitting {
     const hand = byHand(row),
       n = several(row.items, "item");
     const [words, ways] = !row.items
-      ? [
-          "Delete this sitting and its time?",
-          /** @type {[string, boolean][]} */ ([["Delete it", false]]),
-        ]
+      ? [text.deleteEmpty, /** @type {[string, boolean][]} */ ([[text.deleteIt, false]])]
       : hand
-        ? [
-            `This sitting was written in by hand: its ${n} go out of the count with it.`,
-            /** @type {[string, boolean][]} */ ([[`Delete it and its ${n}`, true]]),
-          ]
+        ? [text.deleteHand(n), /** @type {[string, boolean][]} */ ([[text.deleteItWith(n), true]])]
         : [
-            `Its time goes. Its ${n} were counted at the bench: do they stay counted?`,
+            text.deleteTapped(n),
             /** @type {[string, boolean][]} */ ([
-              [`Delete the time, keep the ${n}`, false],
-              [`Delete the time and the ${n}`, true],
+              [text.deleteTimeKeep(n), false],
+              [text.deleteTimeWith(n), true],
             ]),
           ];
     return html`<div class="ask" role="alert"><p>${words}</p><div class="row ends">
@@ -147,7 +142,7 @@ export class CorrectSitting {
       <button type="button" @click=${() => {
         this.asks = "";
         this.redraw();
-      }}>Keep the sitting</button></div></div>`;
+      }}>${text.keepSitting}</button></div></div>`;
   }
 
   /** @param {Row} row @param {Row[]} rows */
@@ -189,10 +184,6 @@ export class CorrectSitting {
     await history.correctSitting(row.sitting, { deleted: true, uncounted });
     this.id = "";
     this.asks = "";
-    await this.done(
-      uncounted
-        ? `Deleted, with its ${several(row.items, "item")}.`
-        : "Deleted. What was counted stays counted.",
-    );
+    await this.done(uncounted ? text.deletedWith(several(row.items, "item")) : text.deleted);
   }
 }

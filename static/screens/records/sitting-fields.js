@@ -1,9 +1,11 @@
 // What a sitting is written down with, in the same fields whether it is written in or corrected: piece, step,
 // day, beginning, minutes, items; and what is wrong with them, or worth asking about, in words.
 import { html } from "../../vendor/lit-html.js";
+import { format, records as text } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { today } from "../../store/answers.js";
-import { day, daysAfter, stepName, upper } from "../../format/words.js";
+import { label } from "../../format/labels.js";
+import { day, daysAfter, pieceName, stepName, upper } from "../../format/words.js";
 import { choiceField, inputField } from "../../ui/form-fields.js";
 import { numberIn } from "../../format/parse-number.js";
 
@@ -58,19 +60,15 @@ export function sittingFields(id, draft, fault, set) {
     });
   const pieceChoices = pieces.map((p) => /** @type {[string, string]} */ ([p.id, p.name]));
   const stepChoices = steps.map((s) => /** @type {[string, string]} */ ([s.step, nameOf(s)]));
-  if (!own)
-    pieceChoices.unshift([
-      draft.piece,
-      store.thing("piece", draft.piece)?.name ?? "a piece no longer kept",
-    ]);
+  if (!own) pieceChoices.unshift([draft.piece, pieceName(store, draft.piece)]);
   if (!known) stepChoices.unshift([draft.step, upper(stepName(store, draft.step))]);
   return html`<div class="pair sit">
-    ${choiceField(`${id}-piece`, "Piece", draft.piece, pieceChoices, (v) => set("piece", v), { name: "piece" })}
-    ${choiceField(`${id}-step`, "Step", draft.step, stepChoices, (v) => set("step", v), { name: "step" })}
-    ${input("date", "Day", "date")}
-    ${input("time", "Begun at", "time")}
-    ${input("minutes", id === "fg" ? "Minutes" : "Minutes really worked", "text", "decimal")}
-    ${input("items", "Items made", "text", "numeric")}
+    ${choiceField(`${id}-piece`, label("piece"), draft.piece, pieceChoices, (v) => set("piece", v), { name: "piece" })}
+    ${choiceField(`${id}-step`, label("step"), draft.step, stepChoices, (v) => set("step", v), { name: "step" })}
+    ${input("date", text.day, "date")}
+    ${input("time", text.begunAt, "time")}
+    ${input("minutes", text.minutes, "text", "decimal")}
+    ${input("items", text.items, "text", "numeric")}
   </div>`;
 }
 
@@ -81,18 +79,18 @@ export function readSitting(draft, least) {
     fault: { field, why },
   });
   if (!/^\d{4}-\d\d-\d\d$/.test(draft.date))
-    return wrong("date", "Day: give the day of the sitting, with its year.");
+    return wrong("date", format.fieldIs(text.day, text.dayNeeded));
   if (draft.date < FIRST_DAY)
     return wrong(
       "date",
-      `Day: the year ${Number(draft.date.slice(0, 4))} cannot be right; give a day from 1970 on.`,
+      format.fieldIs(text.day, text.dayTooEarly(Number(draft.date.slice(0, 4)))),
     );
   if (draft.date > today())
-    return wrong("date", `Day: ${day(draft.date)} is still to come; give today or a day gone by.`);
+    return wrong("date", format.fieldIs(text.day, text.dayToCome(day(draft.date))));
   if (!/^\d\d:\d\d/.test(draft.time))
-    return wrong("time", "Begun at: give the time of day, for example 19:30.");
+    return wrong("time", format.fieldIs(text.begunAt, text.timeNeeded));
   const minutes = numberIn(draft.minutes, {
-    name: "Minutes",
+    name: text.minutes,
     low: least.minutes,
     high: DAY_MIN,
     needed: true,
@@ -100,7 +98,7 @@ export function readSitting(draft, least) {
   });
   if (minutes.why) return wrong("minutes", minutes.why);
   const items = numberIn(draft.items, {
-    name: "Items",
+    name: text.items,
     low: 0,
     high: 100000,
     whole: true,
@@ -111,10 +109,7 @@ export function readSitting(draft, least) {
   const from_ms = new Date(`${draft.date}T${draft.time}`).getTime(),
     long = minutes.value ?? 0;
   if (from_ms + long * MINUTE > Date.now() + MINUTE)
-    return wrong(
-      "time",
-      "Begun at: the sitting would end after now; give an earlier beginning or fewer minutes.",
-    );
+    return wrong("time", format.fieldIs(text.begunAt, text.endsTooLate));
   return {
     read: { piece: draft.piece, step: draft.step, from_ms, minutes: long, items: items.value ?? 0 },
     fault: null,
@@ -126,15 +121,13 @@ export function readSitting(draft, least) {
  * @param {string} piece @param {string} date @param {{piece: string, date: string, sitting: string}[]} rows @param {string} [besides] a sitting that says nothing about it
  */
 export function tooEarly(piece, date, rows, besides) {
-  const name = store.thing("piece", piece)?.name ?? "this piece";
+  const name = pieceName(store, piece);
   const written = store.entities.rowsOf("piece").find((r) => r.id === piece)?.fields ?? {};
   const days = [
     ...rows.filter((r) => r.piece === piece && r.sitting !== besides).map((r) => r.date),
     ...Object.values(written).map((f) => today(new Date(f.stamp[0]))),
   ].sort();
-  return days.length && date < days[0]
-    ? `${day(date)} is before the first record of ${name}, ${day(days[0])}. Was it really that day?`
-    : "";
+  return days.length && date < days[0] ? text.wasItThen(day(date), name, day(days[0])) : "";
 }
 
 /** A question that has just come must not lie out of sight. */

@@ -1,6 +1,7 @@
 // A sitting that was not tapped, written in afterwards. Piece, step and day stay for the next one, which
 // begins where this one ended.
 import { html } from "../../vendor/lit-html.js";
+import { records as text } from "../../texts/texts.js";
 import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
 import { today } from "../../store/answers.js";
@@ -64,7 +65,7 @@ export class WriteSitting {
     if (!pieces.length) return null;
     if (!this.draft.piece)
       this.draft = { ...this.draft, piece: pieces[0].id, step: stepsOf(pieces[0].id)[0].step };
-    return html`<details class="sheet"><summary>Write in a sitting you did not tap</summary>
+    return html`<details class="sheet"><summary>${text.addByHand}</summary>
       <form novalidate @submit=${(/** @type {SubmitEvent} */ e) => {
         e.preventDefault();
         this.check(rows);
@@ -73,12 +74,12 @@ export class WriteSitting {
         ${
           this.question
             ? html`<div class="ask" role="alert"><p>${this.question}</p><div class="row">
-            <button type="button" class="main" @click=${() => this.write()}>Yes, write it in</button>
+            <button type="button" class="main" @click=${() => this.write()}>${text.addItYes}</button>
             <button type="button" @click=${() => {
               this.question = "";
               this.redraw();
-            }}>No, change the day</button></div></div>`
-            : html`<button class="main wide">Write it in</button>`
+            }}>${text.changeDay}</button></div></div>`
+            : html`<button class="main wide">${text.addIt}</button>`
         }
         ${this.last ? html`<p role="status">${this.last}</p>` : null}
       </form></details>`;
@@ -109,7 +110,14 @@ export class WriteSitting {
       read.from_ms + Math.round(read.minutes * 60000),
       read.items,
     );
-    this.last = `Written in: ${stepName(store, read.step)}, ${day(this.draft.date)}, ${minutes(read.minutes)}, ${several(read.items, "item")}.`;
+    this.last = text.added(
+      [
+        stepName(store, read.step),
+        day(this.draft.date),
+        minutes(read.minutes),
+        several(read.items, "item"),
+      ].join(", "),
+    );
     this.draft = { ...this.draft, ...after(this.draft, read.minutes), minutes: "", items: "" };
     await this.done(this.last);
   }

@@ -1,20 +1,20 @@
 // Sittings: what was done when, how long it took and how many it made; each can be corrected or deleted (said;
 // nothing is overwritten), and one that was not tapped is written in afterwards.
 import { html } from "../../vendor/lit-html.js";
+import { records as text } from "../../texts/texts.js";
 import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
+import { label } from "../../format/labels.js";
 import { figure } from "../../format/numbers.js";
-import { day, minutes, several, some, stepName, upper } from "../../format/words.js";
+import { day, minutes, pieceName, several, some, stepName, upper } from "../../format/words.js";
 import { stateOf } from "../../log/sitting.js";
+import { richText } from "../../ui/rich-text.js";
 import { clockTime, CorrectSitting } from "./sitting-correct.js";
 import { WriteSitting } from "./sitting-write.js";
 
 const PAGE = 20;
 
 /** @typedef {Awaited<ReturnType<typeof history.sittings>>[number]} Row */
-
-/** @param {string} piece */
-const pieceName = (piece) => store.thing("piece", piece)?.name ?? "a piece no longer kept";
 
 export class Sittings {
   /** @param {() => void} redraw @param {(words: string) => void} say */
@@ -47,19 +47,19 @@ export class Sittings {
 
   view() {
     if (!this.rows.length)
-      return html`<p>No sitting yet. The clock starts with the first tap on the <a href="#bench">Bench</a>.</p>${this.writing.view(this.rows)}${this.gone()}`;
+      return html`<p>${richText(text.noSittings)}</p>${this.writing.view(this.rows)}${this.gone()}`;
     const rows = this.wanted;
     return html`
-      <div class="field narrow"><label for="sit-of">Piece</label><select id="sit-of" @change=${(
+      <div class="field narrow"><label for="sit-of">${label("piece")}</label><select id="sit-of" @change=${(
         /** @type {Event} */ e,
       ) => {
         this.piece = /** @type {HTMLSelectElement} */ (e.target).value;
         this.shown = PAGE;
         this.redraw();
       }}>
-        <option value="">All pieces</option>${store.things("piece").map((p) => html`<option value=${p.id} ?selected=${p.id === this.piece}>${p.name}</option>`)}</select></div>
+        <option value="">${text.allPieces}</option>${store.things("piece").map((p) => html`<option value=${p.id} ?selected=${p.id === this.piece}>${p.name}</option>`)}</select></div>
       <div class="halves"><section>${byStep(rows)}</section><section>
-      <h2>Sittings, newest first</h2>
+      <h2>${text.newestFirst}</h2>
       ${this.writing.view(this.rows)}
       <ul class="plain sittings">${rows.slice(0, this.shown).map((row) => this.row(row))}</ul>
       ${
@@ -67,7 +67,7 @@ export class Sittings {
           ? html`<button @click=${() => {
               this.shown += PAGE;
               this.redraw();
-            }}>Older ones (${rows.length - this.shown})</button>`
+            }}>${text.olderCount(figure(rows.length - this.shown))}</button>`
           : null
       }
       ${this.gone()}</section></div>`;
@@ -85,36 +85,36 @@ export class Sittings {
       open = this.correcting.id === row.sitting;
     const on = stateOf(row) !== "stopped",
       set = row.events.some((e) => e.event === "trim" && e.minutes != null) || row.corrected;
-    return html`<li><div class="grow"><strong>${name}</strong> <span class="soft">${pieceName(row.piece)}</span><br>
-        ${day(row.date)}, ${clockTime(row.start_min)} · ${several(row.items, "item")} · ${eachWords(row)}${set ? html` · <span class="tag">◆ set by hand</span>` : null}${on ? html` · <span class="tag">${store.clock.shown?.sitting === row.sitting ? "clock still on" : "never stopped"}: up to the last count</span>` : null}</div>
+    return html`<li><div class="grow"><strong>${name}</strong> <span class="soft">${pieceName(store, row.piece)}</span><br>
+        ${text.withMore(day(row.date), clockTime(row.start_min))} · ${several(row.items, "item")} · ${eachWords(row)}${set ? html` · <span class="tag">${text.setByHand}</span>` : null}${on ? html` · <span class="tag">${store.clock.shown?.sitting === row.sitting ? text.clockRunning : text.neverStopped}</span>` : null}</div>
       <details .open=${open} @toggle=${(/** @type {Event} */ e) => this.correcting.turn(row, /** @type {HTMLDetailsElement} */ (e.target).open)}>
-        <summary>${minutes(row.minutes)} <span class="soft">&nbsp;correct it</span><span class="quiet">, ${name}, ${day(row.date)} ${clockTime(row.start_min)}</span></summary>
+        <summary>${minutes(row.minutes)} <span class="soft">&nbsp;${text.correct}</span><span class="quiet">: ${text.sittingAt(name, day(row.date), clockTime(row.start_min))}</span></summary>
         ${open ? this.correcting.view(row, this.rows) : null}</details></li>`;
   }
 
   /** Deleted ones can be brought back. */
   gone() {
     if (!this.deleted.length) return null;
-    return html`<details class="sheet gone-sittings"><summary>Deleted sittings (${this.deleted.length})</summary><ul class="plain">${this.deleted.map(
+    return html`<details class="sheet gone-sittings"><summary>${text.deletedSittings(figure(this.deleted.length))}</summary><ul class="plain">${this.deleted.map(
       (row) => html`<li class="row between">
-      <span>${upper(stepName(store, row.step))}, ${pieceName(row.piece)}<br><span class="soft">${day(row.date)}, ${clockTime(row.start_min)} · ${minutes(row.minutes)} · ${several(row.items, "item")}</span></span>
+      <span>${text.stepOf(upper(stepName(store, row.step)), pieceName(store, row.piece))}<br><span class="soft">${text.withMore(day(row.date), clockTime(row.start_min))} · ${minutes(row.minutes)} · ${several(row.items, "item")}</span></span>
       <button @click=${async () => {
         await history.correctSitting(row.sitting, { deleted: false, uncounted: false });
-        await this.again("Brought back.");
+        await this.again(text.restored);
       }}
-        aria-label=${`Bring back: ${stepName(store, row.step)}, ${day(row.date)} ${clockTime(row.start_min)}`}>Bring it back</button></li>`,
+        aria-label=${text.of(text.restore, text.sittingAt(stepName(store, row.step), day(row.date), clockTime(row.start_min)))}>${text.restore}</button></li>`,
     )}</ul></details>`;
   }
 }
 
 /** @param {number} n items made before the clock ran */
-const before = (n) => `${figure(n)} ${n === 1 ? "was" : "were"} made before the clock ran`;
+const before = (n) => text.madeBefore(figure(n));
 
 /** The time of one item, and how many items it was taken from where that is not all. @param {Row} row */
 function eachWords({ items, timed, untimed, minutes: worked }) {
-  if (!items) return "none counted";
-  if (!timed) return html`none timed <span class="soft">(${before(untimed)})</span>`;
-  return html`${minutes(worked / timed)} each${timed < items ? html` <span class="soft">(${figure(timed)} timed; ${before(items - timed)})</span>` : null}`;
+  if (!items) return text.noneCounted;
+  if (!timed) return html`${text.noneTimed} <span class="soft">(${before(untimed)})</span>`;
+  return html`${text.eachTook(minutes(worked / timed))}${timed < items ? html` <span class="soft">(${text.timedOnly(figure(timed))}; ${before(items - timed)})</span>` : null}`;
 }
 
 /** @param {Row[]} rows */
@@ -130,9 +130,9 @@ function byStep(rows) {
     });
   }
   const untimed = [...steps.values()].reduce((sum, s) => sum + s.items - s.timed, 0);
-  return html`<h2>Bench time by step</h2><div class="scroll" tabindex="0" role="region" aria-label="Bench time by step"><table>
-    <thead><tr><th>Step</th><th class="n">Time</th><th class="n">Items</th><th class="n">Each</th></tr></thead>
-    <tbody>${[...steps].sort((a, b) => b[1].minutes - a[1].minutes).map(([step, s]) => html`<tr><th scope="row">${upper(stepName(store, step))}</th><td class="n">${minutes(s.minutes)}</td><td class="n">${some(s.items, 9)}</td><td class="n">${s.timed ? minutes(s.minutes / s.timed) : "–"}${s.timed && s.timed < s.items ? html` <small class="soft">by ${figure(s.timed)}</small>` : null}</td></tr>`)}</tbody>
+  return html`<h2>${text.benchTime}</h2><div class="scroll" tabindex="0" role="region" aria-label=${text.benchTime}><table>
+    <thead><tr><th>${label("step")}</th><th class="n">${text.time}</th><th class="n">${text.itemsColumn}</th><th class="n">${text.each}</th></tr></thead>
+    <tbody>${[...steps].sort((a, b) => b[1].minutes - a[1].minutes).map(([step, s]) => html`<tr><th scope="row">${upper(stepName(store, step))}</th><td class="n">${minutes(s.minutes)}</td><td class="n">${some(s.items, 9)}</td><td class="n">${s.timed ? minutes(s.minutes / s.timed) : "–"}${s.timed && s.timed < s.items ? html` <small class="soft">${text.timedOnly(figure(s.timed))}</small>` : null}</td></tr>`)}</tbody>
   </table></div>
-  ${untimed ? html`<p class="hint">Items are all that were counted. The time of each leaves out those made before the clock ran: ${several(untimed, "item")} whose tap started it.</p>` : null}`;
+  ${untimed ? html`<p class="hint">${text.itemsExplained(several(untimed, "item"))}</p>` : null}`;
 }

@@ -1,64 +1,57 @@
 // Setup of what the hands, eyes and ears get: theme, hand, sounds, voice, screen, pedals, rest.
 import { store } from "../../store/store.js";
 import { html } from "../../vendor/lit-html.js";
+import { setup as text, ui } from "../../texts/texts.js";
 import { aloud, canBuzz, ownVoice } from "../../device/capabilities.js";
 import { BREAK_MIN } from "../../device/break-reminder.js";
 import { DEEDS, learn, switchKeys, taught, teach } from "../../device/key-bindings.js";
 import { senses } from "../../device/feedback.js";
+import { choices, label } from "../../format/labels.js";
+import { upper } from "../../format/words.js";
 import { buttonChoice, numberField, switchField } from "../../ui/form-fields.js";
 
 let learning = "";
 
+/** The words of a choice, each on a button of its own. @param {string} path @returns {[string, string][]} */
+const buttons = (path) => choices(path).map(([value, words]) => [value, upper(words)]);
+
 export function eyes() {
-  return html`<section class="sheet"><h2>Eyes and hands</h2>
-    <h3>Light</h3>${buttonChoice(
-      "Light",
-      [
-        ["system", "As the device"],
-        ["dark", "Forge (dark)"],
-        ["light", "Daylight"],
-      ],
+  return html`<section class="sheet"><h2>${text.eyesAndHands}</h2>
+    <h3>${label("theme")}</h3>${buttonChoice(
+      label("theme"),
+      buttons("theme"),
       store.own("theme", "system"),
       (v) => store.setOwn("theme", v),
     )}
-    <h3>Which hand taps</h3>${buttonChoice(
-      "Hand",
-      [
-        ["right", "Right"],
-        ["left", "Left"],
-      ],
+    <h3>${label("hand")}</h3>${buttonChoice(
+      label("hand"),
+      buttons("hand"),
       store.own("hand", "right"),
       (v) => store.setOwn("hand", v),
     )}
-    <h3>Measures</h3>${switchField('Letters on the keyboard, to type 12 in or 3/8"', store.own("letters", false), (v) => store.setOwn("letters", v))}
-    <h3>Screen</h3>${switchField("Keep the screen on while the clock runs", store.own("awake", true), (v) => store.setOwn("awake", v))}
-    <h3>Rest for the hands</h3>
+    <h3>${text.measures}</h3>${switchField(ui.typeInches, store.own("letters", false), (v) => store.setOwn("letters", v))}
+    <h3>${text.screen}</h3>${switchField(text.keepScreenOn, store.own("awake", true), (v) => store.setOwn("awake", v))}
+    <h3>${text.rest}</h3>
     ${numberField(
       "break_min",
-      "Remind after, minutes of work on end (0 = never)",
+      label("break_min"),
       store.setting("break_min", BREAK_MIN),
       (v) => store.setSetting("break_min", v ?? BREAK_MIN),
-      {
-        short: true,
-        low: 0,
-        high: 600,
-        whole: true,
-        hint: "60 unless you say otherwise: less than an hour without a break is the lowest band in the Health and Safety Executive's leaflet on repetitive tasks, INDG438 (ART). The band is quoted from memory and not checked against the leaflet. It is a reminder, not medical advice.",
-      },
+      { short: true, low: 0, high: 600, whole: true, hint: text.restHint(BREAK_MIN) },
     )}
   </section>`;
 }
 
 export function ears() {
   const voice = ownVoice();
-  return html`<section class="sheet"><h2>Ears and skin</h2>
-    <div class="row">${switchField("Click at each tap", store.own("click", true), (v) => store.setOwn("click", v))}
-    ${switchField("Vibration", store.own("buzz", true), (v) => store.setOwn("buzz", v))}
-    <button type="button" @click=${() => senses.give("full")}>Try the cue for a full chain</button></div>
-    ${canBuzz() ? null : html`<p class="soft">This browser has no vibration.</p>`}
+  return html`<section class="sheet"><h2>${text.sound}</h2>
+    <div class="row">${switchField(label("click"), store.own("click", true), (v) => store.setOwn("click", v))}
+    ${switchField(label("buzz"), store.own("buzz", true), (v) => store.setOwn("buzz", v))}
+    <button type="button" @click=${() => senses.give("full")}>${text.tryFull}</button></div>
+    ${canBuzz() ? null : html`<p class="soft">${text.noVibration}</p>`}
     ${numberField(
       "speak_every",
-      "Say the count aloud every so many (0 = never)",
+      label("speak_every"),
       store.own("speak_every", 0),
       (v) => store.setOwn("speak_every", v ?? 0),
       {
@@ -66,12 +59,10 @@ export function ears() {
         low: 0,
         high: 100000,
         whole: true,
-        hint: voice
-          ? `With the voice “${voice.name}”, which is on this device.`
-          : "No voice is kept on this device, so nothing can be spoken.",
+        hint: voice ? text.speakHint(voice.name) : text.noVoice,
       },
     )}
-    ${voice ? html`<button type="button" @click=${() => aloud("120")}>Hear the voice</button>` : null}
+    ${voice ? html`<button type="button" @click=${() => aloud("120")}>${text.hearVoice}</button>` : null}
   </section>`;
 }
 
@@ -87,17 +78,17 @@ export function pedals(redraw) {
     if (key) await teach(deed, key);
     redraw();
   };
-  return html`<section class="sheet"><h2>Pedals, clickers and keys</h2>
-    <p>Anything that acts as a keyboard. Touch Learn, then press the pedal; Escape leaves it as it is. A key held down counts once.</p>
-    ${switchField("Pedals and keys", on, (v) => switchKeys(v))}
-    <p class="quiet" role="status">${learning ? `Press the key for: ${DEEDS.find(([d]) => d === learning)?.[1]}` : ""}</p>
+  return html`<section class="sheet"><h2>${text.pedals}</h2>
+    <p>${text.pedalsHint}</p>
+    ${switchField(label("keys"), on, (v) => switchKeys(v))}
+    <p class="quiet" role="status">${learning ? text.pressFor(DEEDS.find(([d]) => d === learning)?.[1]) : ""}</p>
     <ul class="deeds">${DEEDS.map(
       ([
         deed,
         word,
-      ]) => html`<li data-deed=${deed}><span>${word}: <b>${learning === deed ? "press it now" : keyOf(deed) || "no key"}</b></span>
-      <span class="row"><button type="button" aria-label=${`Learn the key for: ${word}`} @click=${() => begin(deed)}>Learn</button>
-      <button type="button" aria-label=${`Forget the key for: ${word}`} ?disabled=${!keyOf(deed)} @click=${() => teach(deed, "")}>Forget</button></span></li>`,
+      ]) => html`<li data-deed=${deed}><span>${text.keyOf(word)} <b>${learning === deed ? text.pressNow : keyOf(deed) || text.noKey}</b></span>
+      <span class="row"><button type="button" aria-label=${ui.named(text.setKey, word)} @click=${() => begin(deed)}>${text.setKey}</button>
+      <button type="button" aria-label=${ui.named(text.clearKey, word)} ?disabled=${!keyOf(deed)} @click=${() => teach(deed, "")}>${text.clearKey}</button></span></li>`,
     )}</ul>
   </section>`;
 }

@@ -2,6 +2,7 @@
 // how to install, what the browser lacks, and the log as a file.
 import { store } from "../../store/store.js";
 import { html } from "../../vendor/lit-html.js";
+import { app, setup as text, ui } from "../../texts/texts.js";
 import { writeLog } from "../../ui/log-export.js";
 import { figure } from "../../format/numbers.js";
 import { several } from "../../format/words.js";
@@ -28,9 +29,7 @@ async function look(redraw) {
 /** @param {() => void} redraw */
 async function persist(redraw) {
   const granted = (await navigator.storage?.persist?.()) ?? false;
-  here.said = granted
-    ? ""
-    : "The browser did not agree. Install the page, use it for a few days, and ask again; meanwhile keep a file of the log.";
+  here.said = granted ? "" : text.persistRefused;
   await look(redraw);
 }
 
@@ -38,37 +37,43 @@ const installed = () =>
   matchMedia("(display-mode: standalone)").matches ||
   /** @type {any} */ (navigator).standalone === true;
 
+/** Whether the installed page is here, and what is at risk where it is not. */
+function installation() {
+  const { waiting, served } = store.sync.now;
+  if (installed()) return text.installed;
+  if (waiting) return text.atRisk(several(waiting, "change"), figure(waiting));
+  return served ? text.atRiskNothingElsewhere : text.atRiskNothing;
+}
+
 /** @param {() => void} redraw */
 function keeping(redraw) {
-  const { waiting, served } = store.sync.now;
-  return html`<section class="sheet"><h2>Kept on this device</h2>
-    <p>${{ true: "● This browser has promised not to clear the log by itself.", false: "▲ This browser may clear the log when space runs short.", null: "▲ This browser does not say whether it keeps the log." }[String(here.persisted)]}
-      ${here.used ? `About ${figure(here.used / 1e6, 1)} MB in use.` : ""}</p>
-    ${here.persisted ? null : html`<button type="button" @click=${() => persist(redraw)}>Ask it to keep the log</button>`}
+  const { yes, no, unknown } = text.persisted;
+  return html`<section class="sheet"><h2>${text.kept}</h2>
+    <p>${{ true: yes, false: no, null: unknown }[String(here.persisted)]}
+      ${here.used ? text.inUse(figure(here.used / 1e6, 1)) : ""}</p>
+    ${here.persisted ? null : html`<button type="button" @click=${() => persist(redraw)}>${text.persist}</button>`}
     ${here.said ? html`<p role="status">${here.said}</p>` : null}
-    <p>${installed() ? "● Installed on this device." : `▲ Not installed: ${waiting ? `${several(waiting, "change")} not yet on the server ${waiting === 1 ? "is" : "are"} at risk if the browser clears its data.` : `everything counted here is on ${served ? "its own workshop's" : "the"} server.`}`}</p>
-    <button type="button" @click=${() => writeLog()}>Save the whole log as a file</button>
+    <p>${installation()}</p>
+    <button type="button" @click=${() => writeLog()}>${ui.backupSave}</button>
   </section>`;
 }
 
 function installing() {
   if (installed()) return null;
-  return html`<section class="sheet"><h2>Install it</h2>
-    <ul><li>Android, Chromium: the browser's menu, then “Install app” or “Add to home screen”.</li>
-    <li>iPhone and iPad: the share button, then “Add to Home Screen”. The installed page has a store of its own: let everything be sent to the server first, then open the installed page and let it fetch.</li>
-    <li>Desk: the install mark in the address line, or the browser's menu.</li></ul></section>`;
+  return html`<section class="sheet"><h2>${text.install}</h2>
+    <ul>${text.installWays.map((way) => html`<li>${way}</li>`)}</ul></section>`;
 }
 
 function missing() {
   const rows = lacks();
-  return html`<section class="sheet"><h2>This browser</h2>
-    ${rows.length ? html`<ul>${rows.map(([, text]) => html`<li>${text}</li>`)}</ul>` : html`<p>It has everything the Bench makes use of.</p>`}
-    <p class="soft">${here.version ? `Page version ${here.version}.` : "This page is not kept offline yet."}</p></section>`;
+  return html`<section class="sheet"><h2>${text.browser}</h2>
+    ${rows.length ? html`<ul>${rows.map(([, words]) => html`<li>${words}</li>`)}</ul>` : html`<p>${text.lacksNothing}</p>`}
+    <p class="soft">${here.version ? text.offline(here.version) : text.notOffline}</p></section>`;
 }
 
 class Setup extends Screen {
   constructor() {
-    super("Setup", ["things", "plan", "sync", "engine"]);
+    super(app.screens.setup, ["things", "plan", "sync", "engine"]);
     this.whose = new Whose(this);
   }
 

@@ -2,14 +2,22 @@
 import { store } from "../../store/store.js";
 import { bringOver, emptyDevice, holdings } from "../../store/workshop.js";
 import { html } from "../../vendor/lit-html.js";
+import { setup as text } from "../../texts/texts.js";
+import { figure } from "../../format/numbers.js";
 import { several, workshopMark } from "../../format/words.js";
 import { writeLog } from "../../ui/log-export.js";
+import { richText } from "../../ui/rich-text.js";
 
 /** @typedef {"bring" | "empty"} Deed */
 
-/** @param {string} identity */
-const named = (identity) =>
-  html`<strong class="mark-of">workshop ${workshopMark(identity)}</strong>`;
+/** With the workshop's mark in one piece. @param {string} words */
+const marked = (words) => richText(words, "mark-of");
+
+/** Pieces by name, the first of many. @param {string[]} names */
+const pieceNames = (names) =>
+  names.length > 4
+    ? text.piecesMore(names.slice(0, 3).join(", "), figure(names.length - 3))
+    : text.piecesHere(names.join(", "));
 
 export class Whose {
   /** @param {HTMLElement & {soon: () => void}} room */
@@ -64,7 +72,7 @@ export class Whose {
 
   async copy() {
     const { name } = await writeLog();
-    this.copied = `Written to ${name}.`;
+    this.copied = text.written(name);
     this.room.soon();
   }
 
@@ -76,7 +84,7 @@ export class Whose {
       await work();
       this.turn(null, 0);
     } catch (error) {
-      this.wrong = `It could not be done: ${/** @type {Error} */ (error).message}`;
+      this.wrong = text.failed(/** @type {Error} */ (error).message);
     }
     this.busy = false;
     this.look().catch(() => {});
@@ -88,10 +96,10 @@ export class Whose {
 
   one() {
     const { workshop, brought } = this.held;
-    return html`<section class="sheet whose"><h2>Workshop</h2>
-      <p>${workshop ? html`This device's counts belong to ${named(workshop)}. The server prints the same figures when it starts; a server of another workshop gets nothing from here.` : "This device belongs to no workshop yet: it joins the first server it meets."}</p>
-      ${brought?.refused ? html`<p>▲ ${several(brought.refused, "change")} that came along could not be counted there, since other ones stand under their numbers. The server keeps them aside.</p>` : null}
-      ${this.deed === "empty" ? this.question() : html`<button type="button" @click=${() => this.turn("empty", 1)}>Empty this device …</button>`}</section>`;
+    return html`<section class="sheet whose"><h2>${text.workshop}</h2>
+      <p>${workshop ? marked(text.belongsServed(workshopMark(workshop))) : text.noWorkshop}</p>
+      ${brought?.refused ? html`<p>${text.broughtRefused(several(brought.refused, "change"))}</p>` : null}
+      ${this.deed === "empty" ? this.question() : html`<button type="button" @click=${() => this.turn("empty", 1)}>${text.asking(text.emptyDevice)}</button>`}</section>`;
   }
 
   /** @param {string} served */
@@ -102,25 +110,26 @@ export class Whose {
       .things("piece")
       .map((p) => p.name)
       .filter(Boolean);
-    const shown = pieces.length > 4 ? [...pieces.slice(0, 3), `${pieces.length - 3} more`] : pieces;
-    return html`<section class="sheet whose"><h2>▲ Two workshops at one address</h2>
-      <p>This device's counts belong to ${workshop ? named(workshop) : "another workshop"}${shown.length ? `: ${shown.join(", ")}` : ""}. ${several(changes, "change")}${waiting ? `, ${waiting} of them not on its server yet` : ", all on its server"}.</p>
-      <p>The server that answers here keeps ${named(served)}. Nothing goes from one to the other unless you say so below; counting goes on meanwhile.</p>
-      <h3>Keep both, each at its own address</h3>
-      <p>A browser keeps what it stores apart by address. Stop the server and start it with a port of its own, for example <code>ringwright serve --port 8757</code>, then open the address it prints. (The demo has its own: 8747.) When this device's own workshop is served here again, its counts are sent there as before.</p>
-      <h3>Bring this device's records over</h3>
+    const all = several(changes, "change"),
+      there = workshopMark(served);
+    return html`<section class="sheet whose"><h2>${text.twoWorkshops}</h2>
+      <p>${workshop ? marked(text.belongs(workshopMark(workshop))) : text.anotherWorkshop} ${waiting ? text.holdsWaiting(all, figure(waiting)) : text.holds(all)} ${pieces.length ? pieceNames(pieces) : null}</p>
+      <p>${marked(text.served(there))}</p>
+      <h3>${text.keepBoth}</h3>
+      <p>${richText(text.keepBothHow)}</p>
+      <h3>${text.bringTitle}</h3>
       ${
         this.deed === "bring"
           ? this.question()
-          : html`<p>For when the file of the old workshop is lost, or these counts belong to ${named(served)}.</p>
-        <button type="button" @click=${() => this.turn("bring", 1)}>Bring the records over …</button>`
+          : html`<p>${marked(text.bringWhen(there))}</p>
+        <button type="button" @click=${() => this.turn("bring", 1)}>${text.asking(text.bringOver)}</button>`
       }
-      <h3>Start empty</h3>
+      <h3>${text.emptyTitle}</h3>
       ${
         this.deed === "empty"
           ? this.question()
-          : html`<p>For when what this device holds was only a trial.</p>
-        <button type="button" @click=${() => this.turn("empty", 1)}>Empty this device …</button>`
+          : html`<p>${text.emptyWhen}</p>
+        <button type="button" @click=${() => this.turn("empty", 1)}>${text.asking(text.emptyDevice)}</button>`
       }</section>`;
   }
 
@@ -134,22 +143,22 @@ export class Whose {
       ${this.asked === 1 ? words.first : html`<p><strong>${words.second}</strong></p>`}
       ${this.asked === 1 && this.copied ? html`<p role="status">● ${this.copied}</p>` : null}
       ${this.wrong ? html`<p class="bad" role="alert">${this.wrong}</p>` : null}
-      <div class="row">${this.asked === 1 ? html`<button type="button" class="main" @click=${() => this.copy()}>Save the log as a file first</button>` : null}
+      <div class="row">${this.asked === 1 ? html`<button type="button" class="main" @click=${() => this.copy()}>${text.saveFirst}</button>` : null}
         <button type="button" ?disabled=${this.busy} @click=${does}>${act}</button>
-        <button type="button" ?disabled=${this.busy} @click=${() => this.turn(null, 0)}>Leave everything as it is</button></div></div>`;
+        <button type="button" ?disabled=${this.busy} @click=${() => this.turn(null, 0)}>${text.leave}</button></div></div>`;
   }
 
   bringWords() {
     const { changes } = this.held,
       { served } = store.sync.now,
       all = several(changes, "change");
+    const there = workshopMark(served);
     return {
-      name: "Bring the records over",
-      on: "Go on",
-      act: "Bring them over",
-      first: html`<p>${all} go to ${named(served)} as they stand: this device's own and those it heard from other devices. From then on this device belongs there.</p>
-        <p>The pieces of both stand side by side afterwards. Where both set the same thing, such as the hours of a week, the later one holds. Only a backup of the server takes this back: make one first, with <code>ringwright backup</code>.</p>`,
-      second: `Bring ${all} into workshop ${workshopMark(served)} for good?`,
+      name: text.bringOver,
+      on: text.continue,
+      act: text.bringYes,
+      first: html`<p>${marked(text.bringFirst(all, there))}</p><p>${richText(text.bringMerge)}</p>`,
+      second: text.bringQuestion(all, there),
       work: () => bringOver(served),
     };
   }
@@ -158,18 +167,14 @@ export class Whose {
     const { changes, workshop } = this.held,
       { waiting, served } = store.sync.now,
       all = several(changes, "change");
-    const then = served
-      ? ` It then belongs to workshop ${workshopMark(served)} and fetches what that holds.`
-      : workshop
-        ? " It then fetches what its workshop's server holds."
-        : "";
+    const then = served ? text.thenJoins(workshopMark(served)) : workshop ? text.thenFetches : "";
     return {
-      name: "Empty this device",
-      on: this.copied ? "Go on" : "Go on without a copy",
-      act: "Empty this device",
-      first: html`<p>All that Ringwright keeps in this browser is erased: ${all}, the pieces, plans half written, this device's settings. The server's file is left alone.</p>
-        <p>${waiting ? html`<strong>▲ ${waiting === 1 ? "1 change is" : `${waiting} changes are`} on no server yet and would be lost.</strong>` : "The server of its workshop has them all, as far as this device knows."} A copy brings them back: <code>ringwright import</code> takes it in.</p>`,
-      second: `Erase ${all} from this device now?${then}`,
+      name: text.emptyDevice,
+      on: this.copied ? text.continue : text.continueWithout,
+      act: text.emptyDevice,
+      first: html`<p>${text.emptyFirst(all)}</p>
+        <p>${richText(waiting ? text.emptyLost(figure(waiting)) : text.emptyNothingLost)} ${richText(text.emptyRestore)}</p>`,
+      second: `${text.emptyQuestion(all)} ${then}`.trim(),
       work: () => emptyDevice(served || workshop),
     };
   }

@@ -1,7 +1,10 @@
 // What lies on the shelf: reels, weighed with their wire or full less what was used, and rings already cut or bought.
 import { html, svg } from "../../vendor/lit-html.js";
+import { format, stock as text, ui } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
-import { about, figure, percent, weight } from "../../format/numbers.js";
+import { about, percent, weight } from "../../format/numbers.js";
+import { ringWords } from "../../format/entity-words.js";
+import { choices, label } from "../../format/labels.js";
 import { several } from "../../format/words.js";
 import { digitsOf } from "../../engine/price-question.js";
 import { told } from "../../engine/stock-question.js";
@@ -13,25 +16,17 @@ import {
   numberField,
   textField,
 } from "../../ui/form-fields.js";
-
-const KNOWN = { weight: "by weight", given: "as given", use: "full less what was used" };
+import { richText } from "../../ui/rich-text.js";
 
 /** @param {any[]} metals @param {any} answer @param {{field: string, why: string} | null} refused */
 export function reelsSheet(metals, answer, refused) {
   const reels = store.things("reel");
   const at = reels.filter(told);
-  return html`<section class="sheet" aria-labelledby="reels"><h2 id="reels">Reels</h2>
+  return html`<section class="sheet" aria-labelledby="reels"><h2 id="reels">${text.reels}</h2>
     ${
       reels.length
-        ? choiceField(
-            "mass-unit",
-            "Reels are weighed in",
-            massUnit(),
-            [
-              ["g", "grams"],
-              ["kg", "kilograms"],
-            ],
-            (v) => store.setOwn("mass_unit", v),
+        ? choiceField("mass-unit", label("mass_unit"), massUnit(), choices("mass_unit"), (v) =>
+            store.setOwn("mass_unit", v),
           )
         : null
     }
@@ -46,7 +41,7 @@ export function reelsSheet(metals, answer, refused) {
         ),
       ),
     )}
-    <button class="main" @click=${() => store.set("reel", store.newId(), { name: `Reel ${reels.length + 1}`, metal: metals[0]?.name ?? "mild steel", wire_mm: 1.6, how: "weight", order: reels.length + 1 })}>Add a reel</button></section>`;
+    <button class="main" @click=${() => store.set("reel", store.newId(), { name: text.reelNumber(reels.length + 1), metal: metals[0]?.name ?? "mild steel", wire_mm: 1.6, how: "weight", order: reels.length + 1 })}>${text.addReel}</button></section>`;
 }
 
 /**
@@ -66,76 +61,79 @@ function reelCard(reel, metals, figures, bad) {
     store.set("reel", reel.id, { [field]: value });
   const id = (/** @type {string} */ field) => `reel-${reel.id}-${field}`;
   const full = reel.start_g > 0 ? reel.start_g : null;
-  const name = reel.name ?? "Reel";
+  const name = reel.name ?? format.things.reel;
   return html`<article class="reelcard" aria-label=${name}>
     <div class="row">${picture(figures && full ? figures.grams / full : null)}<div class="grow"><h3>${name}</h3>
-      <p>${figures ? html`<strong>${weight(figures.grams)}</strong>, about ${about(figures.metres)} m, ${KNOWN[/** @type {keyof typeof KNOWN} */ (figures.known_by)] ?? ""}` : "Weigh it, or say how much a full one holds."}</p></div></div>
-    <details><summary>Change ${name}</summary>
+      <p>${figures ? richText(held(figures)) : text.weighIt}</p></div></div>
+    <details><summary>${text.change(name)}</summary>
       <div class="pair">
-        ${textField(id("name"), "Name", reel.name, set("name"))}
+        ${textField(id("name"), label("name"), reel.name, set("name"))}
         ${choiceField(
           id("metal"),
-          "Metal",
+          label("metal"),
           reel.metal,
           metals.map((m) => [m.name, m.name]),
           set("metal"),
         )}
-        ${numberField(id("wire"), "Wire", reel.wire_mm, set("wire_mm"), { unit: "mm", low: 0.1, high: 10, error: bad("wire_mm") })}
+        ${numberField(id("wire"), label("wire_mm"), reel.wire_mm, set("wire_mm"), { unit: "mm", low: 0.1, high: 10, error: bad("wire_mm") })}
         ${choiceField(
           id("how"),
-          "How you know what is left",
+          label("reel.how"),
           reel.how ?? "weight",
-          [
-            ["weight", "weighing it"],
-            ["use", "what was used"],
-          ],
+          choices("reel.how"),
           set("how"),
         )}
         ${
           reel.how === "use"
             ? null
             : html`
-          ${massField(id("gross"), "Weight now, reel and wire", reel.gross_g, set("gross_g"), { error: bad("gross_g") })}
-          ${massField(id("empty"), "Empty reel", reel.empty_g, set("empty_g"), { error: bad("empty_g") })}`
+          ${massField(id("gross"), label("gross_g"), reel.gross_g, set("gross_g"), { error: bad("gross_g") })}
+          ${massField(id("empty"), label("empty_g"), reel.empty_g, set("empty_g"), { error: bad("empty_g") })}`
         }
-        ${massField(id("start"), "Wire when full", reel.start_g, set("start_g"), { error: bad("start_g") })}
-        ${reel.how === "use" ? numberField(id("used"), "Used since", reel.used_m, set("used_m"), { unit: "m", error: bad("used_m") }) : null}
-        ${moneyField(id("per-kg"), "Price of a kilogram", reel.per_kg ?? null, digitsOf(store), set("per_kg"))}
-        ${textField(id("batch"), "Batch or maker's mark", reel.batch, set("batch"), { hint: "For the piece's card: a repair years later wants the same wire." })}
+        ${massField(id("start"), label("start_g"), reel.start_g, set("start_g"), { error: bad("start_g") })}
+        ${reel.how === "use" ? numberField(id("used"), label("used_m"), reel.used_m, set("used_m"), { unit: "m", error: bad("used_m") }) : null}
+        ${moneyField(id("per-kg"), label("per_kg"), reel.per_kg ?? null, digitsOf(store), set("per_kg"))}
+        ${textField(id("batch"), label("reel.batch"), reel.batch, set("batch"), { hint: text.batchHint })}
       </div>
-      <button @click=${() => store.set("reel", reel.id, { deleted: true })}>Take ${name} off the shelf</button>
+      <button @click=${() => store.set("reel", reel.id, { deleted: true })}>${text.removeReel(name)}</button>
     </details></article>`;
 }
 
+/** @param {any} figures of a reel */
+const held = ({ grams, metres, known_by }) =>
+  text.holds(
+    weight(grams),
+    about(metres),
+    text.knownBy[/** @type {keyof typeof text.knownBy} */ (known_by)],
+  );
+
 /** @param {any} ring */
-export const ringWords = (ring) =>
-  ring
-    ? `${ring.name ? `${ring.name}: ` : ""}${ring.metal ?? "ring"}, wire ${figure(ring.wire_mm, 2)} mm, inside ${figure(ring.inner_mm, 1)} mm`
-    : "a ring no longer kept";
+function named(ring) {
+  if (!ring) return text.deletedRing;
+  return ring.name ? text.namedRing(ring.name, ringWords(ring)) : ringWords(ring);
+}
 
 export function ringsSheet() {
   const heaps = store.things("rings"),
     rings = store.things("ring");
   if (!rings.length) return null;
-  return html`<section class="sheet" aria-labelledby="heaps"><h2 id="heaps">Rings on hand</h2>
-    <p class="soft">Cut or bought rings that no piece has counted yet. They are taken before any wire.</p>
+  return html`<section class="sheet" aria-labelledby="heaps"><h2 id="heaps">${format.things.rings}</h2>
+    <p class="soft">${text.ringsHint}</p>
     ${heaps.map(
-      (
-        heap,
-      ) => html`<article class="reelcard" aria-label=${ringWords(store.thing("ring", heap.ring))}>
-      <p><strong>${several(heap.n ?? 0, "ring")}</strong> <span class="soft">${ringWords(store.thing("ring", heap.ring))}</span></p>
+      (heap) => html`<article class="reelcard" aria-label=${named(store.thing("ring", heap.ring))}>
+      <p><strong>${several(heap.n ?? 0, "ring")}</strong> <span class="soft">${named(store.thing("ring", heap.ring))}</span></p>
       <div class="pair">
         ${choiceField(
           `heap-${heap.id}-ring`,
-          "Ring",
+          label("ring"),
           heap.ring,
-          rings.map((r) => [r.id, ringWords(r)]),
+          rings.map((r) => [r.id, named(r)]),
           (v) => store.set("rings", heap.id, { ring: v }),
         )}
-        ${numberField(`heap-${heap.id}-n`, "How many", heap.n, (v) => store.set("rings", heap.id, { n: v ?? 0 }), { high: 1e7, whole: true })}
-      </div><button @click=${() => store.set("rings", heap.id, { deleted: true })}>Take out</button></article>`,
+        ${numberField(`heap-${heap.id}-n`, label("rings.n"), heap.n, (v) => store.set("rings", heap.id, { n: v ?? 0 }), { high: 1e7, whole: true })}
+      </div><button @click=${() => store.set("rings", heap.id, { deleted: true })}>${ui.remove}</button></article>`,
     )}
-    <button @click=${() => store.set("rings", store.newId(), { ring: rings[0].id, n: 0, order: heaps.length + 1 })}>Add rings</button></section>`;
+    <button @click=${() => store.set("rings", store.newId(), { ring: rings[0].id, n: 0, order: heaps.length + 1 })}>${text.addRings}</button></section>`;
 }
 
 const CORE = 7,
@@ -148,7 +146,7 @@ const CORE = 7,
 function picture(share) {
   const kept = share == null ? 0.5 : Math.min(1, Math.max(0, share));
   const outer = Math.sqrt(CORE * CORE + kept * (FULL * FULL - CORE * CORE)); // a band's area goes with its wire
-  return html`<svg class="reel" viewBox="0 0 48 48" role="img" aria-label=${share == null ? "Reel" : `Reel, ${percent(kept)} left`}>
+  return html`<svg class="reel" viewBox="0 0 48 48" role="img" aria-label=${share == null ? format.things.reel : text.reelLeft(percent(kept))}>
     <circle class="flange" cx="24" cy="24" r="23"/><circle class="wire" cx="24" cy="24" r=${(outer + CORE) / 2} stroke-width=${Math.max(0.01, outer - CORE)}/>
     <circle class="core" cx="24" cy="24" r=${CORE}/></svg>`;
 }

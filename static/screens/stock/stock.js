@@ -1,9 +1,11 @@
 // Stock: reels and rings on hand, whether they reach for the open pieces, and when to order.
 import { html } from "../../vendor/lit-html.js";
+import { app, stock as text } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { today } from "../../store/answers.js";
 import { about, figure } from "../../format/numbers.js";
 import { learnDigits } from "../../engine/price-question.js";
+import { label } from "../../format/labels.js";
 import { stockQuestion } from "../../engine/stock-question.js";
 import { Screen } from "../../ui/screen.js";
 import { numberField } from "../../ui/form-fields.js";
@@ -11,7 +13,7 @@ import { reach, reelsSheet, ringsSheet } from "./inventory.js";
 
 export class StockRoom extends Screen {
   constructor() {
-    super("Stock", ["things", "plan", "standing", "forecast", "engine"]);
+    super(app.screens.stock, ["things", "plan", "standing", "forecast", "engine"]);
     this.asked = "";
     /** @type {any} */
     this.answer = null;
@@ -50,24 +52,24 @@ export class StockRoom extends Screen {
   view() {
     const wires = this.answer?.wires ?? [];
     return html`
-      ${wires.length ? html`<div class="tiles wide">${wires.map((/** @type {any} */ w) => this.wire(w))}</div>` : html`<p>No wire is written down yet, and no piece asks for any. Add a reel below; it is enough to weigh it.</p>`}
+      ${wires.length ? html`<div class="tiles wide">${wires.map((/** @type {any} */ w) => this.wire(w))}</div>` : html`<p>${text.noWire}</p>`}
       ${(this.answer?.warnings ?? []).map((/** @type {string} */ why) => html`<p class="told bad">${why}</p>`)}
       <div class="halves"><div>${reelsSheet(this.metals, this.answer, this.refused)}</div><div>${ringsSheet()}
-      <section class="sheet" aria-labelledby="ordering"><h2 id="ordering">Ordering</h2><div class="pair">
-        ${numberField("delivery-days", "Days a delivery takes", store.setting("delivery_days", 7), (v) => store.setSetting("delivery_days", v ?? 7), { high: 365, whole: true })}
-        ${numberField("spare-days", "Days to spare before it runs out", store.setting("spare_days", 7), (v) => store.setSetting("spare_days", v ?? 7), { high: 365, whole: true })}
-      </div><p class="hint soft">The day to order follows from the forecast: each piece takes its wire evenly until it is likely done.</p></section></div></div>`;
+      <section class="sheet" aria-labelledby="ordering"><h2 id="ordering">${text.ordering}</h2><div class="pair">
+        ${numberField("delivery-days", label("delivery_days"), store.setting("delivery_days", 7), (v) => store.setSetting("delivery_days", v ?? 7), { high: 365, whole: true })}
+        ${numberField("spare-days", label("spare_days"), store.setting("spare_days", 7), (v) => store.setSetting("spare_days", v ?? 7), { high: 365, whole: true })}
+      </div><p class="hint soft">${text.orderingHint}</p></section></div></div>`;
   }
 
   /** @param {any} w a wire of the answer */
   wire(w) {
-    const name = `${w.metal ?? "Wire"} ${figure(w.wire_mm, 2)} mm`;
+    const name = text.wireSize(w.metal ?? label("wire_mm"), figure(w.wire_mm, 2));
     return html`<section class="sheet wire" data-reaches=${w.reaches ? "yes" : "no"} aria-label=${name}>
       <h2>${name}</h2>
       <p class="reaches"><strong>${w.reaches ? "●" : "▲"} ${w.why}</strong></p>
-      ${reach(w.held_m, w.needed_m, `${about(w.held_m)} m on hand, ${about(w.needed_m)} m still to take`)}
-      <p class="soft">▬ on hand ${about(w.held_m)} m (${about(w.held_kg)} kg) &nbsp; ╌ still to take ${about(w.needed_m)} m (${about(w.needed_kg)} kg)</p>
-      ${w.reserve_m ? html`<p class="soft">In reserve besides: ${about(w.reserve_m, 2)} m.${w.buy_m > 0.05 ? ` To buy: ${about(w.buy_m)} m, ${about(w.buy_kg)} kg.` : ""}</p>` : null}
+      ${reach(w.held_m, w.needed_m, text.wireAndNeed(about(w.held_m), about(w.needed_m)))}
+      <p class="soft">${text.onHand(about(w.held_m), about(w.held_kg))} &nbsp; ${text.stillToUse(about(w.needed_m), about(w.needed_kg))}</p>
+      ${w.reserve_m ? html`<p class="soft">${w.buy_m > 0.05 ? text.reserveAndBuy(about(w.reserve_m, 2), about(w.buy_m), about(w.buy_kg)) : text.reserve(about(w.reserve_m, 2))}</p>` : null}
       ${w.caution ? html`<p class="caution">${w.caution}</p>` : null}
     </section>`;
   }

@@ -41,7 +41,7 @@ def used() -> set[str]:
             for part in names.split(","):
                 room, _, alias = part.strip().partition(" as ")
                 for path in re.findall(rf"\b{alias or room}((?:\.[A-Za-z_]\w*)+)", source):
-                    found.add(room + path)
+                    found.add(room + path.removesuffix(".map"))
     return found
 
 
