@@ -1,3 +1,5 @@
+import type { Join, Piece } from "./entities";
+
 /** Shapes shared by the page's modules. Units are in the names; times are milliseconds UTC. */
 export interface Key {
   device: string;
@@ -135,9 +137,6 @@ export interface Held {
   waiting?: 1;
 }
 
-/** A thing as the screens see it: its id and its fields' values. */
-export type Thing = { id: string } & Record<string, any>;
-
 /** The open sitting as the screens show it. */
 export interface ClockShown {
   sitting: string;
@@ -158,15 +157,31 @@ export interface Gap {
   /** the sitting ended before it, with a tap elsewhere */ outside?: boolean;
 }
 
-/** An answer of the engine, saved with its question. */
-export interface SavedAnswer {
+/** A row of a question that was left out, with what it lacks. */
+export interface Fault {
+  field: string;
+  why: string;
+  missing?: boolean;
+}
+
+/** An answer of the engine, saved with its question; the summary of old sittings has none. */
+export interface SavedAnswer<A = unknown> {
   /** the question as JSON */ asked: string;
   /** the engine that answered, by its sources */ by?: string;
-  answer: any;
+  answer: A | null;
   refused?: { field: string; why: string };
-  /** rows of a plan that were left out, each with what it lacks */
-  faults?: { field: string; why: string; missing?: boolean }[];
-  /** the question without those rows */ worked?: any;
+  /** rows of a plan that were left out */
+  faults?: Fault[];
+  /** the question without those rows */ worked?: PieceQuestion;
+}
+
+/** The question `piece`: what its panels are made of, and how they are joined. */
+export interface PieceQuestion {
+  ask: "piece";
+  panels: Record<string, unknown>[];
+  joins?: Join[];
+  losses?: Piece["losses"];
+  [field: string]: unknown;
 }
 
 export interface SyncState {

@@ -5,7 +5,8 @@ import { engine as text } from "../texts/texts.js";
 /** @type {Worker | null} */
 let worker = null;
 let next = 1;
-/** @type {Map<number, {resolve: (a: any) => void, reject: (e: Refused) => void}>} */
+/** @typedef {import("../answers").Answers} Answers */
+/** @type {Map<number, {resolve: (answer: Answers[keyof Answers]) => void, reject: (e: Refused) => void}>} */
 const pending = new Map();
 /** @type {Promise<string>} the mark of the engine's sources */
 let ready = Promise.resolve("");
@@ -57,12 +58,16 @@ export function boot() {
   return ready;
 }
 
-/** @param {object} question @returns {Promise<any>} the answer; rejects with Refused */
+/**
+ * @template {keyof Answers} K
+ * @param {{ask: K}} question with all its fields
+ * @returns {Promise<Answers[K]>} the answer; rejects with Refused
+ */
 export function ask(question) {
   boot();
   const id = next++;
   return new Promise((resolve, reject) => {
-    pending.set(id, { resolve, reject });
+    pending.set(id, { resolve: /** @type {(answer: Answers[keyof Answers]) => void} */ (resolve), reject });
     worker?.postMessage({ id, text: JSON.stringify(question) });
   });
 }

@@ -63,7 +63,7 @@ export function groupName(group, index) {
 }
 
 /** Whole groups that `n` items fill. @param {Group | null | undefined} group @param {number} n */
-function filled(group, n) {
+export function filled(group, n) {
   const place = placeOf(group, n);
   return place ? place.index - (place.within < place.size ? 1 : 0) : 0;
 }

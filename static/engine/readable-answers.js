@@ -3,27 +3,34 @@ import * as engine from "./client.js";
 import { inFormWords, refusalWords } from "../format/labels.js";
 import { withDays } from "../format/words.js";
 
+/** @typedef {import("../answers").Answers} Answers */
+
 const SENTENCES = ["why", "text", "note", "notes", "warnings", "caution"];
 
 /** @param {string} text */
 const plain = (text) => withDays(inFormWords(text));
 
-/** Sentences within an answer, changed where they stand. @param {any} part */
+/** Sentences within an answer, changed where they stand. @param {unknown} part */
 function speak(part) {
   if (Array.isArray(part)) {
     if (typeof part[0] === "object") part.forEach(speak); // lists of figures are long
     return;
   }
   if (part === null || typeof part !== "object") return;
-  for (const [name, value] of Object.entries(part)) {
+  const fields = /** @type {Record<string, unknown>} */ (part);
+  for (const [name, value] of Object.entries(fields)) {
     if (!SENTENCES.includes(name)) speak(value);
-    else if (typeof value === "string") part[name] = plain(value);
+    else if (typeof value === "string") fields[name] = plain(value);
     else if (Array.isArray(value))
-      part[name] = value.map((one) => (typeof one === "string" ? plain(one) : (speak(one), one)));
+      fields[name] = value.map((one) => (typeof one === "string" ? plain(one) : (speak(one), one)));
   }
 }
 
-/** @param {object} question @returns {Promise<any>} the answer; rejects with Refused, its `why` for the maker */
+/**
+ * @template {keyof Answers} K
+ * @param {{ask: K}} question
+ * @returns {Promise<Answers[K]>} the answer; rejects with Refused, its `why` for the maker
+ */
 export async function ask(question) {
   try {
     const answer = await engine.ask(question);

@@ -5,6 +5,9 @@ import { store as text } from "../texts/texts.js";
 
 /** @typedef {import("../types").Sitting} Sitting */
 /** @typedef {import("../types").SavedAnswer} SavedAnswer */
+/** @typedef {import("../answers").PieceAnswer} PieceAnswer */
+/** @typedef {import("../answers").StandAnswer} StandAnswer */
+/** @typedef {import("../answers").ForecastAnswer} ForecastAnswer */
 
 const SOON_MS = 400;
 
@@ -37,9 +40,9 @@ export class Answers {
     this.soon();
   }
 
-  /** @param {string} piece */
+  /** @param {string} piece @returns {PieceAnswer | null} */
   plan(piece) {
-    return this.saved.get(`plan:${piece}`)?.answer ?? null;
+    return /** @type {PieceAnswer | null} */ (this.saved.get(`plan:${piece}`)?.answer ?? null);
   }
   /** Why there is no plan. @param {string} piece */
   planRefused(piece) {
@@ -49,21 +52,22 @@ export class Answers {
   planFaults(piece) {
     return this.saved.get(`plan:${piece}`)?.faults ?? [];
   }
-  /** @param {string} piece */
+  /** @param {string} piece @returns {StandAnswer | null} */
   standing(piece) {
-    return this.saved.get(`stand:${piece}`)?.answer ?? null;
+    return /** @type {StandAnswer | null} */ (this.saved.get(`stand:${piece}`)?.answer ?? null);
   }
   /** Why there is no forecast, in the engine's words. */
   get forecastRefused() {
     return this.saved.get("forecast")?.refused ?? null;
   }
+  /** @returns {ForecastAnswer | null} */
   get forecast() {
-    return this.saved.get("forecast")?.answer ?? null;
+    return /** @type {ForecastAnswer | null} */ (this.saved.get("forecast")?.answer ?? null);
   }
 
   /** What one tap of a step should take, by the own pace if known. @param {string} step */
   minutesPerTap(step) {
-    const pace = this.forecast?.pace?.find((/** @type {any} */ p) => p.step === step);
+    const pace = this.forecast?.pace?.find((p) => p.step === step);
     const lane = this.store.things("lane").find((l) => l.step === step);
     return (pace?.min_per_item?.p50 ?? 0) * (lane?.batch ?? 1);
   }

@@ -2,9 +2,13 @@
 import { thingKey } from "../log/fold.js";
 
 /** @typedef {import("../types").ThingRow} ThingRow */
-/** @typedef {import("../types").Thing} Thing */
+/** @typedef {import("../entities").Kind} Kind */
+/**
+ * @template {Kind} [K=Kind]
+ * @typedef {import("../entities").Entity<K>} Entity
+ */
 
-/** @param {ThingRow} row @returns {Thing} */
+/** @param {ThingRow} row @returns {{id: string, order?: number | null}} */
 function valuesOf(row) {
   return {
     id: row.id,
@@ -12,7 +16,9 @@ function valuesOf(row) {
   };
 }
 
-/** @param {Thing} a @param {Thing} b */
+/** @typedef {{id: string, order?: number | null}} Ordered */
+
+/** @param {Ordered} a @param {Ordered} b */
 const byOrder = (a, b) => (a.order ?? 1e9) - (b.order ?? 1e9) || (a.id < b.id ? -1 : 1);
 
 export class Entities {
@@ -20,7 +26,7 @@ export class Entities {
   constructor(rows) {
     /** @type {Map<string, ThingRow>} */
     this.rows = new Map(rows.map((row) => [row.key, row]));
-    /** @type {Map<string, Thing[]>} lists by kind, each built when first asked for */
+    /** @type {Map<string, Ordered[]>} lists by kind, each built when first asked for */
     this.lists = new Map();
   }
 
@@ -35,19 +41,17 @@ export class Entities {
     return [...this.rows.values()].filter((r) => r.thing === kind && !r.fields.deleted?.value);
   }
 
-  /** @param {string} kind @returns {Thing[]} */
+  /** @template {Kind} K @param {K} kind @returns {Entity<K>[]} */
   all(kind) {
-    const known = this.lists.get(kind);
-    if (known) return known;
-    const list = this.rowsOf(kind).map(valuesOf).sort(byOrder);
+    const list = this.lists.get(kind) ?? this.rowsOf(kind).map(valuesOf).sort(byOrder);
     this.lists.set(kind, list);
-    return list;
+    return /** @type {Entity<K>[]} */ (list); // what the log keeps of each kind: entities.d.ts
   }
 
-  /** @param {string} kind @param {string} id @returns {Thing | null} */
+  /** @template {Kind} K @param {K} kind @param {string} id @returns {Entity<K> | null} */
   one(kind, id) {
     const row = this.rows.get(thingKey(kind, id));
-    return row && !row.fields.deleted?.value ? valuesOf(row) : null;
+    return row && !row.fields.deleted?.value ? /** @type {Entity<K>} */ (valuesOf(row)) : null;
   }
 
   /**

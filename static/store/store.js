@@ -16,7 +16,9 @@ import { store as text } from "../texts/texts.js";
 /** @typedef {import("../types").NewChange} NewChange */
 /** @typedef {import("../types").Touched} Touched */
 /** @typedef {import("../types").Total} Total */
-/** @typedef {readonly [kind: string, id: string, fields: Record<string, any>]} EntityFields */
+/** @typedef {import("../entities").EntityFields} EntityFields */
+/** @typedef {import("../entities").Kind} Kind */
+/** @typedef {import("../entities").Settings} Settings */
 
 export class Store extends EventTarget {
   constructor() {
@@ -243,12 +245,13 @@ export class Store extends EventTarget {
 
   /**
    * Fields of one entity, in one transaction.
-   * @param {string} kind
+   * @template {Kind} K
+   * @param {K} kind
    * @param {string} id
-   * @param {Record<string, any>} fields
+   * @param {import("../entities").Fields<K>} fields
    */
   set(kind, id, fields) {
-    return this.setAll([[kind, id, fields]]);
+    return this.setAll([/** @type {EntityFields} */ (/** @type {unknown} */ ([kind, id, fields]))]);
   }
 
   /**
@@ -273,7 +276,7 @@ export class Store extends EventTarget {
     if (rows.some(([kind]) => kind !== "forecast")) this.answers.freshen();
   }
 
-  /** The maker's order of all entities of a kind. @param {string} kind @param {string[]} ids */
+  /** The maker's order of all entities of a kind. @param {"piece" | "lane"} kind @param {string[]} ids */
   setOrder(kind, ids) {
     return this.setAll(
       ids.flatMap((id, order) =>
@@ -296,33 +299,50 @@ export class Store extends EventTarget {
 
   // — entities and settings —
 
-  /** @param {string} kind in the maker's order, without those deleted */
+  /**
+   * In the maker's order, without those deleted.
+   * @template {Kind} K @param {K} kind
+   */
   things(kind) {
     return this.entities.all(kind);
   }
-  /** @param {string} kind @param {string} id */
+  /** @template {Kind} K @param {K} kind @param {string} id */
   thing(kind, id) {
     return this.entities.one(kind, id);
   }
 
-  /** A setting of the workshop, the same on all its devices. @param {string} name @param {any} [fallback] */
+  /**
+   * A setting of the workshop, the same on all its devices.
+   * @template {keyof Settings} K @template [F=undefined]
+   * @param {K} name @param {F} [fallback]
+   * @returns {Settings[K] | F}
+   */
   setting(name, fallback) {
-    return this.thing("setting", "workshop")?.[name] ?? fallback;
+    return this.thing("setting", "workshop")?.[name] ?? /** @type {F} */ (fallback);
   }
-  /** @param {string} name @param {any} value */
+  /** @template {keyof Settings} K @param {K} name @param {Settings[K] | null} value */
   setSetting(name, value) {
     return this.set("setting", "workshop", { [name]: value });
   }
-  /** A setting of this device alone. @param {string} name @param {any} [fallback] */
+  /**
+   * A setting of this device alone.
+   * @template {keyof Settings} K @template [F=undefined]
+   * @param {K} name @param {F} [fallback]
+   * @returns {Settings[K] | F}
+   */
   own(name, fallback) {
-    return this.thing("setting", `device:${this.device}`)?.[name] ?? fallback;
+    return this.thing("setting", `device:${this.device}`)?.[name] ?? /** @type {F} */ (fallback);
   }
-  /** @param {string} name @param {any} value */
+  /** @template {keyof Settings} K @param {K} name @param {Settings[K] | null} value */
   setOwn(name, value) {
     return this.set("setting", `device:${this.device}`, { [name]: value });
   }
 
-  /** One question to the engine, whose client is fetched with the first. @param {object} question */
+  /**
+   * One question to the engine, whose client is fetched with the first.
+   * @template {keyof import("../answers").Answers} K
+   * @param {{ask: K}} question
+   */
   async ask(question) {
     return (await import("../engine/readable-answers.js")).ask(question);
   }
