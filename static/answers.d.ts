@@ -710,7 +710,7 @@ export interface StepPace {
   step: string;
   from: "both" | "guess" | "own";
   trend: number;
-  guess_from: "maker" | null;
+  guess_from: "maker" | "usual" | null;
   trend_percent: number;
   min_per_item: PaceQuantiles;
 }

@@ -43,6 +43,7 @@ export interface OtherCost {
 export interface Trial {
   minutes: number;
   items: number;
+  date?: string;
 }
 
 export interface Piece {
@@ -115,6 +116,10 @@ export interface Lane {
   step: string;
   order: number;
   batch: number;
+  name: string;
+  mark: string;
+  colour: string;
+  pinned: boolean;
 }
 
 export interface ReelEntity {
@@ -182,6 +187,7 @@ export interface Settings {
   said_lacks: string[];
   speak_every: number;
   theme: string;
+  /** what was typed at a step's scale */ [weighing: `weigh:${string}`]: Record<string, string>;
 }
 
 export interface EntityKinds {
@@ -201,8 +207,10 @@ export interface EntityKinds {
 export type Kind = keyof EntityKinds;
 /** Fields of a kind, as far as they are set. */
 export type Fields<K extends Kind = Kind> = Kept<EntityKinds[K]> & { deleted?: boolean };
+/** Fields written together with the entity and never cleared. */
+type Always = { [K in Kind]: K extends "lane" ? Pick<Lane, "piece" | "step"> : unknown };
 /** An entity as the screens see it. */
-export type Entity<K extends Kind = Kind> = { id: string } & Kept<EntityKinds[K]>;
+export type Entity<K extends Kind = Kind> = { id: string } & Kept<EntityKinds[K]> & Always[K];
 /** A row of `setAll`: kind, id, fields. */
 export type EntityFields = { [K in Kind]: readonly [K, string, Fields<K>] }[Kind];
 

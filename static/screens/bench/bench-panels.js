@@ -100,9 +100,7 @@ export class BenchPanels {
   /** @param {string} piece @param {string} step @param {number} done */
   pressed(piece, step, done) {
     this.prompts.clearAfterCount();
-    const planned = store.answers
-      .plan(piece)
-      ?.steps?.find((/** @type {any} */ s) => s.step === step);
+    const planned = store.answers.plan(piece)?.steps?.find((s) => s.step === step);
     this.announcer.announce(planned ? amount(done, planned.items, planned.item) : String(done));
   }
 
@@ -114,16 +112,15 @@ export class BenchPanels {
   full(lane, what) {
     const { piece, step } = lane.lane;
     const plan = store.answers.plan(piece);
-    const next = [JOINED_BY[step], store.answers.standing(piece)?.next?.step].find(
-      (s) =>
-        s && s !== step && plan?.steps?.some((/** @type {any} */ p) => p.step === s && p.need > 0),
-    );
-    const name = plan?.steps?.find((/** @type {any} */ p) => p.step === next)?.name;
+    const next = [JOINED_BY[step], store.answers.standing(piece)?.next?.step]
+      .filter((s) => s !== step)
+      .map((s) => plan?.steps?.find((p) => p.step === s && p.need > 0))
+      .find((p) => p !== undefined);
     senses.give("full");
     this.announcer.announce(what);
     this.cards.put("full", {
       text: text.isFull(what),
-      acts: next ? [[text.goTo(name.toLowerCase()), () => this.turnTo(piece, next)]] : [],
+      acts: next ? [[text.goTo(next.name.toLowerCase()), () => this.turnTo(piece, next.step)]] : [],
     });
   }
 

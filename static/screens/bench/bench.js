@@ -5,7 +5,9 @@ import { store } from "../../store/store.js";
 import { Lane, batchOf, laneKey, laneName, placeName } from "./lane.js";
 import { LaneList } from "../../store/bench-lanes.js";
 
-/** @typedef {import("../../types").Thing} Thing */
+/** @typedef {import("../../entities").Entity<"lane">} LaneEntity */
+/** @typedef {{piece: string, step: string, total: {done: number, spoiled: number}}} Counted */
+/** @typedef {Counted & {made: number}} Pressed */
 
 /** An empty place: nothing there counts. Its lane was finished or removed; the others stay where they are. */
 class FreePlace {
@@ -58,8 +60,12 @@ export class Bench extends HTMLElement {
     this.grid = document.createElement("div");
     this.grid.className = "lanes";
     this.append(heading, this.above, this.grid);
-    store.addEventListener("counted", (e) => this.counted(/** @type {CustomEvent} */ (e).detail));
-    store.addEventListener("pressed", (e) => this.pressed(/** @type {CustomEvent} */ (e).detail));
+    store.addEventListener("counted", (e) =>
+      this.counted(/** @type {CustomEvent<Counted>} */ (e).detail),
+    );
+    store.addEventListener("pressed", (e) =>
+      this.pressed(/** @type {CustomEvent<Pressed>} */ (e).detail),
+    );
     for (const name of ["plan", "standing", "forecast", "things", "engine"])
       store.addEventListener(name, () => this.soon());
     store.addEventListener("clock", () => this.mark());
@@ -126,7 +132,7 @@ export class Bench extends HTMLElement {
     this.lay();
   }
 
-  /** @returns {Thing | null} the lane last counted on, else the clock's, else the first */
+  /** @returns {LaneEntity | null} the lane last counted on, else the clock's, else the first */
   laneInHand() {
     const shown = this.list.shown().filter((l) => l !== null);
     const { shown: clock } = store.clock;
@@ -157,18 +163,12 @@ export class Bench extends HTMLElement {
     return lane ? laneName(lane) : placeName(piece, step);
   }
 
-  /**
-   * A total has changed, by whatever hand.
-   * @param {{piece: string, step: string, total: {done: number, spoiled: number}}} detail
-   */
+  /** A total has changed, by whatever hand. @param {Counted} detail */
   counted({ piece, step, total }) {
     for (const lane of this.lanesOf(piece, step)) lane.counted(total);
   }
 
-  /**
-   * The maker pressed here.
-   * @param {{piece: string, step: string, total: {done: number, spoiled: number}, made: number}} detail
-   */
+  /** The maker pressed here. @param {Pressed} detail */
   pressed({ piece, step, total, made }) {
     this.panels?.pressed(piece, step, total.done);
     for (const lane of this.lanesOf(piece, step)) lane.pressed(total, made);

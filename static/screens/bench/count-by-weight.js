@@ -27,9 +27,9 @@ export class CountByWeight {
     this.step = "";
     /** @type {Record<string, string>} */
     this.typed = {};
-    /** @type {any} */
+    /** @type {import("../../answers").WeighAnswer | null} */
     this.answer = null;
-    /** @type {{field: string, why: string} | null} */
+    /** @type {import("../../types").Fault | null} */
     this.refused = null;
   }
 
@@ -62,7 +62,7 @@ export class CountByWeight {
       });
       await store.setOwn(`weigh:${this.step}`, { ...this.typed, batch_g: "" });
     } catch (error) {
-      this.refused = /** @type {any} */ (error);
+      this.refused = /** @type {import("../../types").Fault} */ (error);
     }
     this.redraw();
   }
@@ -85,18 +85,18 @@ export class CountByWeight {
           hint: text.weighHints[name],
           error: this.#bad(name),
           alert: true,
-          onInput: (e) => {
-            this.typed[name] = e.target.value;
+          onInput: (/** @type {Event} */ e) => {
+            this.typed[name] = /** @type {HTMLInputElement} */ (e.target).value;
           },
         }),
       )}</div>
       <button type="submit">${text.workItOut}</button>
       ${this.refused && !known ? errorText(this.refused.why) : null}
-      ${this.answer ? this.#result(items) : null}</form>`;
+      ${this.answer ? this.#result(this.answer, items) : null}</form>`;
   }
 
-  /** @param {string} items */
-  #result(items) {
+  /** @param {import("../../answers").WeighAnswer} answer @param {string} items */
+  #result(answer, items) {
     const {
       count,
       low,
@@ -104,7 +104,7 @@ export class CountByWeight {
       certain_within: within,
       need_reference: need,
       largest_batch: largest,
-    } = this.answer;
+    } = answer;
     const [about, from, to] = [amount(count, items), figure(low), figure(high)];
     const result =
       within == null

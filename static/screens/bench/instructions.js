@@ -23,18 +23,18 @@ export function rulesFor(piece, step) {
   ).map(([field]) => [label(field), choiceWord(field, rules[field]) ?? String(rules[field])]);
 }
 
-/** @param {string} piece @param {any} planned the plan's row of the step */
+/** @param {string} piece @param {import("../../answers").PlannedStep | null} planned the plan's row of the step */
 export function instructions(piece, planned) {
   const rules = planned ? rulesFor(piece, planned.step) : [];
   const notes = planned?.notes ?? [];
   if (!rules.length && !notes.length) return null;
   return html`<section class="making" aria-label=${text.howDone}><h3>${text.howDone}</h3>
     ${rules.map(([name, rule]) => html`<p>${richText(text.ruleLine(name, rule))}</p>`)}
-    ${notes.map((/** @type {string} */ note) => html`<p>${note}</p>`)}
+    ${notes.map((note) => html`<p>${note}</p>`)}
     ${rules.length ? null : html`<p><a href=${`#plan/${piece}`}>${text.rulesInPlan}</a></p>`}</section>`;
 }
 
-/** @param {string} piece @param {any} m a count that is missing */
+/** @param {string} piece @param {import("../../answers").StepNote} m a count that is missing */
 const countMissing = (piece, m) =>
   store.counting.countByHand(piece, m.step, m.n).saved.catch(() => {});
 
@@ -42,7 +42,7 @@ const countMissing = (piece, m) =>
 export function warnings(piece) {
   const all = store.answers.standing(piece)?.warnings ?? [];
   return all.length
-    ? html`<div class="caution" data-part="heated">${all.map((/** @type {string} */ warning) => html`<p>${warning}</p>`)}</div>`
+    ? html`<div class="caution" data-part="heated">${all.map((warning) => html`<p>${warning}</p>`)}</div>`
     : null;
 }
 
@@ -52,5 +52,5 @@ export function missing(piece) {
   if (!rows.length) return null;
   return html`<section class="missing" aria-label=${text.forgotten}><h3>${text.forgotten}</h3>
     <p>${text.forgottenAt(figure(rows.length))}</p>
-    ${rows.map((/** @type {any} */ m) => html`<p><button type="button" @click=${() => countMissing(piece, m)}>${text.countN(figure(m.n))}</button> ${m.text ?? m.why}</p>`)}</section>`;
+    ${rows.map((m) => html`<p><button type="button" @click=${() => countMissing(piece, m)}>${text.countN(figure(m.n))}</button> ${m.why}</p>`)}</section>`;
 }

@@ -16,6 +16,8 @@ import { CountByWeight } from "./count-by-weight.js";
 import { label } from "../../format/labels.js";
 import { richText } from "../../ui/rich-text.js";
 
+/** @typedef {import("../../entities").Entity<"lane">} LaneEntity */
+
 const COLOURS = Object.entries(text.colours);
 
 /**
@@ -108,16 +110,16 @@ export class LaneSheet {
     this.root.close();
   }
 
-  /** @param {Record<string, any>} fields */
+  /** @param {import("../../entities").Fields<"lane">} fields */
   async set(fields) {
     await store.set("lane", this.id, fields);
     this.draw();
   }
 
-  /** @param {string} part @param {string} name @param {string} action */
+  /** @param {"number" | "spoiled"} part @param {string} name @param {string} action */
   field(part, name, action) {
     const bad = this.why.startsWith(`${part}: `) ? this.why.slice(part.length + 2) : "";
-    return html`<form @submit=${(/** @type {Event} */ e) => this.submit(e, /** @type {any} */ (part))}>
+    return html`<form @submit=${(/** @type {Event} */ e) => this.submit(e, part)}>
       ${inputField(`lane-${part}`, name, { part, mode: "numeric", error: bad, alert: true, beside: html`<button type="submit">${action}</button>` })}</form>`;
   }
 
@@ -160,7 +162,7 @@ export class LaneSheet {
     );
   }
 
-  /** As in Records: the time since the last count is not in it yet. @param {any} lane */
+  /** As in Records: the time since the last count is not in it yet. @param {LaneEntity} lane */
   #time(lane) {
     const all = this.sittings.reduce((sum, s) => sum + s.minutes, 0),
       { shown: clock } = store.clock;
@@ -169,7 +171,7 @@ export class LaneSheet {
     return html`<p>${richText(words(minutes(all), figure(this.sittings.length)), "figure")}</p>`;
   }
 
-  /** @param {any} lane */
+  /** @param {LaneEntity} lane */
   #place(lane) {
     return html`<h3>${text.place}</h3><div class="row">
       <button type="button" aria-pressed=${lane.pinned ? "true" : "false"} @click=${() => this.set({ pinned: !lane.pinned })}>${text.stay}</button>
@@ -177,7 +179,7 @@ export class LaneSheet {
       <button type="button" @click=${() => this.bench.move(this.id, 1)}>${text.moveBack}</button></div>`;
   }
 
-  /** @param {any} lane */
+  /** @param {LaneEntity} lane */
   #look(lane) {
     const name = (/** @type {Event} */ e) =>
       this.set({ name: /** @type {HTMLInputElement} */ (e.target).value.trim() || null });

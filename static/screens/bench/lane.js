@@ -7,20 +7,20 @@ import { mark, markWord } from "../../pictures/mark.js";
 import { fullBetween, groupName, placeOf } from "../../engine/group-position.js";
 import { Pad } from "./pad.js";
 
-/** @typedef {import("../../types").Thing} Thing */
+/** @typedef {import("../../entities").Entity<"lane">} LaneEntity */
+/** @typedef {import("../../answers").PlannedStep} PlannedStep */
 /** @typedef {{left: number | null, batch: number}} LargeCount how many are left, and what one touch adds */
 
 const BATCHES = 10;
 /** Without batches. */
 export const MANY = 100;
 
-/** A lane that changes to another step is rebuilt. @param {Thing} lane */
+/** A lane that changes to another step is rebuilt. @param {LaneEntity} lane */
 export const laneKey = (lane) => `${lane.id}|${lane.piece}|${lane.step}`;
 
-/** The plan's row of a lane's step. @param {Thing} lane @returns {any} */
+/** The plan's row of a lane's step. @param {LaneEntity} lane @returns {PlannedStep | null} */
 export const plannedOf = (lane) =>
-  store.answers.plan(lane.piece)?.steps?.find((/** @type {any} */ s) => s.step === lane.step) ??
-  null;
+  store.answers.plan(lane.piece)?.steps?.find((s) => s.step === lane.step) ?? null;
 
 /**
  * The step comes first: it distinguishes lanes of one piece where room is short.
@@ -30,33 +30,33 @@ export const plannedOf = (lane) =>
 export const placeName = (piece, step) =>
   text.laneName(upper(stepName(store, step)), store.thing("piece", piece)?.name ?? text.aPiece);
 
-/** @param {Thing} lane */
+/** @param {LaneEntity} lane */
 export function laneName(lane) {
   return lane.name || placeName(lane.piece, lane.step);
 }
 
-/** How many the second button adds, such as a coil or a tray. @param {Thing} lane @returns {number} */
+/** How many the second button adds, such as a coil or a tray. @param {LaneEntity} lane @returns {number} */
 export const batchOf = (lane) =>
   lane.batch ?? store.thing("step", lane.step)?.lump ?? plannedOf(lane)?.batch ?? 1;
 
 /**
  * How many are left to make at a lane's step, with those that later steps lack; null without a
  * plan.
- * @param {Thing} lane
+ * @param {LaneEntity} lane
  */
 export function leftOf(lane) {
   const planned = plannedOf(lane),
     standing = store.answers.standing(lane.piece),
     { done, spoiled } = store.totals.of(lane.piece, lane.step);
-  const row = standing?.steps?.find((/** @type {any} */ s) => s.step === lane.step);
+  const row = standing?.steps?.find((s) => s.step === lane.step);
   if (!row) return planned ? Math.max(0, (planned.start ?? planned.need ?? 0) - done) : null;
-  const missing = standing.missing?.find((/** @type {any} */ m) => m.step === lane.step)?.n ?? 0;
+  const missing = standing?.missing?.find((m) => m.step === lane.step)?.n ?? 0;
   return Math.max(0, row.to_go + missing - (done - spoiled - (row.done - row.spoiled))); // counted since the engine answered
 }
 
 /**
  * Whether so many at once need a question first; a weighed number was confirmed already.
- * @param {Thing} lane
+ * @param {LaneEntity} lane
  * @param {number} n
  * @param {string} [how]
  * @returns {LargeCount | null}
@@ -79,7 +79,7 @@ function button(className, act) {
 }
 
 export class Lane {
-  /** @param {Thing} lane @param {import("./bench.js").Bench} bench */
+  /** @param {LaneEntity} lane @param {import("./bench.js").Bench} bench */
   constructor(lane, bench) {
     this.lane = lane;
     this.bench = bench;
@@ -177,20 +177,20 @@ export class Lane {
     if (full) this.bench.panelsReady.then((panels) => panels.full(this, full.text));
   }
 
-  /** How far within the chain, by good items. @param {any} planned @param {{done: number, spoiled: number}} total */
+  /** How far within the chain, by good items. @param {PlannedStep | null} planned @param {{done: number, spoiled: number}} total */
   where(planned, { done, spoiled }) {
     const goal = planned?.start ?? planned?.need ?? 0;
     this.pad.share(goal ? Math.max(0, done / goal) : 0, goal);
     const place = placeOf(planned?.group, done - spoiled);
-    const of = place ? groupName(planned.group, place.index) : "";
+    const of = place ? groupName(planned?.group, place.index) : "";
     this.pad.put(
       "place",
-      place ? text.placeIn(planned.item ?? text.item, `${place.within}`, `${place.size}`, of) : "",
+      place ? text.placeIn(planned?.item ?? text.item, `${place.within}`, `${place.size}`, of) : "",
     );
     this.pad.put("brief", place ? `${place.within}/${place.size} ${of}` : "");
   }
 
-  /** Everything but the number under the finger. @param {Thing} lane */
+  /** Everything but the number under the finger. @param {LaneEntity} lane */
   update(lane) {
     this.lane = lane;
     const planned = plannedOf(lane);
@@ -202,7 +202,7 @@ export class Lane {
     this.words.textContent = laneName(lane);
     this.name.setAttribute("aria-label", text.more(laneName(lane), markWord(shape).toLowerCase()));
     this.root.setAttribute("aria-label", laneName(lane));
-    this.root.dataset.colour = lane.colour ?? piece?.colour ?? "ember";
+    this.root.dataset.colour = lane.colour ?? "ember";
     const batch = batchOf(lane);
     this.tray.hidden = !(batch > 1);
     this.tray.textContent = `+${figure(batch)}`;
@@ -214,9 +214,7 @@ export class Lane {
     const total = store.totals.of(lane.piece, lane.step);
     this.pad.count(total.done);
     if (!this.pad.root.classList.contains("full")) this.where(planned, total);
-    const ends = store.answers.forecast?.pieces?.find(
-      (/** @type {any} */ p) => p.id === lane.piece,
-    )?.finish;
+    const ends = store.answers.forecast?.pieces?.find((p) => p.id === lane.piece)?.finish;
     this.pad.put("finish", ends?.p80 ? text.safe(day(ends.p80, true)) : "");
     this.pad.put("loose", spareWords(store.answers.standing(lane.piece)));
   }

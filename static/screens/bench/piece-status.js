@@ -6,7 +6,10 @@ import { amount, chance, day, hours, spareWords, upper } from "../../format/word
 import { Fabric } from "../../pictures/fabric.js";
 import { chainsOf, fabricWords } from "../../pictures/fabric-progress.js";
 
-/** @param {any} p the forecast of one piece */
+/** @typedef {import("../../answers").PieceAnswer} PieceAnswer */
+/** @typedef {import("../../answers").StandAnswer} StandAnswer */
+
+/** @param {import("../../answers").PieceForecast | undefined} p the forecast of one piece */
 export function forecastWords(p) {
   if (!p) return "";
   const { p50, p80 } = p.finish ?? {};
@@ -59,9 +62,8 @@ export class PieceStatus {
     const refused = store.answers.planRefused(lane.piece);
     this.forecast.textContent = refused
       ? text.noPlan(name, refused.why)
-      : forecastWords(
-          store.answers.forecast?.pieces?.find((/** @type {any} */ p) => p.id === lane.piece),
-        ) || text.workingOutDates;
+      : forecastWords(store.answers.forecast?.pieces?.find((p) => p.id === lane.piece)) ||
+        text.workingOutDates;
     this.loose.textContent = spareWords(standing);
     this.#next(plan, standing, lane);
     if (!plan) return;
@@ -70,19 +72,17 @@ export class PieceStatus {
       return Math.max(0, done - spoiled);
     };
     const chains = chainsOf(standing);
-    const bars = plan.steps
-      .filter((/** @type {any} */ s) => s.need > 0)
-      .map((/** @type {any} */ s) => good(s.step) / s.need);
+    const bars = plan.steps.filter((s) => s.need > 0).map((s) => good(s.step) / s.need);
     this.words.textContent = fabricWords(name, plan, chains, good);
     this.fabric.update(chains, bars, text.fabricPicture(this.words.textContent));
   }
 
-  /** @param {any} plan @param {any} standing @param {any} lane */
+  /** @param {PieceAnswer | null} plan @param {StandAnswer | null} standing @param {import("../../entities").Entity<"lane">} lane */
   #next(plan, standing, lane) {
     const next = standing?.next;
     this.next.hidden = !next || next.step === lane.step;
     if (!next) return;
-    const planned = plan?.steps?.find((/** @type {any} */ s) => s.step === next.step);
+    const planned = plan?.steps?.find((s) => s.step === next.step);
     this.next.textContent = text.next(
       (planned?.name ?? next.step).toLowerCase(),
       amount(next.n, planned?.items ?? text.items, planned?.item),

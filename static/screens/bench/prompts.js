@@ -40,13 +40,13 @@ export class Prompts {
     store.addEventListener("clock", () => this.askGap());
     store.addEventListener("held", () => this.askDoubtful());
     store.addEventListener("standing", (e) =>
-      this.warn(/** @type {CustomEvent} */ (e).detail?.piece ?? ""),
+      this.warn(/** @type {CustomEvent<{piece: string}>} */ (e).detail?.piece ?? ""),
     );
     store.addEventListener("saved", (e) =>
-      undo.newest(/** @type {CustomEvent} */ (e).detail.change),
+      undo.newest(/** @type {CustomEvent<{change: Change}>} */ (e).detail.change),
     );
     store.addEventListener("undone", (e) =>
-      this.reportUndone(/** @type {CustomEvent} */ (e).detail.change),
+      this.reportUndone(/** @type {CustomEvent<{change: Change}>} */ (e).detail.change),
     );
     this.askGap();
     this.askDoubtful();
@@ -68,9 +68,7 @@ export class Prompts {
    * @param {string} step
    */
   caution(piece, step) {
-    const warning = store.answers
-      .plan(piece)
-      ?.steps?.find((/** @type {any} */ s) => s.step === step)?.caution;
+    const warning = store.answers.plan(piece)?.steps?.find((s) => s.step === step)?.caution;
     if (!warning || this.cautioned.has(step) || cautionRead(piece, step)) return;
     this.cautioned.add(step);
     this.cautionShown = step;

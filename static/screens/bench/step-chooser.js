@@ -36,12 +36,12 @@ export class StepChooser {
       <p><a class="button main" href="#plan/new">${first ? text.planFirst : text.planNext}</a></p>`;
   }
 
-  /** @param {any} piece */
+  /** @param {import("../../entities").Entity<"piece">} piece */
   #piece(piece) {
     const plan = store.answers.plan(piece.id);
     const refused = store.answers.planRefused(piece.id);
     const next = store.answers.standing(piece.id)?.next?.step;
-    const steps = (plan?.steps ?? []).filter((/** @type {any} */ s) => (s.need ?? s.to_make) > 0);
+    const steps = (plan?.steps ?? []).filter((s) => (s.need ?? s.to_make) > 0);
     const order = [...steps].sort((a, b) => Number(b.step === next) - Number(a.step === next));
     return html`<h2>${mark(piece.mark)} ${piece.name ?? text.piece}</h2>
       ${refused ? html`<p class="caution">${refused.why} <a href=${`#plan/${piece.id}`}>${text.openPlan}</a></p>` : null}

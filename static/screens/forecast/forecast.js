@@ -52,7 +52,7 @@ export class ForecastRoom extends Screen {
       ${open.map((piece, i) =>
         pieceCard({
           piece,
-          said: forecast?.pieces.find((/** @type {any} */ p) => p.id === piece.id) ?? null,
+          said: forecast?.pieces.find((p) => p.id === piece.id) ?? null,
           place: i,
           of: open.length,
           inTurns,

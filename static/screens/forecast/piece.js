@@ -10,8 +10,11 @@ import { choiceWord, label } from "../../format/labels.js";
 import { chance, day, daysBetween, hours } from "../../format/words.js";
 import { richText } from "../../ui/rich-text.js";
 
+/** @typedef {import("../../entities").Entity<"piece">} Piece */
+/** @typedef {import("../../answers").PieceForecast} PieceForecast */
+
 /**
- * @param {{piece: any, said: any, place: number, of: number, inTurns: boolean, move: (by: number) => void, prices: import("./price.js").Prices}} its
+ * @param {{piece: Piece, said: PieceForecast | null, place: number, of: number, inTurns: boolean, move: (by: number) => void, prices: import("./price.js").Prices}} its
  */
 export function pieceCard({ piece, said, place, of, inTurns, move, prices }) {
   const name = piece.name ?? ui.unnamedPiece;
@@ -55,7 +58,7 @@ function leftOut(id) {
 /** @param {string | null} finish none within eleven years */
 const dayOrNever = (finish) => (finish ? day(finish) : text.neverDone);
 
-/** @param {any} piece @param {any} said @param {string} name */
+/** @param {Piece} piece @param {PieceForecast} said @param {string} name */
 function dates(piece, said, name) {
   const now = today();
   const over = said.hours.p50 < 1 / 60;
@@ -72,15 +75,19 @@ function dates(piece, said, name) {
     <details><summary>${text.allDates}</summary>
       <div class="scroll" tabindex="0" role="region" aria-label=${text.allDatesOf(name)}><table>
         <thead><tr><th>${text.chanceDone}</th><th class="n">${text.benchTimeLeft}</th><th>${text.day}</th></tr></thead>
-        <tbody>${Object.entries(text.chances).map(
-          ([p, words]) => html`
+        <tbody>${
+          /** @type {[keyof import("../../answers").Quantiles, string][]} */ (
+            Object.entries(text.chances)
+          ).map(
+            ([p, words]) => html`
           <tr><td>${words}</td><td class="n">${hours(said.hours[p])}</td><td>${dayOrNever(said.finish[p])}</td></tr>`,
-        )}</tbody>
+          )
+        }</tbody>
       </table></div>
     </details></div></div>`;
 }
 
-/** @param {any} piece @param {any} said @param {string} name @param {string} now */
+/** @param {Piece} piece @param {PieceForecast} said @param {string} name @param {string} now */
 function dueField(piece, said, name, now) {
   const id = `due-${piece.id}`;
   const set = (/** @type {Event} */ e) =>
@@ -89,7 +96,7 @@ function dueField(piece, said, name, now) {
   return html`<div class="due">${inputField(id, called, { type: "date", value: piece.due, onChange: set, hint: piece.due ? dueWords(piece.due, said, now) : "" })}</div>`;
 }
 
-/** @param {string} due @param {any} said @param {string} now */
+/** @param {string} due @param {PieceForecast} said @param {string} now */
 function dueWords(due, said, now) {
   const left = daysBetween(now, due);
   if (left < 0) return text.duePassed;
@@ -97,12 +104,12 @@ function dueWords(due, said, now) {
   return html`${richText(text.dueChance(chance(said.p_due)))} ${richText(weekWords(said))}`;
 }
 
-/** Hours a week really worked; and meant, where the maker's word still weighs enough to say so. @param {any} said */
+/** Hours a week really worked; and meant, where the maker's word still weighs enough to say so. @param {PieceForecast} said */
 function weekWords(said) {
   const worked = said.bench_h_per_week_for_due,
     meant = said.hours_per_week_for_due;
   if (worked == null) return said.p_due < 0.8 ? text.weekImpossible : "";
-  const both = meant > worked && meant < 2 * worked;
+  const both = meant != null && meant > worked && meant < 2 * worked;
   return both
     ? text.weekWorkedOrMeant(hours(worked), hours(meant))
     : text.weekWorked(hours(worked));

@@ -14,8 +14,12 @@ import {
 } from "../../engine/price-question.js";
 import { costsForm, ratesForm } from "./rates.js";
 
+/** @typedef {import("../../entities").Entity<"piece">} Piece */
+/** @typedef {import("../../answers").PieceForecast} PieceForecast */
+/** @typedef {import("../../answers").PriceAnswer} PriceAnswer */
+/** @typedef {import("../../types").Fault} Fault */
 /**
- * @typedef {{asked: string, answer: any, refused: {field: string, why: string} | null, lacks: boolean}} Kept `lacks`: currency or rate not said yet
+ * @typedef {{asked: string, answer: PriceAnswer | null, refused: Fault | null, lacks: boolean}} Kept `lacks`: currency or rate not said yet
  */
 
 export class Prices {
@@ -25,7 +29,7 @@ export class Prices {
     /** @type {Map<string, Kept>} */
     this.kept = new Map();
     /**
-     * @type {Map<string, {said: any, hours: number}>} hours already worked, by piece, as they stood at that forecast
+     * @type {Map<string, {said: PieceForecast, hours: number}>} hours already worked, by piece, as they stood at that forecast
      */
     this.spent = new Map();
     /** @type {Set<string>} */
@@ -34,7 +38,7 @@ export class Prices {
     this.rates = new Map();
   }
 
-  /** @param {any} piece @param {any} said */
+  /** @param {Piece} piece @param {PieceForecast} said */
   view(piece, said) {
     const toggle = (/** @type {Event} */ e) => {
       const { open } = /** @type {HTMLDetailsElement} */ (e.target);
@@ -49,7 +53,7 @@ export class Prices {
   /**
    * Read again when the forecast has changed, as it does with every sitting.
    * @param {string} piece
-   * @param {any} said
+   * @param {PieceForecast} said
    */
   async worked(piece, said) {
     if (this.spent.get(piece)?.said !== said) {
@@ -59,7 +63,7 @@ export class Prices {
     return this.spent.get(piece)?.hours ?? 0;
   }
 
-  /** @param {any} piece @param {any} said */
+  /** @param {Piece} piece @param {PieceForecast} said */
   async ask(piece, said) {
     const plan = store.answers.plan(piece.id);
     if (!plan) return;
@@ -82,12 +86,12 @@ export class Prices {
     try {
       if (!row.lacks) row.answer = await store.ask(question);
     } catch (error) {
-      row.refused = /** @type {any} */ (error);
+      row.refused = /** @type {Fault} */ (error);
     }
     this.redraw();
   }
 
-  /** @param {any} piece */
+  /** @param {Piece} piece */
   inside(piece) {
     const kept = this.kept.get(piece.id),
       plan = store.answers.plan(piece.id);
@@ -100,20 +104,25 @@ export class Prices {
       <details ?open=${this.rates.get(piece.id)}><summary>${text.rates}</summary>${ratesForm(piece.id, digitsOf(store), kept?.refused ?? null)}</details>`;
   }
 
-  /** @param {any} piece @param {Kept | undefined} kept */
+  /** @param {Piece} piece @param {Kept | undefined} kept */
   total(piece, kept) {
     if (kept?.lacks) return html`<p>${text.priceLacks}</p>`;
     if (kept?.refused)
       return html`<p class="told bad">${kept.refused.field === "currency" ? text.currencyUnknown : kept.refused.why}</p>`;
     const a = kept?.answer;
     if (!a) return html`<p class="soft">${text.workingOutPrice}</p>`;
-    const line = (/** @type {string} */ name, /** @type {any} */ v, why = "", strong = false) =>
+    const line = (
+      /** @type {string} */ name,
+      /** @type {import("../../answers").Money} */ v,
+      why = "",
+      strong = false,
+    ) =>
       html`<tr class=${strong ? "total" : ""}><th scope="row">${name}${why ? html` <small class="soft">${why}</small>` : null}</th><td class="n">${sum(v.p50, a)}</td><td class="n">${sum(v.p80, a)}</td></tr>`;
     return html`<p class="verdict"><span class="soft">${text.priceAbout}</span><strong>${text.priceRange(a.currency, sum(a.total.p50, a), sum(a.total.p80, a))}</strong></p>
       <p class="soft">${a.note} ${this.spent.get(piece.id)?.hours ? text.hoursIncluded(hours(this.spent.get(piece.id)?.hours)) : null}</p>
       <div class="scroll" tabindex="0" role="region" aria-label=${text.priceOf(piece.name)}><table class="money">
         <thead><tr><th>${a.currency}</th><th class="n">${text.columns.likely}</th><th class="n">${text.columns.safe}</th></tr></thead>
-        <tbody>${a.lines.filter((/** @type {any} */ l) => l.p80).map((/** @type {any} */ l) => line(l.name, l, l.why))}
+        <tbody>${a.lines.filter((l) => l.p80).map((l) => line(l.name, l, l.why))}
           ${line(text.total, a.total, "", true)}${a.deposit.p80 ? html`${line(label("deposit_percent"), a.deposit)}${line(text.balance, a.balance)}` : null}</tbody></table></div>`;
   }
 }

@@ -18,7 +18,7 @@ import {
 
 const OF_THE_PRICE = 95; // percent of profit at most, where it is a share of the price
 
-/** Name and the most percent. @type {[string, number][]} */
+/** Name and the most percent. @type {["overhead_percent" | "margin_percent" | "tax_percent" | "deposit_percent", number][]} */
 const SHARES = [
   ["overhead_percent", 1000],
   ["margin_percent", 1000],
@@ -45,13 +45,14 @@ export function ratesForm(at, digits, refused) {
   </div>`;
 }
 
-/** @param {any} piece @param {any} plan @param {number} digits */
+/** @typedef {import("../../entities").OtherCost} OtherCost */
+
+/** @param {import("../../entities").Entity<"piece">} piece @param {import("../../answers").PieceAnswer | null} plan @param {number} digits */
 export function costsForm(piece, plan, digits) {
-  /** @type {{name: string, amount: number}[]} */
   const costs = piece.costs ?? [];
-  const keep = (/** @type {any[]} */ rows) => store.set("piece", piece.id, { costs: rows });
+  const keep = (/** @type {OtherCost[]} */ rows) => store.set("piece", piece.id, { costs: rows });
   return html`<fieldset><legend>${label("costs")}</legend>
-    ${(plan?.consumables ?? []).map((/** @type {any} */ c) => moneyField(`use-${piece.id}-${c.name}`, text.materialCost(c.name, c.unit || text.unit), store.thing("price", c.name)?.per_unit ?? null, digits, (v) => store.set("price", c.name, { per_unit: v })))}
+    ${(plan?.consumables ?? []).map((c) => moneyField(`use-${piece.id}-${c.name}`, text.materialCost(c.name, c.unit || text.unit), store.thing("price", c.name)?.per_unit ?? null, digits, (v) => store.set("price", c.name, { per_unit: v })))}
     ${
       costs.length
         ? html`<ul class="plain">${costs.map(
@@ -69,7 +70,7 @@ export function costsForm(piece, plan, digits) {
       <button>${text.addCost}</button></form></fieldset>`;
 }
 
-/** @param {SubmitEvent} e @param {any[]} costs @param {number} digits @param {(rows: any[]) => unknown} keep */
+/** @param {SubmitEvent} e @param {OtherCost[]} costs @param {number} digits @param {(rows: OtherCost[]) => unknown} keep */
 function add(e, costs, digits, keep) {
   e.preventDefault();
   const form = /** @type {HTMLFormElement} */ (e.target);

@@ -11,12 +11,16 @@ import { richText } from "../../ui/rich-text.js";
 import { paceOverTime } from "../../pictures/pace.js";
 import { day, minutes, stepName, upper } from "../../format/words.js";
 
+/** @typedef {import("../../answers").ForecastAnswer} ForecastAnswer */
+/** @typedef {import("../../answers").PlannedStep} PlannedStep */
+/** @typedef {import("../../answers").StepPace} StepPace */
+
 const MOST = 200,
   MOVED = 0.03; // share of a guess that shows once it is rounded
 
 /** Steps of all planned open pieces, once each, in making order. */
 export function plannedSteps() {
-  /** @type {Map<string, any>} */
+  /** @type {Map<string, PlannedStep>} */
   const steps = new Map();
   for (const { id, state } of store.things("piece")) {
     if (state === "done") continue;
@@ -26,7 +30,7 @@ export function plannedSteps() {
   return [...steps.values()];
 }
 
-/** @param {any} forecast @param {(step: any) => void} openTrial @param {History} history */
+/** @param {ForecastAnswer | null} forecast @param {(step: PlannedStep) => void} openTrial @param {History} history */
 export function stepsSheet(forecast, openTrial, history) {
   const steps = plannedSteps();
   if (!steps.length) return null;
@@ -36,13 +40,12 @@ export function stepsSheet(forecast, openTrial, history) {
     <div class="tiles">${steps.map((step) => stepCard(step, forecast, openTrial, history))}</div></section>`;
 }
 
-/** @param {any} planned @param {any} forecast @param {(step: any) => void} openTrial @param {History} history */
+/** @param {PlannedStep} planned @param {ForecastAnswer | null} forecast @param {(step: PlannedStep) => void} openTrial @param {History} history */
 function stepCard(planned, forecast, openTrial, history) {
   const key = planned.step;
-  /** @type {Record<string, any>} */
-  const own = store.thing("step", key) ?? {};
+  const own = store.thing("step", key);
   const guess = ownGuess(store, planned);
-  const pace = forecast?.pace?.find((/** @type {any} */ p) => p.step === key);
+  const pace = forecast?.pace?.find((p) => p.step === key);
   const name = upper(planned.name ?? stepName(store, key));
   return html`<article class="step" aria-label=${name}><h3>${name} <span class="soft">${text.perItem(planned.item ?? ui.item)}</span></h3>
     ${pace ? paceWords(pace, guess ?? planned.guess_min_per_item) : null}
@@ -51,24 +54,24 @@ function stepCard(planned, forecast, openTrial, history) {
         `guess-${key}`,
         text.guess,
         guess,
-        guess != null && own.guess_min_per_item == null ? null : planned.guess_min_per_item,
+        guess != null && own?.guess_min_per_item == null ? null : planned.guess_min_per_item,
         (m) => store.set("step", key, { guess_min_per_item: m }),
       )}
-      ${experienceField(`hand-${key}`, own.practised, (v) => store.set("step", key, { practised: v }), own.practised ? "" : narrowWords(forecast, key, "practised"))}
+      ${experienceField(`hand-${key}`, own?.practised, (v) => store.set("step", key, { practised: v }), own?.practised ? "" : narrowWords(forecast, key, "practised"))}
     </div>
     <div class="row"><button @click=${() => openTrial(planned)} aria-label=${ui.named(text.timeYourself, name)}>${text.timeYourself}</button>
-      <span class="soft">${trialWords(own.trial)} ${narrowWords(forecast, key, "trial")}</span></div>
+      <span class="soft">${trialWords(own?.trial)} ${narrowWords(forecast, key, "trial")}</span></div>
     ${history.view(key, name, pace)}
   </article>`;
 }
 
-/** @param {any} pace @param {number | null | undefined} guess minutes that it began from */
+/** @param {StepPace} pace @param {number | null | undefined} guess minutes that it began from */
 function paceWords(pace, guess) {
   const { p10, p50, p90 } = pace.min_per_item;
   return html`<p>${richText(text.each(minutes(p50)))} <span class="soft">${text.paceRange(minutes(p10), minutes(p90), fromWords(pace, guess))}</span></p>`;
 }
 
-/** Whose word the pace is. @param {any} pace @param {number | null | undefined} guess */
+/** Whose word the pace is. @param {StepPace} pace @param {number | null | undefined} guess */
 function fromWords(pace, guess) {
   const words = text.paceFrom,
     usual = pace.guess_from === "usual";
@@ -83,7 +86,7 @@ function fromWords(pace, guess) {
 const trendWords = (trend) =>
   trend < 0 ? text.quicker(percent(-trend)) : text.slower(percent(trend));
 
-/** The same for all steps is said once. @param {any[]} paces */
+/** The same for all steps is said once. @param {StepPace[]} paces */
 function practiceWords(paces) {
   const trends = paces
     .map((p) => p.trend)
@@ -92,17 +95,17 @@ function practiceWords(paces) {
   return html`<p>${richText(text.withPractice(trendWords(trends[0])))}</p>`;
 }
 
-/** What would tell most. @param {any} forecast @param {any[]} steps */
+/** What would tell most. @param {ForecastAnswer | null} forecast @param {PlannedStep[]} steps */
 function bestTrial(forecast, steps) {
   const rows = (forecast?.narrow ?? []).filter(
-    (/** @type {any} */ n) => n.trial >= 0.02 && steps.some((s) => s.step === n.step),
+    (n) => n.trial >= 0.02 && steps.some((s) => s.step === n.step),
   );
-  const best = rows.sort((/** @type {any} */ a, /** @type {any} */ b) => b.trial - a.trial)[0];
+  const best = rows.sort((a, b) => b.trial - a.trial)[0];
   if (!best) return null;
   return html`<p>${richText(text.bestTrial(stepName(store, best.step), percent(best.trial)))}</p>`;
 }
 
-/** @param {any} trial */
+/** @param {import("../../entities").Trial | null | undefined} trial */
 function trialWords(trial) {
   if (!trial) return "";
   const { items, date } = trial,
@@ -110,9 +113,9 @@ function trialWords(trial) {
   return date ? text.timedOn(day(date, true), items, time) : text.timed(items, time);
 }
 
-/** @param {any} forecast @param {string} step @param {"trial" | "practised"} by */
+/** @param {ForecastAnswer | null} forecast @param {string} step @param {"trial" | "practised"} by */
 function narrowWords(forecast, step, by) {
-  const share = forecast?.narrow?.find((/** @type {any} */ n) => n.step === step)?.[by] ?? 0;
+  const share = forecast?.narrow?.find((n) => n.step === step)?.[by] ?? 0;
   return share >= 0.01 ? text.surer(percent(share)) : "";
 }
 
@@ -137,7 +140,7 @@ export class History {
     this.redraw();
   }
 
-  /** @param {string} step @param {string} name @param {any} pace */
+  /** @param {string} step @param {string} name @param {StepPace | undefined} pace */
   view(step, name, pace) {
     const toggle = (/** @type {Event} */ e) => {
       if (!(/** @type {HTMLDetailsElement} */ (e.target).open)) this.open.delete(step);

@@ -9,6 +9,8 @@ import { Wake } from "../../device/wake-lock.js";
 import { amount, minutes, stepName, upper } from "../../format/words.js";
 import { caution, cautionRead } from "../../ui/caution.js";
 
+/** @typedef {import("../../answers").PlannedStep} PlannedStep */
+
 const MS = 60000,
   LONG_MIN = 10;
 
@@ -19,7 +21,7 @@ const clockFace = (ms) =>
 export class Trial extends HTMLElement {
   constructor() {
     super();
-    /** @type {any} */
+    /** @type {PlannedStep | null} */
     this.step = null;
     this.began = 0;
     this.last = 0;
@@ -40,7 +42,7 @@ export class Trial extends HTMLElement {
     return /** @type {HTMLDialogElement} */ (this.querySelector("dialog"));
   }
 
-  /** @param {any} step a step of a plan */
+  /** @param {PlannedStep} step a step of a plan */
   open(step) {
     Object.assign(this, {
       step,
@@ -53,14 +55,13 @@ export class Trial extends HTMLElement {
     this.dialog.showModal();
   }
 
-  /** @param {any} step */
+  /** @param {PlannedStep} step */
   pieces(step) {
     return store
       .things("piece")
       .filter(
         (p) =>
-          p.state !== "done" &&
-          store.answers.plan(p.id)?.steps.some((/** @type {any} */ s) => s.step === step.step),
+          p.state !== "done" && store.answers.plan(p.id)?.steps.some((s) => s.step === step.step),
       );
   }
 
@@ -101,55 +102,58 @@ export class Trial extends HTMLElement {
   }
 
   async keep() {
-    const { items, piece } = this,
-      step = this.step.step;
+    const { items, piece, step } = this;
+    if (!step) return;
     const trial = { minutes: (this.last - this.began) / MS, items, date: today() };
     this.close();
-    await store.set("step", step, { trial });
-    if (piece) await store.counting.countByHand(piece, step, items).saved;
+    await store.set("step", step.step, { trial });
+    if (piece) await store.counting.countByHand(piece, step.step, items).saved;
   }
 
   draw() {
-    if (!this.step) return;
-    const name = upper(this.step.name ?? stepName(store, this.step.step));
+    const { step } = this;
+    if (!step) return;
+    const name = upper(step.name ?? stepName(store, step.step));
     render(
       html`<dialog class="trial" aria-labelledby="trial-name" @close=${() => this.ended()}>
       <h2 id="trial-name">${text.trialOf(name)}</h2>
-      ${this.began ? this.running() : this.before()}
+      ${this.began ? this.running(step) : this.before(step)}
     </dialog>`,
       this,
     );
   }
 
-  before() {
-    const { item = ui.item, batch } = this.step;
+  /** @param {PlannedStep} step */
+  before(step) {
+    const { item = ui.item, batch } = step;
     const how = batch > 1 ? text.layReadyBatch(item, batch) : text.layReady(item);
-    return html`${this.care()}<p>${how} ${text.stopWhen}</p>
+    return html`${this.care(step)}<p>${how} ${text.stopWhen}</p>
       <div class="row"><button class="main" @click=${() => this.begin()}>${ui.startClock}</button><button @click=${() => this.close()}>${text.notNow}</button></div>`;
   }
 
-  /** Whole, but where it was read before and the wire is bare. */
-  care() {
-    const { caution: text, step } = this.step;
+  /** Whole, but where it was read before and the wire is bare. @param {PlannedStep} planned */
+  care({ caution: text, step }) {
     if (!text) return null;
     return cautionRead(this.piece, step)
       ? caution(text, this.piece, step)
       : html`<p class="caution">${text}</p>`;
   }
 
-  running() {
+  /** @param {PlannedStep} step */
+  running(step) {
     const spent = Date.now() - this.began;
-    const batch = this.step.batch > 1 ? this.step.batch : 0;
+    const batch = step.batch > 1 ? step.batch : 0;
     return html`<p class="face" role="timer" aria-live="off">${clockFace(spent)}<span class="soft"> ${spent >= LONG_MIN * MS ? text.timesUp : text.ofTenMinutes}</span></p>
-      <button class="main tappad" @click=${() => this.made(1)}><span class="count">${this.items}</span> ${text.itemInHand(this.step.item ?? ui.item)}</button>
+      <button class="main tappad" @click=${() => this.made(1)}><span class="count">${this.items}</span> ${text.itemInHand(step.item ?? ui.item)}</button>
       <div class="row">${batch ? html`<button @click=${() => this.made(batch)}>+${batch}</button>` : null}<button ?disabled=${!this.items} @click=${() => this.made(-1)}>${text.takeOneBack}</button></div>
-      ${this.items ? this.ending() : html`<button @click=${() => this.close()}>${text.discard}</button>`}`;
+      ${this.items ? this.ending(step) : html`<button @click=${() => this.close()}>${text.discard}</button>`}`;
   }
 
-  ending() {
+  /** @param {PlannedStep} step */
+  ending(step) {
     const took = (this.last - this.began) / MS;
-    const pieces = this.pieces(this.step);
-    return html`<p role="status">${text.madeIn(amount(this.items, this.step.items ?? ui.items, this.step.item), minutes(took), minutes(took / this.items))}</p>
+    const pieces = this.pieces(step);
+    return html`<p role="status">${text.madeIn(amount(this.items, step.items ?? ui.items, step.item), minutes(took), minutes(took / this.items))}</p>
       ${
         pieces.length
           ? html`<div class="field"><label for="trial-piece">${text.countFor}</label><select id="trial-piece" @change=${(

@@ -15,6 +15,8 @@ import {
   withDays,
 } from "../../format/words.js";
 
+/** @typedef {import("../../answers").ForecastAnswer} ForecastAnswer */
+
 const MOST_OFF = 400;
 
 /** Days in a row as one stretch. @param {string[]} days @returns {[string, string][]} */
@@ -29,7 +31,7 @@ export function stretchesOf(days) {
   return out;
 }
 
-/** @param {any} forecast */
+/** @param {ForecastAnswer | null} forecast */
 export function weekSheet(forecast) {
   const week = forecast?.week;
   const queue = store.setting("queue", "in_order");
@@ -50,23 +52,24 @@ export function weekSheet(forecast) {
   </section>`;
 }
 
-/** @param {any} week of the forecast */
+/** @param {import("../../answers").Week | undefined} week of the forecast */
 function weekHint(week) {
   const usual = week?.said_by === "usual" ? ui.usualWhenEmpty(hours(week.said_h)) : "";
-  const worked = week?.record_days >= 7 ? text.weeksWorked(hours(week.worked_h)) : text.weeksCount;
+  const worked =
+    week && week.record_days >= 7 ? text.weeksWorked(hours(week.worked_h)) : text.weeksCount;
   return `${usual} ${worked}`.trim();
 }
 
 function offDays() {
   const now = today();
-  const off = store.setting("off_days", []).filter((/** @type {string} */ d) => d >= now);
+  const off = store.setting("off_days", []).filter((d) => d >= now);
   return html`<h3>${label("off_days")}</h3>
     ${
       off.length
         ? html`<ul class="plain">${stretchesOf(off).map(
             ([a, b]) => html`<li class="row between">
         <span>${a === b ? day(a) : text.daysFromTo(day(a), day(b))} <span class="soft">${several(daysBetween(a, b) + 1, "day")}</span></span>
-        <button @click=${() => keepOff(store.setting("off_days", []).filter((/** @type {string} */ d) => d < a || d > b))} aria-label=${text.removeDays(day(a))}>${ui.remove}</button></li>`,
+        <button @click=${() => keepOff(store.setting("off_days", []).filter((d) => d < a || d > b))} aria-label=${text.removeDays(day(a))}>${ui.remove}</button></li>`,
           )}</ul>`
         : html`<p class="soft">${text.noDaysAway}</p>`
     }
@@ -105,7 +108,7 @@ function addOff(e) {
 
 const DOUBTED = new Set(["clock", "taps", "odd"]);
 
-/** @typedef {{kind: string, why: string, date?: string, step?: string}} Note */
+/** @typedef {import("../../answers").RecordNote} Note */
 
 /** @param {Note[]} notes @param {string} shape */
 const list = (notes, shape) =>
@@ -114,9 +117,8 @@ const list = (notes, shape) =>
   <span>${note.date ? html`<strong>${text.noteOf(day(note.date))}</strong> ` : null}${withDays(note.why)}</span></li>`,
   )}</ul>`;
 
-/** @param {any} forecast */
+/** @param {ForecastAnswer} forecast */
 export function notesSheet(forecast) {
-  /** @type {Note[]} */
   const notes = forecast.notes ?? [];
   const doubted = notes.filter((n) => DOUBTED.has(n.kind)),
     weighed = notes.filter((n) => !DOUBTED.has(n.kind));

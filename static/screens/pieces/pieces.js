@@ -7,13 +7,12 @@ import { mark } from "../../pictures/mark.js";
 import { pieces as text } from "../../texts/texts.js";
 import { overCounted } from "../../ui/over-counted.js";
 
-/** @typedef {import("../../types").Thing} Thing */
+/** @typedef {import("../../entities").Entity<"piece">} Piece */
 
-/** @param {Thing} piece */
-const forecastOf = (piece) =>
-  store.answers.forecast?.pieces?.find((/** @type {any} */ p) => p.id === piece.id);
+/** @param {Piece} piece */
+const forecastOf = (piece) => store.answers.forecast?.pieces?.find((p) => p.id === piece.id);
 
-/** @param {Thing} piece */
+/** @param {Piece} piece */
 function finishLine(piece) {
   if (piece.state === "done") {
     const share = store.answers.standing(piece.id)?.share ?? 1;
@@ -25,14 +24,14 @@ function finishLine(piece) {
   return store.answers.forecastRefused ? text.noForecast : text.forecastPending;
 }
 
-/** @param {Thing} piece */
+/** @param {Piece} piece */
 function withoutPlan(piece) {
   const why = store.answers.planRefused(piece.id)?.why;
   if (why) return text.planError(why);
   return store.entities.isSized(piece.id) ? text.planPending : text.notPlanned;
 }
 
-/** Whether it will be in time, in words and by a shape. @param {Thing} piece */
+/** Whether it will be in time, in words and by a shape. @param {Piece} piece */
 function dueLine(piece) {
   if (!piece.due) return nothing;
   const chance = piece.state === "done" ? null : forecastOf(piece)?.p_due;
@@ -40,7 +39,7 @@ function dueLine(piece) {
   return html`<p class="due">${text.due(day(piece.due, true))}${words ? html` <strong class=${fine ? "fine" : "late"}>${shape} ${words}</strong>` : nothing}</p>`;
 }
 
-/** Rows of its plan that its totals and dates do not count. @param {Thing} piece */
+/** Rows of its plan that its totals and dates do not count. @param {Piece} piece */
 function leftOut(piece) {
   const [fault] = store.answers.planFaults(piece.id);
   return fault
@@ -48,7 +47,7 @@ function leftOut(piece) {
     : nothing;
 }
 
-/** @param {Thing} piece */
+/** @param {Piece} piece */
 function progress(piece) {
   const share = store.answers.standing(piece.id)?.share ?? (piece.state === "done" ? 1 : null);
   if (share == null) return nothing;
@@ -70,7 +69,7 @@ export class PiecesScreen extends HTMLElement {
     this.draw();
   }
 
-  /** With work left, the maker confirms first. @param {Thing} piece */
+  /** With work left, the maker confirms first. @param {Piece} piece */
   done(piece) {
     const share = store.answers.standing(piece.id)?.share;
     if (share == null || share >= 1) return this.finish(piece);
@@ -86,13 +85,13 @@ export class PiecesScreen extends HTMLElement {
     this.draw();
   }
 
-  /** No clock runs on for a piece that is done. @param {Thing} piece */
+  /** No clock runs on for a piece that is done. @param {Piece} piece */
   async finish(piece) {
     this.confirming = "";
     await store.setAll([["piece", piece.id, { state: "done" }]], { stopClockOf: piece.id });
   }
 
-  /** @param {Thing} piece */
+  /** @param {Piece} piece */
   question(piece) {
     const question = text.finishQuestion(
       piece.name,
@@ -106,7 +105,7 @@ export class PiecesScreen extends HTMLElement {
 
   /**
    * The forecast follows at once: the first piece is made first.
-   * @param {Thing[]} open
+   * @param {Piece[]} open
    * @param {number} i
    * @param {number} by
    */
@@ -121,7 +120,7 @@ export class PiecesScreen extends HTMLElement {
     if (twin instanceof HTMLElement) twin.focus();
   }
 
-  /** @param {Thing} piece @param {Thing[]} open */
+  /** @param {Piece} piece @param {Piece[]} open */
   buttons(piece, open) {
     const i = open.indexOf(piece);
     const done = piece.state === "done";
@@ -139,7 +138,7 @@ export class PiecesScreen extends HTMLElement {
       </div>`;
   }
 
-  /** @param {Thing} piece @param {Thing[]} open */
+  /** @param {Piece} piece @param {Piece[]} open */
   row(piece, open) {
     const i = open.indexOf(piece);
     const plan = store.answers.plan(piece.id);

@@ -13,10 +13,13 @@ import { choiceWord, label } from "../../format/labels.js";
 import { fieldValue, panelName } from "./change-words.js";
 import { ringWords, shapeWords } from "../../format/entity-words.js";
 
-/** How fabric lay when it was measured. @param {string | undefined} key */
+/** @typedef {import("../../entities").Entity<"piece">} Piece */
+/** @typedef {import("../../answers").PieceAnswer} PieceAnswer */
+
+/** How fabric lay when it was measured. @param {string | null | undefined} key */
 const state = (key) => choiceWord("state", key ?? "") ?? choiceWord("state", "relaxed");
 
-/** @param {any} ring */
+/** @param {import("../../entities").Entity<"ring">} ring */
 function wholeRing(ring) {
   const rivet = ring.rivet_kind === "wedge" ? text.wedgeRivet : text.roundRivet;
   const words = [
@@ -28,16 +31,19 @@ function wholeRing(ring) {
   return `${words.join(", ")}${ring.zinc ? `; ${text.neverHeat}` : ""}`;
 }
 
+/** @param {number | null | undefined} a @param {number | null | undefined} b mm */
+const sameWire = (a, b) => a != null && b != null && Math.abs(a - b) < 5e-4;
+
 /** @type {Record<string, string>} what a repair years later must know before it heats a ring */
 const FIRE = text.fire;
 
-/** @param {any} plan */
+/** @param {PieceAnswer} plan */
 function holdsWords({ rings, closed, open, weight_g }) {
   const words = text.ringsIn(figure(rings), figure(closed), figure(open));
   return weight_g ? `${words}; ${text.weighs(weight(weight_g))}` : words;
 }
 
-/** @typedef {{piece: any, plan: any, begun: string, ended: string, hours: number}} Card */
+/** @typedef {{piece: Piece, plan: PieceAnswer | null, begun: string, ended: string, hours: number}} Card */
 
 export class Cards {
   /** @param {() => void} redraw */
@@ -45,7 +51,7 @@ export class Cards {
     this.redraw = redraw;
     /** @type {Card[]} */
     this.cards = [];
-    /** @type {any[]} */
+    /** @type {import("../../answers").MakingRule[]} */
     this.rules = [];
   }
 
@@ -88,17 +94,17 @@ export class Cards {
       ${this.line(row.for, piece.customer)}
       ${this.line(row.made, begun ? text.madeFromTo(day(begun), piece.state === "done" ? day(ended) : text.now, hours(worked)) : "")}
       ${ring ? this.line(label("ring"), wholeRing(ring)) : null}
-      ${ring ? this.line(row.fire, FIRE[its?.coating]) : null}
+      ${ring ? this.line(row.fire, FIRE[its?.coating ?? ""]) : null}
       ${store
         .things("panel")
         .filter((p) => p.piece === piece.id)
         .map((p) => this.panel(p))}
       ${Object.entries(piece.rules ?? {}).map(([field, value]) => this.line(this.ruleName(field), fieldValue("piece", field, value)))}
-      ${this.line(row.without, (piece.without ?? []).map((/** @type {string} */ step) => stepName(store, step)).join(", "))}
+      ${this.line(row.without, (piece.without ?? []).map((step) => stepName(store, step)).join(", "))}
       ${this.line(row.reels, (piece.reels ?? []).join(", "))}
       ${its ? this.line(row.holds, holdsWords(its)) : null}
       ${this.line(row.counted, this.counts(piece, its))}
-      ${this.line(label("finishing"), (piece.finishing ?? []).map((/** @type {any} */ f) => `${f.name}${f.items ? ` (${figure(f.items)})` : ""}`).join(", "))}
+      ${this.line(label("finishing"), (piece.finishing ?? []).map((f) => `${f.name}${f.items ? ` (${figure(f.items)})` : ""}`).join(", "))}
       ${this.line(label("notes"), piece.notes)}
     </dl>${this.reels(piece)}</article>`;
   }
@@ -108,16 +114,16 @@ export class Cards {
     return words ? html`<div><dt>${name}</dt><dd>${words}</dd></div>` : null;
   }
 
-  /** @param {any} panel */
+  /** @param {import("../../entities").Entity<"panel">} panel */
   panel(panel) {
     const swatch = store.thing("swatch", panel.swatch ?? ""),
       shape = panel.shape ?? {};
     const measured = swatch
       ? text.swatchSize(
-          swatch.columns,
-          swatch.rows,
-          figure(swatch.width_mm, 1),
-          figure(swatch.height_mm, 1),
+          swatch.columns ?? 0,
+          swatch.rows ?? 0,
+          figure(swatch.width_mm ?? NaN, 1),
+          figure(swatch.height_mm ?? NaN, 1),
           state(swatch.state),
         )
       : text.noSwatch;
@@ -144,19 +150,19 @@ export class Cards {
   /**
    * Which reels went into it only the maker knows: those of its wire are offered, and what was
    * ticked is kept in words, so that it outlives the reel.
-   * @param {any} piece
+   * @param {Piece} piece
    */
   reels(piece) {
     const rings = [piece, ...store.things("panel").filter((p) => p.piece === piece.id)]
       .map((p) => store.thing("ring", p.ring ?? ""))
-      .filter(Boolean);
+      .filter((ring) => ring !== null);
     const alike = store
       .things("reel")
       .filter((r) =>
-        rings.some((ring) => r.metal === ring?.metal && Math.abs(r.wire_mm - ring?.wire_mm) < 5e-4),
+        rings.some((ring) => r.metal === ring.metal && sameWire(r.wire_mm, ring.wire_mm)),
       )
       .map((r) => `${r.name}${r.batch ? ` (${r.batch})` : ""}`);
-    const made = /** @type {string[]} */ (piece.reels ?? []),
+    const made = piece.reels ?? [],
       all = [...new Set([...made, ...alike])];
     if (!all.length) return null;
     const tick = async (/** @type {string} */ reel, /** @type {boolean} */ on) => {
@@ -168,19 +174,19 @@ export class Cards {
     };
     return html`<fieldset class="field chips"><legend>${label("reels")}</legend><div class="row">${all.map(
       (reel) => html`<label class="chip">
-      <input type="checkbox" .checked=${made.includes(reel)} @change=${(/** @type {any} */ e) => tick(reel, e.target.checked)}><span>${reel}</span></label>`,
+      <input type="checkbox" .checked=${made.includes(reel)} @change=${(/** @type {Event} */ e) => tick(reel, /** @type {HTMLInputElement} */ (e.target).checked)}><span>${reel}</span></label>`,
     )}</div></fieldset>`;
   }
 
-  /** @param {any} piece @param {any} plan */
+  /** @param {Piece} piece @param {PieceAnswer | null} plan */
   counts(piece, plan) {
     return (plan?.steps ?? [])
-      .map((/** @type {any} */ s) => [s.name, store.totals.of(piece.id, s.step)])
-      .filter((/** @type {any} */ [, t]) => t.done || t.spoiled)
+      .map(({ name, step }) => ({ name, ...store.totals.of(piece.id, step) }))
+      .filter(({ done, spoiled }) => done || spoiled)
       .map(
-        (/** @type {any} */ [name, t]) =>
-          text.called(name, figure(t.done)) +
-          (t.spoiled ? ` (${format.spoiled(figure(t.spoiled))})` : ""),
+        ({ name, done, spoiled }) =>
+          text.called(name, figure(done)) +
+          (spoiled ? ` (${format.spoiled(figure(spoiled))})` : ""),
       )
       .join(", ");
   }

@@ -18,6 +18,8 @@ import { ringSizeWords, shapeWords } from "../../format/entity-words.js";
 import { stocktakeWords } from "../../format/count-words.js";
 
 /** @typedef {import("../../types").Change} Change */
+/** @typedef {import("../../entities").Kind} Kind */
+/** @typedef {import("../../entities").Piece} Piece */
 
 /** @type {Record<string, (n: string) => string>} */
 const HOW = text.countedHow;
@@ -42,25 +44,29 @@ export function deviceName(device) {
   return place === 1 ? text.anotherDevice : text.anotherDeviceNumber(place);
 }
 
-/** @param {Change} c */
+/** @param {{piece?: string, step?: string}} c a change or a lane */
 const where = (c) => text.stepOf(stepName(store, c.step ?? ""), pieceName(store, c.piece));
 
-/** A panel by its name, which may begin with the word already. @param {any} panel */
-export const panelName = ({ name = "" }) => called(THINGS.panel, name);
+/** A panel by its name, which may begin with the word already. @param {{name?: string | null}} panel */
+export const panelName = ({ name }) => called(THINGS.panel, name);
 
-/** What it is, and its name, which may begin with the word already. @param {string} word @param {string | undefined} name */
+/** What it is, and its name, which may begin with the word already. @param {string} word @param {string | null | undefined} name */
 const called = (word, name) =>
   !name ? word : name.startsWith(word) ? name : text.called(word, name);
 
-/** Things without a name of their own, by what they are. @type {Record<string, (thing: any, id: string) => string>} */
+/**
+ * @template {Kind} K
+ * @typedef {Partial<import("../../entities").Entity<K>>} Said a thing as far as it is known
+ */
+/** Things without a name of their own, by what they are. @type {{[K in Kind]?: (thing: Said<K>, id: string) => string}} */
 const CALLED = {
-  panel: (p) => text.ofThing(panelName(p), pieceName(store, p.piece)),
+  panel: (p) => text.ofThing(panelName(p), pieceName(store, p.piece ?? undefined)),
   ring: (r) => (r.wire_mm ? text.called(THINGS.ring, ringSizeWords(r)) : THINGS.ring),
   swatch: (s) =>
     s.columns
       ? text.swatchOf(several(s.columns, "ring"), several(s.rows ?? 0, "row"))
       : THINGS.swatch,
-  lane: (l) => text.called(THINGS.lane, l.name ?? where(/** @type {any} */ (l))),
+  lane: (l) => text.called(THINGS.lane, l.name ?? where(l)),
   step: (_, id) => text.called(THINGS.step, upper(stepName(store, id))),
   rings: (r) => (r.ring ? text.withMore(THINGS.rings, pointed("ring", r.ring)) : THINGS.rings),
   setting: (_, id) =>
@@ -70,15 +76,18 @@ const CALLED = {
   price: (_, id) => text.ofThing(THINGS.price, id),
 };
 
-/** A thing by its name, never by its id. @param {string} kind @param {string} id */
-export function thingName(kind, id) {
+/** @template {Kind} K @param {K} kind @param {string} id */
+function nameOf(kind, id) {
   const thing = store.thing(kind, id),
     word = THINGS[kind] ?? label(kind);
   if (!thing && !["step", "setting", "price"].includes(kind))
     return upper(text.deletedThing(word.toLowerCase()));
-  if (CALLED[kind]) return CALLED[kind](thing ?? {}, id);
-  return called(word, thing?.name);
+  const name = thing && "name" in thing && typeof thing.name === "string" ? thing.name : "";
+  return CALLED[kind]?.(thing ?? {}, id) ?? called(word, name);
 }
+
+/** A thing by its name, never by its id. @param {string} kind as the log has it @param {string} id */
+export const thingName = (kind, id) => nameOf(/** @type {Kind} */ (kind), id);
 
 /** What a field points to. @param {string} kind @param {string} id */
 function pointed(kind, id) {
@@ -86,17 +95,17 @@ function pointed(kind, id) {
   return name.slice(0, 1).toLowerCase() + name.slice(1);
 }
 
-/** @param {any[]} rows @param {(row: any) => string} words */
+/** @template T @param {T[]} rows @param {(row: T) => string} words */
 const each = (rows, words) => rows.map(words).join("; ");
 
-/** Values that are made of several. @type {Record<string, (value: any) => string>} */
+/** Values that are made of several. */
 const MADE_OF = {
-  shape: (v) => shapeWords(v),
-  rules: (v) =>
+  shape: (/** @type {import("../../entities").Shape} */ v) => shapeWords(v),
+  rules: (/** @type {Piece["rules"]} */ v) =>
     Object.keys(v)
       .map((field) => text.called(label(field).toLowerCase(), fieldValue("piece", field, v[field])))
       .join(", "),
-  losses: (v) =>
+  losses: (/** @type {Piece["losses"]} */ v) =>
     Object.keys(v)
       .map((step) =>
         text.goodAndSpoiled(
@@ -106,42 +115,46 @@ const MADE_OF = {
         ),
       )
       .join("; "),
-  joins: (v) =>
+  joins: (/** @type {Piece["joins"]} */ v) =>
     each(v, (j) => {
       const how = choiceWord("joins.how", j.how) ?? text.joined,
         join = j.panels?.length ? text.joinedPanels(how, j.panels) : how;
       return j.rings ? text.withMore(join, several(j.rings, "ring")) : join;
     }),
-  finishing: (v) =>
+  finishing: (/** @type {Piece["finishing"]} */ v) =>
     each(v, (f) => {
       const name = f.name ?? text.aStep;
       if (!f.items) return name;
       return text.withMore(name, f.item ? text.times(figure(f.items), f.item) : figure(f.items));
     }),
-  consumables: (v) =>
+  consumables: (/** @type {Piece["consumables"]} */ v) =>
     each(v, (c) => {
       const name = c.name ?? text.aMaterial,
         amount = `${some(c.per_1000_rings)} ${c.unit ?? ""}`.trim();
       return c.per_1000_rings ? text.withMore(name, text.per1000Rings(amount)) : name;
     }),
-  costs: (v) => each(v, (c) => text.called(c.name ?? text.aCost, money(c.amount ?? 0))),
-  without: (v) => v.map((/** @type {string} */ step) => stepName(store, step)).join(", "),
-  off_days: (v) =>
+  costs: (/** @type {Piece["costs"]} */ v) =>
+    each(v, (c) => text.called(c.name ?? text.aCost, money(c.amount ?? 0))),
+  without: (/** @type {Piece["without"]} */ v) => v.map((step) => stepName(store, step)).join(", "),
+  off_days: (/** @type {string[]} */ v) =>
     v.length > 3
       ? text.daysFromTo(several(v.length, "day"), day(v[0]), day(v[v.length - 1]))
-      : v.map((/** @type {string} */ d) => day(d)).join(", "),
-  trial: (v) => {
+      : v.map((d) => day(d)).join(", "),
+  trial: (/** @type {import("../../entities").Trial} */ v) => {
     const made = figure(v.items ?? 0),
       time = minutes(v.minutes);
     return v.date ? text.trialOn(made, time, day(v.date)) : text.trial(made, time);
   },
-  keys: (v) =>
+  keys: (/** @type {import("../../entities").Settings["keys"]} */ v) =>
     text.withMore(
       v.on === false ? text.off : text.on,
       several(Object.keys(v.map ?? {}).length, "key"),
     ),
-  said_lacks: (v) => several(v.length, "note"),
+  said_lacks: (/** @type {string[]} */ v) => several(v.length, "note"),
 };
+
+/** By the name of a field, which says what its value is. @type {Record<string, (value: any) => string>} */
+const WORDS = MADE_OF;
 
 /** @param {number} amount in the smallest unit */
 const money = (amount) =>
@@ -170,7 +183,7 @@ export function fieldValue(thing, field, value) {
         ? stepName(store, value)
         : worded(`${thing}.${name}`, value);
   if (typeof value === "number" && MONEY.includes(name)) return money(value);
-  if (typeof value === "object" && MADE_OF[name]) return MADE_OF[name](value);
+  if (typeof value === "object" && WORDS[name]) return WORDS[name](value);
   return plainValue(value);
 }
 
@@ -224,7 +237,9 @@ function set(c) {
     thing = thingName(kind, c.id ?? "");
   if (kind === "forecast") return text.forecastKept;
   if (field === "deleted" && c.value)
-    return text.thingDeleted(store.thing(kind, c.id ?? "") ? thing : (THINGS[kind] ?? label(kind)));
+    return text.thingDeleted(
+      store.thing(/** @type {Kind} */ (kind), c.id ?? "") ? thing : (THINGS[kind] ?? label(kind)),
+    );
   if (field === "deleted") return text.thingRestored(thing);
   const name = text.of(thing, fieldLabel(kind, field));
   return isNothing(c.value)

@@ -7,6 +7,8 @@ import { label } from "../../format/labels.js";
 import { stepName, upper } from "../../format/words.js";
 import { SetCountForm } from "../../ui/set-count-form.js";
 
+/** @typedef {import("../../answers").PlannedStep} PlannedStep */
+
 export class Counts {
   /** @param {() => void} redraw @param {(words: string) => void} say */
   constructor(redraw, say) {
@@ -30,10 +32,10 @@ export class Counts {
     await this.here.open(piece, step);
   }
 
-  /** @param {string} piece @returns {any[]} steps that the piece asks for or that were counted */
+  /** @param {string} piece @returns {PlannedStep[]} steps that the piece asks for or that were counted */
   steps(piece) {
     return (store.answers.plan(piece)?.steps ?? []).filter(
-      (/** @type {any} */ s) => s.to_make > 0 || store.totals.of(piece, s.step).done,
+      (s) => s.to_make > 0 || store.totals.of(piece, s.step).done,
     );
   }
 
@@ -59,12 +61,12 @@ export class Counts {
         <tbody>${steps.map((s) => this.#row(piece, s))}</tbody></table></div>`;
   }
 
-  /** @param {string} piece @param {any} s */
+  /** @param {string} piece @param {PlannedStep} s */
   #row(piece, s) {
     const { done, spoiled } = store.totals.of(piece, s.step);
     const here = store.answers
       .standing(piece)
-      ?.steps?.find((/** @type {any} */ row) => row.step === s.step)?.stocktake;
+      ?.steps?.find((row) => row.step === s.step)?.stocktake;
     return html`<tr><th scope="row">${upper(s.name ?? stepName(store, s.step))}</th><td class="n">${figure(done)}</td><td class="n">${figure(spoiled)}</td>
       <td class="n">${here?.what === "loose" ? figure(Math.max(0, here.n)) : "–"}</td></tr>`;
   }

@@ -39,8 +39,8 @@ export function sittingFields(id, draft, fault, set) {
     steps = stepsOf(draft.piece);
   const known = steps.some((s) => s.step === draft.step);
   const own = pieces.some((p) => p.id === draft.piece);
-  const onInput = (/** @type {keyof Draft} */ field) => (/** @type {any} */ e) =>
-    set(field, e.target.value);
+  const onInput = (/** @type {keyof Draft} */ field) => (/** @type {Event} */ e) =>
+    set(field, /** @type {HTMLInputElement} */ (e.target).value);
   const input = (
     /** @type {keyof Draft} */ field,
     /** @type {string} */ label,
@@ -58,7 +58,7 @@ export function sittingFields(id, draft, fault, set) {
       alert: true,
       onInput: onInput(field),
     });
-  const pieceChoices = pieces.map((p) => /** @type {[string, string]} */ ([p.id, p.name]));
+  const pieceChoices = pieces.map((p) => /** @type {[string, string]} */ ([p.id, p.name ?? ""]));
   const stepChoices = steps.map((s) => /** @type {[string, string]} */ ([s.step, nameOf(s)]));
   if (!own) pieceChoices.unshift([draft.piece, pieceName(store, draft.piece)]);
   if (!known) stepChoices.unshift([draft.step, upper(stepName(store, draft.step))]);

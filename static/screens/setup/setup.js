@@ -35,7 +35,7 @@ async function persist(redraw) {
 
 const installed = () =>
   matchMedia("(display-mode: standalone)").matches ||
-  /** @type {any} */ (navigator).standalone === true;
+  /** @type {Navigator & {standalone?: boolean}} */ (navigator).standalone === true;
 
 /** Whether the installed page is here, and what is at risk where it is not. */
 function installation() {

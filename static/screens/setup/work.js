@@ -10,7 +10,10 @@ import { buttonChoice, experienceField, numberField, timeField } from "../../ui/
 const RESERVE = 5,
   USUAL_WEEK_H = 6; // the engine's own, where the maker sets none
 
-/** @type {any[] | null} the engine's own table of steps */
+/** @typedef {import("../../answers").Step} Step */
+/** @typedef {import("../../entities").StepEntity} StepEntity */
+
+/** @type {Step[] | null} the engine's own table of steps */
 let table = null;
 
 /** @param {() => void} redraw */
@@ -24,8 +27,9 @@ export async function askSteps(redraw) {
   }
 }
 
-/** @returns {any[]} steps of the plans in work, then the rest of the table */
+/** @returns {Step[]} steps of the plans in work, then the rest of the table */
 function steps() {
+  /** @type {Map<string, Step>} */
   const out = new Map();
   for (const piece of store.things("piece"))
     for (const s of store.answers.plan(piece.id)?.steps ?? [])
@@ -62,11 +66,11 @@ export function wire() {
   </section>`;
 }
 
-/** @param {any} s a step's row */
+/** @param {Step} s a step's row */
 function step(s) {
   const own = store.thing("step", s.step);
-  const set = (/** @type {string} */ field) => (/** @type {any} */ v) =>
-    store.set("step", s.step, { [field]: v });
+  /** @type {<F extends keyof StepEntity>(field: F) => (v: StepEntity[F] | null) => Promise<void>} */
+  const set = (field) => (v) => store.set("step", s.step, { [field]: v });
   return html`<div class="step-row" role="group" aria-label=${s.name}><h3>${s.name}</h3><div class="trio">
     ${timeField(`own-guess-${s.step}`, (unit) => text.timeFor(upper(unit), s.item), own?.guess_min_per_item, s.guess_min_per_item, set("guess_min_per_item"))}
     ${numberField(`lump-${s.step}`, label("lump"), own?.lump ?? s.batch, set("lump"), { short: true, low: 1, high: 100000, whole: true })}

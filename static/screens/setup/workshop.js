@@ -106,10 +106,7 @@ export class Whose {
   two(served) {
     const { workshop, changes } = this.held,
       { waiting } = store.sync.now;
-    const pieces = store
-      .things("piece")
-      .map((p) => p.name)
-      .filter(Boolean);
+    const pieces = store.things("piece").flatMap(({ name }) => (name ? [name] : []));
     const all = several(changes, "change"),
       there = workshopMark(served);
     return html`<section class="sheet whose"><h2>${text.twoWorkshops}</h2>

@@ -18,7 +18,12 @@ import {
 } from "../../ui/form-fields.js";
 import { richText } from "../../ui/rich-text.js";
 
-/** @param {any[]} metals @param {any} answer @param {{field: string, why: string} | null} refused */
+/** @typedef {import("../../entities").ReelEntity} ReelEntity */
+/** @typedef {import("../../answers").Metal} Metal */
+/** @typedef {import("../../answers").Reel} ReelFigures */
+/** @typedef {import("../../types").Fault} Fault */
+
+/** @param {Metal[]} metals @param {import("../../answers").StockAnswer | null} answer @param {Fault | null} refused */
 export function reelsSheet(metals, answer, refused) {
   const reels = store.things("reel");
   const at = reels.filter(told);
@@ -34,7 +39,7 @@ export function reelsSheet(metals, answer, refused) {
       reelCard(
         reel,
         metals,
-        answer?.reels.find((/** @type {any} */ r) => r.id === reel.id),
+        answer?.reels.find((r) => r.id === reel.id),
         badOf(
           refused,
           at.findIndex((r) => r.id === reel.id),
@@ -46,7 +51,7 @@ export function reelsSheet(metals, answer, refused) {
 
 /**
  * What was refused of this reel: `reels[2].empty_g`.
- * @param {{field: string, why: string} | null} refused
+ * @param {Fault | null} refused
  * @param {number} place
  * @returns {(field: string) => string}
  */
@@ -55,12 +60,12 @@ function badOf(refused, place) {
     place >= 0 && refused?.field === `reels[${place}].${field}` ? refused.why : "";
 }
 
-/** @param {any} reel @param {any[]} metals @param {any} figures @param {(field: string) => string} bad */
+/** @param {import("../../entities").Entity<"reel">} reel @param {Metal[]} metals @param {ReelFigures | undefined} figures @param {(field: string) => string} bad */
 function reelCard(reel, metals, figures, bad) {
-  const set = (/** @type {string} */ field) => (/** @type {any} */ value) =>
-    store.set("reel", reel.id, { [field]: value });
+  /** @type {<F extends keyof ReelEntity>(field: F) => (value: ReelEntity[F] | null) => Promise<void>} */
+  const set = (field) => (value) => store.set("reel", reel.id, { [field]: value });
   const id = (/** @type {string} */ field) => `reel-${reel.id}-${field}`;
-  const full = reel.start_g > 0 ? reel.start_g : null;
+  const full = reel.start_g && reel.start_g > 0 ? reel.start_g : null;
   const name = reel.name ?? format.things.reel;
   return html`<article class="reelcard" aria-label=${name}>
     <div class="row">${picture(figures && full ? figures.grams / full : null)}<div class="grow"><h3>${name}</h3>
@@ -81,7 +86,7 @@ function reelCard(reel, metals, figures, bad) {
           label("reel.how"),
           reel.how ?? "weight",
           choices("reel.how"),
-          set("how"),
+          (how) => set("how")(how === "use" ? how : "weight"),
         )}
         ${
           reel.how === "use"
@@ -99,15 +104,11 @@ function reelCard(reel, metals, figures, bad) {
     </details></article>`;
 }
 
-/** @param {any} figures of a reel */
+/** @param {ReelFigures} figures of a reel */
 const held = ({ grams, metres, known_by }) =>
-  text.holds(
-    weight(grams),
-    about(metres),
-    text.knownBy[/** @type {keyof typeof text.knownBy} */ (known_by)],
-  );
+  text.holds(weight(grams), about(metres), text.knownBy[known_by]);
 
-/** @param {any} ring */
+/** @param {import("../../entities").Entity<"ring"> | null} ring */
 function named(ring) {
   if (!ring) return text.deletedRing;
   return ring.name ? text.namedRing(ring.name, ringWords(ring)) : ringWords(ring);
@@ -120,8 +121,10 @@ export function ringsSheet() {
   return html`<section class="sheet" aria-labelledby="heaps"><h2 id="heaps">${format.things.rings}</h2>
     <p class="soft">${text.ringsHint}</p>
     ${heaps.map(
-      (heap) => html`<article class="reelcard" aria-label=${named(store.thing("ring", heap.ring))}>
-      <p><strong>${several(heap.n ?? 0, "ring")}</strong> <span class="soft">${named(store.thing("ring", heap.ring))}</span></p>
+      (
+        heap,
+      ) => html`<article class="reelcard" aria-label=${named(store.thing("ring", heap.ring ?? ""))}>
+      <p><strong>${several(heap.n ?? 0, "ring")}</strong> <span class="soft">${named(store.thing("ring", heap.ring ?? ""))}</span></p>
       <div class="pair">
         ${choiceField(
           `heap-${heap.id}-ring`,

@@ -15,11 +15,11 @@ export class StockRoom extends Screen {
   constructor() {
     super(app.screens.stock, ["things", "plan", "standing", "forecast", "engine"]);
     this.asked = "";
-    /** @type {any} */
+    /** @type {import("../../answers").StockAnswer | null} */
     this.answer = null;
-    /** @type {{field: string, why: string} | null} */
+    /** @type {import("../../types").Fault | null} */
     this.refused = null;
-    /** @type {any[]} */
+    /** @type {import("../../answers").Metal[]} */
     this.metals = [];
   }
 
@@ -44,7 +44,7 @@ export class StockRoom extends Screen {
     try {
       Object.assign(this, { answer: await store.ask(question), refused: null });
     } catch (error) {
-      this.refused = /** @type {any} */ (error);
+      this.refused = /** @type {import("../../types").Fault} */ (error);
     }
     this.soon();
   }
@@ -52,8 +52,8 @@ export class StockRoom extends Screen {
   view() {
     const wires = this.answer?.wires ?? [];
     return html`
-      ${wires.length ? html`<div class="tiles wide">${wires.map((/** @type {any} */ w) => this.wire(w))}</div>` : html`<p>${text.noWire}</p>`}
-      ${(this.answer?.warnings ?? []).map((/** @type {string} */ why) => html`<p class="told bad">${why}</p>`)}
+      ${wires.length ? html`<div class="tiles wide">${wires.map((w) => this.wire(w))}</div>` : html`<p>${text.noWire}</p>`}
+      ${(this.answer?.warnings ?? []).map((why) => html`<p class="told bad">${why}</p>`)}
       <div class="halves"><div>${reelsSheet(this.metals, this.answer, this.refused)}</div><div>${ringsSheet()}
       <section class="sheet" aria-labelledby="ordering"><h2 id="ordering">${text.ordering}</h2><div class="pair">
         ${numberField("delivery-days", label("delivery_days"), store.setting("delivery_days", 7), (v) => store.setSetting("delivery_days", v ?? 7), { high: 365, whole: true })}
@@ -61,7 +61,7 @@ export class StockRoom extends Screen {
       </div><p class="hint soft">${text.orderingHint}</p></section></div></div>`;
   }
 
-  /** @param {any} w a wire of the answer */
+  /** @param {import("../../answers").WireInStock} w a wire of the answer */
   wire(w) {
     const name = text.wireSize(w.metal ?? label("wire_mm"), figure(w.wire_mm, 2));
     return html`<section class="sheet wire" data-reaches=${w.reaches ? "yes" : "no"} aria-label=${name}>
