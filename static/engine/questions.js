@@ -58,7 +58,7 @@ function panelFields(said, piece, panel) {
   const ring = ringOf(said, panel.ring ?? piece.ring);
   const bare = panel.shape?.kind === "count" && ring.wire_mm == null && ring.inner_mm == null; // a count needs no ring
   return {
-    name: panel.name ?? text.things.panel,
+    name: panel.name ?? text.fields.panel,
     ...(bare ? {} : { ring }),
     ...(swatch ? { swatch: pick(swatch, SWATCH) } : {}),
     state: panel.state ?? "relaxed",

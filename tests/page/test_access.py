@@ -55,7 +55,7 @@ def test_axe_finds_nothing_wrong(screens: Page, full: Serving, way: str) -> None
 
 def test_axe_finds_nothing_wrong_in_the_ten_minute_trial(screens: Page, full: Serving) -> None:
     show(screens, full.url, "forecast")
-    screens.get_by_role("button", name="Time ten minutes of Close").click()
+    screens.get_by_role("button", name="Time ten minutes: Close").click()
     screens.evaluate(AXE.read_text("utf-8"))
     assert screens.evaluate(RUN, RULES) == []
     screens.get_by_role("button", name="Start the clock").click()
@@ -117,7 +117,7 @@ def test_a_forecast_answers_a_new_order_by_keyboard(browser: Browser, full: Serv
     go(page, full.url, "#forecast")
     finish = 'return store.answers.forecast.pieces.find((p) => p.id === "skirt").finish.p50;'
     before = until(page, finish)
-    tab_to(page, "Earlier: Skirt")
+    tab_to(page, "Move up: Skirt")
     page.keyboard.press("Enter")
     until(page, 'return store.answers.forecast.pieces[0].id === "skirt";')
     assert until(page, finish) < before

@@ -152,7 +152,7 @@ def test_the_main_job_holds_from_the_first_tap_to_the_server(
     assert shown(page) == {step: str(n) for step, n in wanted.items()}
     expect(page.locator("rw-bench")).to_contain_text("safe")
     go(page, serving.url, "#forecast")
-    expect(page.locator("rw-forecast")).to_contain_text("Four chances in five by")
+    expect(page.locator("rw-forecast")).to_contain_text("Safe to promise")
 
     serving.start()
     page.locator("#carried[data-state=synced]").wait_for()

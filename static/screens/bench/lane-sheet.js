@@ -27,7 +27,7 @@ const COLOURS = Object.entries(text.colours);
  */
 export function wholeNumber(typed) {
   const { value, why } = numberIn(typed, {
-    name: text.wholeNumber,
+    name: text.number,
     low: 1,
     high: 1e6,
     whole: true,

@@ -19,10 +19,14 @@ function finishLine(piece) {
     return share < 1 ? text.finishedPart(percent(share)) : text.finished;
   }
   const finish = forecastOf(piece)?.finish;
-  if (finish) return text.likelyDates(day(finish.p50, true), day(finish.p80, true));
+  if (finish) return likelyDates(day(finish.p50, true), finish.p80);
   if (!store.answers.plan(piece.id)) return withoutPlan(piece);
   return store.answers.forecastRefused ? text.noForecast : text.forecastPending;
 }
+
+/** @param {string} likely @param {string | null} safe */
+const likelyDates = (likely, safe) =>
+  safe ? text.likelyDates(likely, day(safe, true)) : text.likelyDatesNoSafe(likely);
 
 /** @param {Piece} piece */
 function withoutPlan(piece) {

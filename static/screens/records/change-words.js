@@ -25,8 +25,9 @@ import { stocktakeWords } from "../../format/count-words.js";
 const HOW = text.countedHow;
 /** @type {Record<string, string>} */
 const EVENT = text.events;
-/** @type {Record<string, string>} */
-const THINGS = format.things;
+/** What a kind of thing is called. @param {string} kind */
+const kindName = (kind) =>
+  /** @type {Record<string, string>} */ (format.things)[kind] ?? label(kind);
 /** Fields whose value is the id of another thing. @type {Record<string, string>} */
 const POINTS = { ring: "ring", swatch: "swatch", piece: "piece", panel: "panel" };
 const MONEY = ["rate", "wire_per_kg", "per_kg", "per_unit"];
@@ -48,7 +49,7 @@ export function deviceName(device) {
 const where = (c) => text.stepOf(stepName(store, c.step ?? ""), pieceName(store, c.piece));
 
 /** A panel by its name, which may begin with the word already. @param {{name?: string | null}} panel */
-export const panelName = ({ name }) => called(THINGS.panel, name);
+export const panelName = ({ name }) => called(kindName("panel"), name);
 
 /** What it is, and its name, which may begin with the word already. @param {string} word @param {string | null | undefined} name */
 const called = (word, name) =>
@@ -61,25 +62,26 @@ const called = (word, name) =>
 /** Things without a name of their own, by what they are. @type {{[K in Kind]?: (thing: Said<K>, id: string) => string}} */
 const CALLED = {
   panel: (p) => text.ofThing(panelName(p), pieceName(store, p.piece ?? undefined)),
-  ring: (r) => (r.wire_mm ? text.called(THINGS.ring, ringSizeWords(r)) : THINGS.ring),
+  ring: (r) => (r.wire_mm ? text.called(kindName("ring"), ringSizeWords(r)) : kindName("ring")),
   swatch: (s) =>
     s.columns
       ? text.swatchOf(several(s.columns, "ring"), several(s.rows ?? 0, "row"))
-      : THINGS.swatch,
-  lane: (l) => text.called(THINGS.lane, l.name ?? where(l)),
-  step: (_, id) => text.called(THINGS.step, upper(stepName(store, id))),
-  rings: (r) => (r.ring ? text.withMore(THINGS.rings, pointed("ring", r.ring)) : THINGS.rings),
+      : kindName("swatch"),
+  lane: (l) => text.called(kindName("lane"), l.name ?? where(l)),
+  step: (_, id) => text.called(kindName("step"), upper(stepName(store, id))),
+  rings: (r) =>
+    r.ring ? text.withMore(kindName("rings"), pointed("ring", r.ring)) : kindName("rings"),
   setting: (_, id) =>
     id.startsWith("device:")
-      ? text.ofThing(THINGS.setting, deviceName(id.slice("device:".length)))
-      : THINGS.setting,
-  price: (_, id) => text.ofThing(THINGS.price, id),
+      ? text.ofThing(kindName("setting"), deviceName(id.slice("device:".length)))
+      : kindName("setting"),
+  price: (_, id) => text.ofThing(kindName("price"), id),
 };
 
 /** @template {Kind} K @param {K} kind @param {string} id */
 function nameOf(kind, id) {
   const thing = store.thing(kind, id),
-    word = THINGS[kind] ?? label(kind);
+    word = kindName(kind);
   if (!thing && !["step", "setting", "price"].includes(kind))
     return upper(text.deletedThing(word.toLowerCase()));
   const name = thing && "name" in thing && typeof thing.name === "string" ? thing.name : "";
@@ -238,7 +240,7 @@ function set(c) {
   if (kind === "forecast") return text.forecastKept;
   if (field === "deleted" && c.value)
     return text.thingDeleted(
-      store.thing(/** @type {Kind} */ (kind), c.id ?? "") ? thing : (THINGS[kind] ?? label(kind)),
+      store.thing(/** @type {Kind} */ (kind), c.id ?? "") ? thing : kindName(kind),
     );
   if (field === "deleted") return text.thingRestored(thing);
   const name = text.of(thing, fieldLabel(kind, field));

@@ -197,7 +197,7 @@ def test_bench_time_of_a_step_is_shown_and_leads_to_records(bench: Bench) -> Non
     expect(page).to_have_url(re.compile("#records$"))
     row = page.locator(".sittings > li").first
     expect(row).to_contain_text("8 min")
-    expect(row).to_contain_text("clock still on: up to the last count")
+    expect(row).to_contain_text("clock still running: up to the last count")
     expect(page.get_by_role("region", name="Bench time by step")).to_contain_text("8 min")
 
 

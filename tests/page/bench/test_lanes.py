@@ -89,10 +89,10 @@ def test_each_lane_shows_its_own_share_and_finish(bench: Bench) -> None:
 def test_more_than_four_lanes_are_turned_like_leaves(bench: Bench) -> None:
     page = bench(["wind", "cut", "soften", "pierce", "close", "unit"])
     assert len(items(page)) == 4
-    turn = page.get_by_role("button", name="Lanes 1 to 4 of 6")
+    turn = page.get_by_role("button", name="Steps 1 to 4 of 6")
     turn.click()
     assert items(page) == ["Closed rings", "Units"]
-    page.get_by_role("button", name="Lanes 5 to 6 of 6").click()
+    page.get_by_role("button", name="Steps 5 to 6 of 6").click()
     assert len(items(page)) == 4
 
 

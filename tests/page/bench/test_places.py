@@ -134,7 +134,7 @@ def test_the_maker_s_own_order_holds_after_a_reload_and_with_new_lanes(bench: Be
     page.reload()
     page.locator(".pad").nth(3).wait_for()
     assert page.locator(".lane-name").all_inner_texts() == mine
-    page.get_by_role("button", name="Lanes 1 to 4 of 7").click()
+    page.get_by_role("button", name="Steps 1 to 4 of 7").click()
     assert page.locator(".lane-name").all_inner_texts() == [
         "Wind, Left sleeve",
         "Close, Left sleeve",

@@ -125,7 +125,7 @@ def test_the_theme_can_be_chosen_or_follows_the_system(bench: Bench) -> None:
     page.get_by_role("button", name="Forge (dark)").click()
     expect(page.locator("html")).to_have_attribute("data-theme", "dark")
     assert page.evaluate(ground) == dark
-    page.get_by_role("button", name="As the device").click()
+    page.get_by_role("button", name="Same as this device").click()
     expect(page.locator("html")).not_to_have_attribute("data-theme", "dark")
     assert page.evaluate(ground) == light
 

@@ -16,7 +16,7 @@ def to_bench(page: Page) -> None:
 
 def teach(page: Page, deed: str, key: str) -> None:
     page.get_by_role("link", name="Setup").click()
-    page.get_by_role("button", name=f"Learn the key for: {deed}").click()
+    page.get_by_role("button", name=f"Set key: {deed}").click()
     expect(page.locator(".deeds")).to_contain_text("press it now")
     page.keyboard.press(key)
     expect(page.locator(".deeds")).not_to_contain_text("press it now")
@@ -26,7 +26,7 @@ def teach(page: Page, deed: str, key: str) -> None:
 @pytest.mark.parametrize("key", ["PageDown", "b", "Enter", "Space", "F7"])
 def test_a_learnt_key_counts_on_its_lane(bench: Bench, key: str) -> None:
     page = bench(["unit", "close"])
-    teach(page, "Count one on lane 2", key)
+    teach(page, "Count one on pad 2", key)
     page.keyboard.press(key)
     page.keyboard.press(key)
     assert [shown(page, k) for k in (0, 1)] == [0, 2]
@@ -34,7 +34,7 @@ def test_a_learnt_key_counts_on_its_lane(bench: Bench, key: str) -> None:
 
 def test_a_key_held_down_counts_once(bench: Bench) -> None:
     page = bench(["unit"])
-    teach(page, "Count one on lane 1", "PageUp")
+    teach(page, "Count one on pad 1", "PageUp")
     for _ in range(10):
         page.keyboard.down("PageUp")  # from the second on with repeat, as a held pedal sends it
     page.keyboard.up("PageUp")
@@ -43,7 +43,7 @@ def test_a_key_held_down_counts_once(bench: Bench) -> None:
 
 def test_a_pedal_on_enter_does_not_press_the_button_touched_last(bench: Bench) -> None:
     page = bench(["unit", "close"])
-    teach(page, "Count one on lane 1", "Enter")
+    teach(page, "Count one on pad 1", "Enter")
     page.locator(".pad").nth(1).tap()
     page.get_by_role("button", name="Pause the clock").tap()
     page.keyboard.press("Enter")
@@ -55,9 +55,9 @@ def test_a_pedal_on_enter_does_not_press_the_button_touched_last(bench: Bench) -
 
 def test_undo_pause_and_tray_can_be_learnt(bench: Bench) -> None:
     page = bench(["cut"])
-    teach(page, "Count a whole batch on the lane in hand", "F7")
+    teach(page, "Count a whole batch on the pad in use", "F7")
     teach(page, "Undo", "F8")
-    teach(page, "Pause or go on", "F9")
+    teach(page, "Pause or resume", "F9")
     page.keyboard.press("F7")
     assert shown(page) == 50
     page.keyboard.press("F9")
@@ -71,7 +71,7 @@ def test_undo_pause_and_tray_can_be_learnt(bench: Bench) -> None:
 
 def test_keys_can_be_switched_off_and_forgotten(bench: Bench) -> None:
     page = bench(["unit"])
-    teach(page, "Count one on lane 1", "F7")
+    teach(page, "Count one on pad 1", "F7")
     page.get_by_role("link", name="Setup").click()
     page.get_by_role("switch", name="Pedals and keys").click()
     expect(page.get_by_role("switch", name="Pedals and keys")).to_have_attribute(
@@ -82,7 +82,7 @@ def test_keys_can_be_switched_off_and_forgotten(bench: Bench) -> None:
     assert shown(page) == 0
     page.get_by_role("link", name="Setup").click()
     page.get_by_role("switch", name="Pedals and keys").click()
-    page.get_by_role("button", name="Forget the key for: Count one on lane 1").click()
+    page.get_by_role("button", name="Clear key: Count one on pad 1").click()
     until(page, "return Object.keys(store.own('keys').map).length === 0")
     to_bench(page)
     page.keyboard.press("F7")
@@ -100,7 +100,7 @@ def test_no_key_does_anything_until_it_is_taught(bench: Bench) -> None:
 
 def test_typing_in_a_field_is_no_pedal(bench: Bench) -> None:
     page = bench(["unit"])
-    teach(page, "Count one on lane 1", "7")
+    teach(page, "Count one on pad 1", "7")
     page.get_by_role("button", name="Number").click()
     page.keyboard.type("77")
     assert shown(page) == 0

@@ -20,7 +20,7 @@ STEP = 'return store.thing("step", given);'
 @pytest.fixture
 def forecast(desk: Page, full: Serving) -> Page:
     go(desk, full.url, "#forecast")
-    desk.get_by_role("heading", name="When will it be done?").wait_for()
+    desk.get_by_role("heading", name="Dates", exact=True).wait_for()
     return desk
 
 
@@ -34,25 +34,25 @@ def test_the_dates_are_said_in_words_and_drawn(forecast: Page) -> None:
     when = date.fromisoformat(finish(forecast, "coif"))
     expect(card).to_contain_text(f"{when.day} {when:%B %Y}")
     expect(card.get_by_role("img", name="Row of")).to_be_visible()
-    expect(card).to_contain_text("Four chances in five by")
+    expect(card).to_contain_text("Safe to promise")
 
 
 def test_a_promised_day_gets_its_chance_and_the_hours_it_takes(forecast: Page) -> None:
     card = forecast.get_by_role("region", name="Aventail", exact=True)
-    card.get_by_label("Promised for").fill((date.today() + timedelta(days=30)).isoformat())
-    card.get_by_label("Promised for").blur()
-    expect(card).to_contain_text("Chance to be done by then: less than 1 in 100")
+    card.get_by_label("Due").fill((date.today() + timedelta(days=30)).isoformat())
+    card.get_by_label("Due").blur()
+    expect(card).to_contain_text("Chance of being on time: less than 1 in 100")
     expect(card).to_contain_text(
         re.compile("a week at the bench until then|more than twelve hours every day")
     )
-    card.get_by_label("Promised for").fill("2020-01-05")
-    card.get_by_label("Promised for").blur()
-    expect(card).to_contain_text("days ago. Give a new one")
+    card.get_by_label("Due").fill("2020-01-05")
+    card.get_by_label("Due").blur()
+    expect(card).to_contain_text("That day has passed. Enter a new due date.")
 
 
 def test_in_turns_the_first_piece_waits_for_the_others(forecast: Page) -> None:
     before = finish(forecast, "coif")
-    forecast.get_by_role("radio", name="In turns, all at once").check()
+    forecast.get_by_role("radio", name="In turns").check()
     until(forecast, 'return store.setting("queue") === "in_turns";')
     assert finish(forecast, "coif") > before
 
@@ -60,28 +60,28 @@ def test_in_turns_the_first_piece_waits_for_the_others(forecast: Page) -> None:
 def test_days_off_move_the_dates_and_can_be_taken_back(forecast: Page) -> None:
     before = finish(forecast, "coif")
     start = date.today() + timedelta(days=3)
-    forecast.get_by_label("From", exact=True).fill(start.isoformat())
-    forecast.get_by_label("To, that day too").fill((start + timedelta(days=20)).isoformat())
-    forecast.get_by_role("button", name="Add days off").click()
+    forecast.get_by_label("First day away").fill(start.isoformat())
+    forecast.get_by_label("Last day away").fill((start + timedelta(days=20)).isoformat())
+    forecast.get_by_role("button", name="Add days away").click()
     forecast.get_by_text("21 days", exact=True).wait_for()
     assert finish(forecast, "coif") > before
-    forecast.get_by_role("button", name="Take out").click()
+    forecast.get_by_role("button", name="Remove: days away").click()
     until(forecast, 'return store.setting("off_days").length === 0;')
     assert finish(forecast, "coif") == before
 
 
 def test_days_off_the_wrong_way_round_are_refused_on_the_spot(forecast: Page) -> None:
-    forecast.get_by_label("From", exact=True).fill((date.today() + timedelta(days=9)).isoformat())
-    forecast.get_by_label("To, that day too").fill((date.today() + timedelta(days=2)).isoformat())
-    forecast.get_by_role("button", name="Add days off").click()
+    forecast.get_by_label("First day away").fill((date.today() + timedelta(days=9)).isoformat())
+    forecast.get_by_label("Last day away").fill((date.today() + timedelta(days=2)).isoformat())
+    forecast.get_by_role("button", name="Add days away").click()
     expect(forecast.locator("#off-to-why")).to_have_text(
-        "To: the last day must not be before the first."
+        "The last day must not be before the first."
     )
     assert ask(forecast, 'return store.setting("off_days", []);') == []
 
 
 def test_hours_a_week_are_kept_only_when_they_can_be(forecast: Page) -> None:
-    field = forecast.get_by_label("Hours a week you mean to work")
+    field = forecast.get_by_label("Hours at the bench in a usual week")
     for typed, kept in (("12,5", 12.5), ("many", 12.5), ("-3", 12.5), ("1000", 12.5), ("7", 7)):
         field.fill(typed)
         field.blur()
@@ -92,7 +92,7 @@ def test_hours_a_week_are_kept_only_when_they_can_be(forecast: Page) -> None:
 
 
 def test_hours_a_week_never_given_are_left_to_the_usual_figure(forecast: Page) -> None:
-    field = forecast.get_by_label("Hours a week you mean to work")
+    field = forecast.get_by_label("Hours at the bench in a usual week")
     field.fill("")
     field.blur()
     until(forecast, 'return store.setting("week_hours", null) === null;')
@@ -167,7 +167,7 @@ def test_a_guess_is_taken_in_the_unit_beside_it_or_in_the_one_that_is_written(
 
 
 def test_a_deposit_of_more_than_all_is_refused_by_name(forecast: Page) -> None:
-    forecast.locator("summary", has_text="What to ask for it").first.click()
+    forecast.locator("summary", has_text="Price").first.click()
     forecast.locator("summary", has_text="Your rates").first.click()
     box = forecast.locator("[id^=deposit_percent]").first
     box.fill("150")
@@ -175,7 +175,7 @@ def test_a_deposit_of_more_than_all_is_refused_by_name(forecast: Page) -> None:
     expect(
         forecast.get_by_text("Deposit: “150” does not fit here. Enter a number from 0 to 100.")
     ).to_be_visible()
-    expect(forecast.get_by_text("To ask").first).to_be_visible()
+    expect(forecast.get_by_text("Your price").first).to_be_visible()
 
 
 ELSEWHERE = (
@@ -206,7 +206,7 @@ def test_what_is_being_typed_is_not_written_over_by_what_another_device_says(
     forecast: Page, field: str, typed: str, elsewhere: list[Any], held: str
 ) -> None:
     if "percent" in field:
-        forecast.locator("summary", has_text="What to ask for it").first.click()
+        forecast.locator("summary", has_text="Price").first.click()
         forecast.locator("summary", has_text="Your rates").first.click()
     box = forecast.locator(field).first
     box.fill(typed)
@@ -223,26 +223,26 @@ def test_ten_timed_minutes_are_kept_to_the_last_item_and_counted(forecast: Page)
     """
     before = ask(forecast, 'return store.totals.of("coif", "close").done;')
     forecast.clock.set_fixed_time("2026-11-25T12:00:00Z")
-    forecast.get_by_role("button", name="Time ten minutes of Close").click()
+    forecast.get_by_role("button", name="Time ten minutes: Close").click()
     forecast.get_by_role("button", name="Start the clock").click()
     pad = forecast.get_by_role("button", name="one more ring")
     for _ in range(7):
         pad.click()
-    expect(forecast.get_by_role("button", name="Keep this pace")).to_be_disabled()
+    expect(forecast.get_by_role("button", name="Use this pace")).to_be_disabled()
     forecast.clock.set_fixed_time("2026-11-25T12:09:30Z")
     pad.click()
     forecast.clock.set_fixed_time("2026-11-25T12:11:00Z")
-    forecast.get_by_role("button", name="Keep this pace").click()
+    forecast.get_by_role("button", name="Use this pace").click()
     step = until(forecast, STEP, "close")
     assert step["trial"] == {"minutes": 9.5, "items": 8, "date": "2026-11-25"}
     until(forecast, 'return store.totals.of("coif", "close").done === given;', before + 8)
 
 
 def test_a_trial_thrown_away_leaves_nothing(forecast: Page) -> None:
-    forecast.get_by_role("button", name="Time ten minutes of Unit").click()
+    forecast.get_by_role("button", name="Time ten minutes: Unit").click()
     forecast.get_by_role("button", name="Start the clock").click()
     forecast.get_by_role("button", name="one more unit").click()
-    forecast.get_by_role("button", name="Throw away").click()
+    forecast.get_by_role("button", name="Discard").click()
     expect(forecast.get_by_role("dialog")).to_be_hidden()
     assert ask(forecast, STEP, "unit") is None
 
@@ -258,7 +258,7 @@ def test_the_price_counts_the_work_done_and_to_come(forecast: Page) -> None:
     is profit.
     """
     card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
-    card.get_by_text("What to ask for it").click()
+    card.get_by_text("Price", exact=True).click()
     told = price(forecast)
     spent = ask(
         forecast,
@@ -275,7 +275,7 @@ def test_the_price_counts_the_work_done_and_to_come(forecast: Page) -> None:
 
 def test_money_is_typed_as_money(forecast: Page) -> None:
     card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
-    card.get_by_text("What to ask for it").click()
+    card.get_by_text("Price", exact=True).click()
     price(forecast)
     card.get_by_text("Your rates, for every piece").click()
     field = card.get_by_label("Your hourly rate")
@@ -301,8 +301,8 @@ def test_money_is_typed_as_money(forecast: Page) -> None:
 def test_the_price_of_a_maker_who_said_nothing_yet_does_not_open_in_red(forecast: Page) -> None:
     ask(forecast, 'await store.setSetting("currency", null); await store.setSetting("rate", null);')
     card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
-    card.get_by_text("What to ask for it").click()
-    expect(card).to_contain_text("Say your currency and what an hour of your work costs")
+    card.get_by_text("Price", exact=True).click()
+    expect(card).to_contain_text("Enter your currency and your hourly rate below")
     expect(card.get_by_label("Your hourly rate")).to_be_visible()
     expect(card.locator('.bad, [aria-invalid="true"]')).to_have_count(0)
     assert "2500" not in card.inner_text()
@@ -312,7 +312,7 @@ def test_a_currency_that_is_none_is_refused_and_one_without_cents_is_shown_so(
     forecast: Page,
 ) -> None:
     card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
-    card.get_by_text("What to ask for it").click()
+    card.get_by_text("Price", exact=True).click()
     price(forecast)
     card.get_by_text("Your rates, for every piece").click()
     card.get_by_label("Currency").fill("XQQ")
@@ -365,7 +365,7 @@ def test_a_clock_left_running_is_doubted_aloud_and_leads_to_its_sitting(forecast
         'const t = Date.now() - 40 * 36e5; await history.writeSitting("coif", "close", t, t + 14 *'
         " 36e5, 55);",
     )
-    doubted = forecast.get_by_role("region", name="Doubted in your record")
+    doubted = forecast.get_by_role("region", name="Doubtful in your record")
     expect(doubted).to_contain_text("Clock left running?")
     doubted.get_by_role("link", name="Look at the sittings").click()
     expect(forecast.locator(".sittings > li").first).to_contain_text("55 items")
@@ -377,7 +377,7 @@ def test_notes_write_their_days_as_the_rest_of_the_page_does(forecast: Page) -> 
         'const t = Date.now() - 40 * 36e5; await history.writeSitting("coif", "close", t, t + 14 *'
         " 36e5, 55);",
     )
-    forecast.get_by_role("region", name="Doubted in your record").wait_for()
+    forecast.get_by_role("region", name="Doubtful in your record").wait_for()
     assert not re.search(r"\d{4}-\d\d-\d\d", forecast.locator("rw-forecast").inner_text())
 
 
@@ -388,12 +388,12 @@ def test_what_would_tell_most_is_named_for_a_new_maker(forecast: Page) -> None:
         "for (const s of await history.sittings()) await history.correctSitting(s.sitting, { minutes:"
         " 0 });",
     )
-    expect(forecast.get_by_text("What would tell most now")).to_be_visible()
+    expect(forecast.get_by_text("Most useful now")).to_be_visible()
     named = ask(
         forecast, "return store.answers.forecast.narrow.toSorted((a, b) => b.trial - a.trial)[0];"
     )
     card = forecast.get_by_role("article").filter(has=forecast.locator(f"#guess-{named['step']}"))
-    expect(card).to_contain_text(f"Would narrow the span by {int(named['trial'] * 100 + 1e-9)} %")
+    expect(card).to_contain_text(f"Would make the dates {int(named['trial'] * 100 + 1e-9)} % surer")
 
 
 def test_a_forecast_the_engine_refuses_says_why_instead_of_waiting(forecast: Page) -> None:
@@ -427,7 +427,7 @@ def test_the_rates_stay_open_while_they_are_typed_in(forecast: Page) -> None:
     ask(forecast, 'await store.setSetting("currency", null);')
     forecast.reload()
     card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
-    card.get_by_text("What to ask for it").click()
+    card.get_by_text("Price", exact=True).click()
     currency = card.get_by_label("Currency")
     currency.fill("EUR")
     currency.blur()
@@ -437,7 +437,7 @@ def test_the_rates_stay_open_while_they_are_typed_in(forecast: Page) -> None:
 
 def test_hours_worked_meanwhile_are_in_the_price_at_once(forecast: Page) -> None:
     card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
-    card.get_by_text("What to ask for it").click()
+    card.get_by_text("Price", exact=True).click()
     before = card.get_by_text("already worked are in it").inner_text()
     now = "Date.UTC(2026, 0, 15, 18)"
     ask(forecast, f'await history.writeSitting("coif", "close", {now}, {now} + 10 * 3600000, 9);')
@@ -455,6 +455,6 @@ def test_what_a_field_refuses_stands_in_red_below_it(forecast: Page) -> None:
     guess.blur()
     expect(said).to_have_count(0)
     card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
-    card.get_by_text("What to ask for it").click()
+    card.get_by_text("Price", exact=True).click()
     card.get_by_role("button", name="Add a cost").click()
     expect(card.get_by_role("alert")).to_have_count(2)

@@ -72,7 +72,7 @@ def test_a_length_with_its_unit_is_read_by_the_same_rule(modules: Modules) -> No
 @pytest.mark.parametrize(("typed", "kept"), [("7,5", 7.5), ("7.5", 7.5)])
 def test_hours_a_week_take_a_comma(desk: Page, full: Serving, typed: str, kept: float) -> None:
     go(desk, full.url, "#forecast")
-    field = desk.get_by_label("Hours a week you mean to work")
+    field = desk.get_by_label("Hours at the bench in a usual week")
     field.fill(typed)
     field.blur()
     until(desk, 'return store.setting("week_hours") === given;', kept)
@@ -82,7 +82,7 @@ def test_a_number_that_can_be_read_in_two_ways_is_refused_with_the_name_of_its_f
     desk: Page, full: Serving
 ) -> None:
     go(desk, full.url, "#forecast")
-    field = desk.get_by_label("Hours a week you mean to work")
+    field = desk.get_by_label("Hours at the bench in a usual week")
     field.fill("1,200")
     field.blur()
     expect(desk.locator("#week-hours-why")).to_have_text(
@@ -110,22 +110,22 @@ def test_a_count_typed_at_the_bench_takes_parted_thousands_and_no_decimals(
 def test_a_form_refused_once_takes_the_next_good_value(desk: Page, full: Serving) -> None:
     """A cost of nothing, then one of 12.50: the first refusal must not hold the second back."""
     go(desk, full.url, "#forecast")
-    desk.get_by_text("What to ask for it").first.click()
+    desk.get_by_text("Price", exact=True).first.click()
     form = desk.locator("form", has=desk.get_by_role("button", name="Add a cost")).first
     form.get_by_label("What").fill("Lining")
     form.get_by_label("How much").fill("0")
     form.get_by_role("button", name="Add a cost").click()
     form.get_by_label("How much").fill("12,50")
     form.get_by_role("button", name="Add a cost").click()
-    expect(desk.get_by_role("button", name="Take out Lining").first).to_be_visible()
+    expect(desk.get_by_role("button", name="Remove: Lining").first).to_be_visible()
 
 
 def test_days_off_refused_once_can_be_put_right(desk: Page, full: Serving) -> None:
     go(desk, full.url, "#forecast")
-    form = desk.locator("form", has=desk.get_by_role("button", name="Add days off"))
+    form = desk.locator("form", has=desk.get_by_role("button", name="Add days away"))
     form.get_by_label("From").fill("2031-06-10")
-    form.get_by_label("To, that day too").fill("2031-06-01")
-    form.get_by_role("button", name="Add days off").click()
-    form.get_by_label("To, that day too").fill("2031-06-11")
-    form.get_by_role("button", name="Add days off").click()
+    form.get_by_label("Last day away").fill("2031-06-01")
+    form.get_by_role("button", name="Add days away").click()
+    form.get_by_label("Last day away").fill("2031-06-11")
+    form.get_by_role("button", name="Add days away").click()
     until(desk, 'return store.setting("off_days", []).includes("2031-06-11");')

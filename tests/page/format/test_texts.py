@@ -15,11 +15,11 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.page.desk import ask, go, synced, until
-from tests.page.format.test_words import read
+from tests.page.desk import ask, go, still, synced, until
+from tests.page.format.test_words import FILL, read
 from tests.page.invented import invented, send
 from tests.page.modules import NODE, STATIC, Modules
-from tests.page.screens import show
+from tests.page.screens import WAYS
 from tests.running import Serving
 
 IMPORT = re.compile(r'import \{([^}]+)\} from "[./]*texts/texts\.js"')
@@ -55,13 +55,16 @@ def test_every_text_is_used(modules: Modules) -> None:
     assert unused == []
 
 
-# nothing is marked that is not for a maker: how the language is called, and patterns of the engine's sentences
+# Nothing is marked that is not for a maker: how the language is called, and patterns of the engine's sentences.
+# Days are written with digits, so that no name of a month stands unmarked.
 PSEUDO = """
 import * as en from "./en.js";
-const PLAIN = ["language", "locale", "rewrites"];
+const PLAIN = ["language", "rewrites"];
+const inner = (text) => text.replace(/\\[([^\\]]*)\\]/g, "[⟦$1⟧]").replace(/\\*\\*(.*?)\\*\\*/g, "**⟦$1⟧**").replace(/`([^`]*)`/g, "`⟦$1⟧`");
 const marked = (text, key) => {
+  if (key === "locale") return "ja";
   if (PLAIN.includes(key) || text === "") return text;
-  if (typeof text === "string") return `⟦${text}⟧`;
+  if (typeof text === "string") return `⟦${inner(text)}⟧`;
   if (typeof text === "function") return (...values) => marked(text(...values));
   if (Array.isArray(text)) return text.map((one) => marked(one));
   return Object.fromEntries(Object.entries(text).map(([name, one]) => [name, marked(one, name)]));
@@ -74,29 +77,41 @@ def pseudo_language(modules: Modules) -> str:
     return PSEUDO + "".join(f"export const {room} = marked(en.{room});\n" for room in rooms)
 
 
-# what the engine answered and what makers typed is not the page's own text
-GIVEN = """
+# what the engine answers and what makers typed is not the page's own text
+LISTEN = """
 const found = new Set();
 const gather = (value) => {
-  if (typeof value === "string") [value, ...value.split(/(?<=[.])[ ]/)].forEach((one) => found.add(one));
+  if (typeof value === "string") [value, ...value.split(/(?<=[.:;?]) /)].forEach((one) => found.add(one));
   else if (value && typeof value === "object") Object.values(value).forEach(gather);
 };
-gather((await allChanges()).map((c) => c.value));
-for (const { id } of store.things("piece")) gather([store.answers.plan(id), store.answers.standing(id)]);
-return [...found].filter((text) => /[a-z]/i.test(text));
+const asked = store.ask.bind(store);
+store.ask = (question) => asked(question).then(
+  (answer) => (gather(answer), answer), (error) => { gather(error.why); throw error; });
+window.given = async () => {
+  gather((await allChanges()).flatMap((c) => [c.value, c.why, ...Object.keys(c.value ?? {})]));
+  for (const { id } of store.things("piece")) gather([store.answers.plan(id), store.answers.standing(id)]);
+  gather(store.answers.forecast);
+  return [...found].filter((text) => /[a-z]/i.test(text));
+};
 """
+GIVEN = "return window.given();"
 MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
-UNITS = re.compile(r"\b(mm|g|kg|h|min|s)\b")
+UNITS = re.compile(r"\b(mm|m|g|kg|h|min|s)\b")
+
+
+def without_marked(text: str) -> str:
+    while MARKED.search(text):
+        text = MARKED.sub(" ", text)
+    return text
 
 
 def unmarked(texts: list[str], given: list[str]) -> list[str]:
     """Texts that still have letters once marked ones, given ones and units are taken out."""
-    longest_first = sorted(given, key=lambda one: (-len(one), one))
+    plain = {without_marked(one).strip() for one in given}
+    longest_first = sorted(plain - {""}, key=lambda one: (-len(one), one))
     found = []
     for text in texts:
-        rest = text
-        while MARKED.search(rest):
-            rest = MARKED.sub(" ", rest)
+        rest = without_marked(text)
         for one in longest_first:
             rest = re.sub(re.escape(one), " ", rest, flags=re.IGNORECASE)
         if re.search(r"[^\W\d_]{2,}", UNITS.sub(" ", rest)):
@@ -117,10 +132,8 @@ def unpacked(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
 
 
 @pytest.fixture(scope="module")
-def foreign(
-    browser: Browser, unpacked: Serving, modules: Modules
-) -> Iterator[tuple[Page, list[str]]]:
-    """A device whose page speaks the pseudo-language; it sends nothing."""
+def foreign(browser: Browser, unpacked: Serving, modules: Modules) -> Iterator[Page]:
+    """A device whose page speaks the pseudo-language, with every field filled in; it sends nothing."""
     body = pseudo_language(modules)
     context = browser.new_context(
         viewport={"width": 1280, "height": 800}, service_workers="block", reduced_motion="reduce"
@@ -131,16 +144,31 @@ def foreign(
     )
     page = context.new_page()
     go(page, unpacked.url)
+    ask(page, LISTEN)
     synced(page)
     context.route("**/api/sync", lambda route: route.abort())
+    (piece, *_) = ask(page, FILL)
     ask(
         page,
         "await store.setOwn('said_lacks',"
         " ['vibration', 'wake lock', 'background sync', 'voice', 'sound']);",
     )
-    until(page, "return store.answers.forecast && store.answers.standing(given);", "aventail")
-    yield page, list(ask(page, GIVEN))
+    until(page, "return store.answers.forecast && store.answers.plan(given);", piece)
+    yield page
     context.close()
+
+
+def turn(page: Page, way: str) -> None:
+    """To another screen of the same page, which goes on listening."""
+    page.evaluate("(way) => { location.hash = way; }", way)
+    page.locator(f"html[data-screen={way.split('/')[0]}]").wait_for(state="attached")
+    still(page)
+
+
+def shows_only_texts(page: Page, root: str = "body", least: int = 1) -> None:
+    texts = read(page, root)
+    assert len([text for text in texts if "⟦" in text]) >= least
+    assert unmarked(texts, ask(page, GIVEN)) == []
 
 
 SHAPES = """async (...sources) => {
@@ -158,37 +186,76 @@ def test_the_pseudo_language_has_the_same_texts(modules: Modules) -> None:
     assert modules.evaluate(SHAPES, f'export * from "{english}";', other) == []
 
 
-def test_the_frame_and_the_bench_show_no_text_from_elsewhere(
-    foreign: tuple[Page, list[str]], unpacked: Serving
-) -> None:
-    page, given = foreign
-    show(page, unpacked.url, "bench")
-    texts = read(page)
-    assert len([text for text in texts if "⟦" in text]) > 10
-    assert unmarked(texts, given) == []
+@pytest.mark.parametrize("way", WAYS)
+def test_no_screen_shows_a_text_from_elsewhere(foreign: Page, way: str) -> None:
+    turn(foreign, way)
+    shows_only_texts(foreign, least=10)
 
 
-def test_sheets_and_cards_of_the_bench_show_no_text_from_elsewhere(
-    foreign: tuple[Page, list[str]], unpacked: Serving
-) -> None:
-    page, given = foreign
-    show(page, unpacked.url, "bench")
-    openers: list[tuple[str, str]] = [
-        ("document.querySelector('.lane-name').click();", "dialog[open]"),
-        ("document.querySelector('.undo-list').click();", "dialog[open]"),
-        ("document.querySelector('rw-bench').choose(true);", "rw-bench"),
-        (
-            "const bench = document.querySelector('rw-bench'); bench.choose(false);"
-            " [...bench.lanes.values()][0].offer(5000);",
-            "rw-bench",
-        ),
-    ]
-    for script, root in openers:
-        ask(page, script)
-        page.wait_for_timeout(400)
-        texts = read(page, root)
-        assert texts and unmarked(texts, given) == [], script
-        page.evaluate("() => document.querySelector('dialog[open]')?.close()")
+BENCH_SHEETS = [
+    "document.querySelector('.lane-name').click();",
+    "document.querySelector('.undo-list').click();",
+    "document.querySelector('rw-bench').choose(true);",
+    "const bench = document.querySelector('rw-bench'); bench.choose(false);"
+    " [...bench.lanes.values()][0].offer(5000);",
+]
+# each is done on its screen, whose texts are read then
+MORE = {
+    "forecast": [
+        "document.querySelector('rw-trial').open(store.answers.plan('coif').steps.find((s) => s.step === 'close'));",
+        "const trial = document.querySelector('rw-trial'); trial.begin(); trial.made(1);",
+        "document.querySelector('rw-trial').close(); store.setSetting('queue', 'in_order');"
+        " store.set('piece', 'coif', { due: '2020-01-05' });"
+        " document.querySelector('.due ~ form, form.row').requestSubmit();",
+        "store.setSetting('currency', 'XQQ');",
+    ],
+    "stock": [
+        "const [reel] = store.things('reel'); await store.set('reel', reel.id, { empty_g: 99999 });",
+        "for (const { id } of store.things('reel')) await store.set('reel', id, { deleted: true });",
+    ],
+    "setup": [
+        "document.querySelector('.deeds button').click();",
+        "document.querySelector('.whose > button').click();",
+        "document.querySelector('.whose .question button:not(.main)').click();",
+        "store.sync.now.served = '89abcdef01234567'; store.emit('sync', store.sync.now);",
+        "document.querySelector('.whose button').click();",
+        "document.querySelector('.whose .question button:not(.main)').click();",
+    ],
+    "records/sittings": [
+        "const form = document.querySelector('#fg-items').form; form.requestSubmit();",
+        "document.querySelector('.sittings .ends button:not(.main)').click();",
+        "document.querySelector('.sittings .ask .main').click();",
+        "await document.querySelector('rw-records').parts.get('sittings').load();",
+    ],
+}
+
+
+@pytest.mark.parametrize("way", sorted(MORE))
+def test_nor_does_what_opens_on_it(foreign: Page, way: str) -> None:
+    turn(foreign, way)
+    read(foreign)
+    for script in MORE[way]:
+        ask(foreign, script)
+        still(foreign)
+        shows_only_texts(foreign)
+
+
+def test_sheets_and_cards_of_the_bench_show_no_text_from_elsewhere(foreign: Page) -> None:
+    turn(foreign, "bench")
+    for script in BENCH_SHEETS:
+        ask(foreign, script)
+        still(foreign)
+        sheet = foreign.locator("dialog[open]").count() > 0
+        shows_only_texts(foreign, "dialog[open]" if sheet else "rw-bench")
+        foreign.evaluate("() => document.querySelector('dialog[open]')?.close()")
+
+
+def test_every_change_is_told_in_texts(foreign: Page) -> None:
+    say = """const { inWords } = await import("/screens/records/change-words.js");
+      return [...new Set((await allChanges()).map((c) => inWords(c)))];"""
+    told = ask(foreign, say)
+    assert len(told) > 150
+    assert unmarked(told, ask(foreign, GIVEN)) == []
 
 
 BAD = [

@@ -86,9 +86,9 @@ def test_a_field_said_on_both_ends_alike_and_the_loser_can_be_put_back(
     for page in (phone, desk):
         until(page, 'return store.thing("piece", "coif").name === "Coif of the south";')
     go(phone, serving.url, "#records/twice")
-    phone.get_by_text("Gave way: “Coif of the north”").wait_for()
-    phone.get_by_role("button", name="Put back “Coif of the north”").click()
-    phone.get_by_text("No value was said differently").wait_for()
+    phone.get_by_text("Replaced: “Coif of the north”").wait_for()
+    phone.get_by_role("button", name="Restore “Coif of the north”").click()
+    phone.get_by_text("No two devices have entered different values.").wait_for()
     for page in (phone, desk):
         synced(page)
     until(desk, 'return store.thing("piece", "coif").name === "Coif of the north";')
@@ -107,7 +107,7 @@ def test_a_value_replaced_knowingly_is_no_quarrel(
         synced(page)
     until(phone, 'return store.thing("piece", "coif").name === "Coif with a square front";')
     go(phone, serving.url, "#records/twice")
-    phone.get_by_text("No value was said differently").wait_for()
+    phone.get_by_text("No two devices have entered different values.").wait_for()
 
 
 def test_a_quarrel_can_be_left_as_it_stands(
@@ -119,8 +119,8 @@ def test_a_quarrel_can_be_left_as_it_stands(
     for page in (phone, desk):
         synced(page)
     go(desk, serving.url, "#records/twice")
-    desk.get_by_role("button", name="Leave “Coif of the south”").click()
-    desk.get_by_text("No value was said differently").wait_for()
+    desk.get_by_role("button", name="Keep “Coif of the south”").click()
+    desk.get_by_text("No two devices have entered different values.").wait_for()
     for page in (desk, phone):
         synced(page)
     assert until(phone, NAMED, "coif") == "Coif of the south"

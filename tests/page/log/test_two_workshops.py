@@ -339,9 +339,9 @@ def test_starting_empty_asks_twice_offers_a_copy_and_begins_a_new_numbering(
     section = phone.locator(".whose")
     expect(section).to_contain_text("1 change is on no server yet and would be lost")
     with phone.expect_download() as download:
-        press(phone, "Save the log as a file first")
+        press(phone, "Save a backup file first")
     download.value.save_as(tmp_path / "copy.json")
-    press(phone, "Go on")
+    press(phone, "Continue")
     expect(section).to_contain_text("Erase")
     assert ask(phone, "return store.device;") == device  # asked twice, done once
     press(phone, "Empty this device")
@@ -374,7 +374,7 @@ def test_the_records_brought_over_are_there_once_from_however_many_devices(
     settle(phone, own.url)
     press(phone, "Bring the records over …")
     expect(phone.locator(".whose")).to_contain_text("stand side by side")
-    press(phone, "Go on")
+    press(phone, "Continue")
     assert stored(own) == []  # asked twice, done once
     press(phone, "Bring them over")
     phone.get_by_role("heading", name="Two workshops at one address").wait_for(state="detached")
@@ -501,7 +501,7 @@ def test_a_device_can_be_emptied_at_home_too(context_of: BrowserContext, demo: S
         ask(page, "return store.things('piece').length;"),
     )
     press(page, "Empty this device …")
-    press(page, "Go on without a copy")
+    press(page, "Continue without a backup")
     expect(page.locator(".whose")).to_contain_text(
         "It then fetches what its workshop's server holds"
     )

@@ -41,17 +41,17 @@ def row(page: Page, name: str) -> Locator:
 
 def test_a_piece_put_first_has_its_date_at_once(pieces: Page) -> None:
     before = dict(until(pieces, SAID, 3))
-    row(pieces, "Coif").get_by_role("button", name="Earlier").click()
+    row(pieces, "Coif").get_by_role("button", name="Move up").click()
     expect(pieces.locator("rw-pieces .piece-name strong").first).to_have_text("Coif")
     after = dict(until(pieces, FIRST, "p2"))
     assert after["p2"] < before["p2"]
     assert after["p1"] >= before["p1"]
-    expect(row(pieces, "Coif").get_by_role("button", name="Later")).to_be_focused()
+    expect(row(pieces, "Coif").get_by_role("button", name="Move down")).to_be_focused()
 
 
 def test_the_first_cannot_go_up_nor_the_last_down(pieces: Page) -> None:
-    expect(row(pieces, "Apron").get_by_role("button", name="Earlier")).to_be_disabled()
-    expect(row(pieces, "Left sleeve").get_by_role("button", name="Later")).to_be_disabled()
+    expect(row(pieces, "Apron").get_by_role("button", name="Move up")).to_be_disabled()
+    expect(row(pieces, "Left sleeve").get_by_role("button", name="Move down")).to_be_disabled()
 
 
 def test_a_finished_piece_leaves_the_queue_and_can_come_back(pieces: Page) -> None:

@@ -103,11 +103,11 @@ def test_dates_that_cannot_be_saved_stand_on_the_screen_and_the_notice_is_plain(
 
 def test_the_order_of_pieces_changes_whole_or_not_at_all(laid: Page) -> None:
     laid.goto("/#pieces")
-    expect(row(laid, "Coif").get_by_role("button", name="Earlier")).to_be_enabled()
+    expect(row(laid, "Coif").get_by_role("button", name="Move up")).to_be_enabled()
     ask(laid, BREAK)
-    row(laid, "Coif").get_by_role("button", name="Earlier").click()
+    row(laid, "Coif").get_by_role("button", name="Move up").click()
     expect(laid.locator("#notices")).to_contain_text(REFUSED)
     assert names(laid) == ["Apron", "Coif", "Left sleeve"]
-    row(laid, "Coif").get_by_role("button", name="Earlier").click()
+    row(laid, "Coif").get_by_role("button", name="Move up").click()
     expect(laid.locator("rw-pieces .piece-name strong").first).to_have_text("Coif")
     assert kept(laid)["order"] == ["p2", "p1", "p3"]

@@ -40,21 +40,21 @@ def reread(page: Page) -> None:
 
 
 def writing(page: Page) -> Locator:
-    page.get_by_text("Write in a sitting you did not tap").click()
+    page.get_by_text("Add a sitting by hand").click()
     return page.locator("form", has=page.locator("#fg-items"))
 
 
 def fill(form: Locator, **fields: str) -> None:
-    labels = {"day": "Day", "time": "Begun at", "minutes": "Minutes", "items": "Items made"}
+    labels = {"day": "Day", "time": "Begun at", "minutes": "Minutes worked", "items": "Items made"}
     for name, value in fields.items():
         form.get_by_label(labels[name], exact=True).fill(value)
 
 
 def write_in(form: Locator, sure: bool = False, **fields: str) -> None:
     fill(form, **fields)
-    form.get_by_role("button", name="Write it in").click()
+    form.get_by_role("button", name="Add it", exact=True).click()
     if sure:
-        form.get_by_role("button", name="Yes, write it in").click()
+        form.get_by_role("button", name="Yes, add it").click()
 
 
 def first(page: Page) -> Locator:
@@ -153,7 +153,7 @@ def test_a_forgotten_evening_before_the_first_record_is_asked_about_and_taken_wh
     question = form.get_by_role("alert")
     expect(question).to_contain_text("Thu, 15 January 2026 is before the first record of")
     assert done(records, "close", "aventail") == before
-    form.get_by_role("button", name="Yes, write it in").click()
+    form.get_by_role("button", name="Yes, add it").click()
     until(records, 'return store.totals.of("aventail", "close").done === given;', before + 44)
     (row,) = ask(records, OF_DAY, "2026-01-15")
     assert (row["minutes"], row["items"], row["start_min"], row["piece"]) == (
@@ -169,10 +169,10 @@ def test_a_day_in_1990_is_not_taken_when_the_maker_takes_it_back(records: Page) 
     form = writing(records)
     write_in(form, day="1990-03-05", minutes="50", items="44")
     form.get_by_role("button", name="No, change the day").click()
-    expect(form.get_by_role("button", name="Write it in")).to_be_visible()
+    expect(form.get_by_role("button", name="Add it", exact=True)).to_be_visible()
     assert len(ask(records, EVERYTHING)) == said
     fill(form, day="2026-11-18")
-    form.get_by_role("button", name="Write it in").click()
+    form.get_by_role("button", name="Add it", exact=True).click()
     until(
         records,
         f"const rows = await (async () => {{ {OF_DAY} }})(); return rows.length;",
@@ -183,17 +183,17 @@ def test_a_day_in_1990_is_not_taken_when_the_maker_takes_it_back(records: Page) 
 @pytest.mark.parametrize(
     ("field", "typed", "words"),
     [
-        ("day", "0199-03-05", "Day: the year 199 cannot be right"),
+        ("day", "0199-03-05", "Day: The year 199 cannot be right"),
         ("day", "2199-03-05", "Day: Tue, 5 March 2199 is still to come"),
-        ("minutes", "1,200", "Minutes: 1,200 could mean 1200 or 1.2"),
+        ("minutes", "1,200", "Minutes worked: 1,200 could mean 1200 or 1.2"),
         (
             "minutes",
             "an hour",
-            "Minutes: “an hour” does not fit here. Enter a number from 0.1 to 1440",
+            "Minutes worked: “an hour” does not fit here. Enter a number from 0.1 to 1440",
         ),
-        ("minutes", "", "Minutes: Enter a number"),
-        ("items", "7,5", "Items: “7,5” does not fit here. Enter a whole number"),
-        ("items", "-3", "Items: “-3” does not fit here"),
+        ("minutes", "", "Minutes worked: Enter a number"),
+        ("items", "7,5", "Items made: “7,5” does not fit here. Enter a whole number"),
+        ("items", "-3", "Items made: “-3” does not fit here"),
     ],
 )
 def test_what_cannot_be_is_refused_in_a_sentence_that_names_the_field_and_locks_nothing(
@@ -216,7 +216,7 @@ def test_what_cannot_be_is_refused_in_a_sentence_that_names_the_field_and_locks_
 def test_a_sitting_is_corrected_and_the_correction_is_a_change_of_its_own(
     records: Page, full: Serving
 ) -> None:
-    corrected(records, Minutes_really_worked="7,5")
+    corrected(records, Minutes_worked="7,5")
     expect(first(records)).to_contain_text("set by hand")
     assert newest(records)["minutes"] == 7.5
     shown(records, full.url, "changes")
@@ -232,11 +232,11 @@ def test_after_values_that_cannot_be_a_good_one_is_taken_without_loading_anew(
     row = first(records)
     row.locator("summary").click()
     for wrong in ("-5", "2000", "an hour"):
-        row.get_by_label("Minutes really worked").fill(wrong)
+        row.get_by_label("Minutes worked").fill(wrong)
         row.get_by_role("button", name="Correct", exact=True).click()
-        expect(row.get_by_role("alert")).to_contain_text("Minutes: ")
+        expect(row.get_by_role("alert")).to_contain_text("Minutes worked: ")
         assert newest(records)["minutes"] == before
-    row.get_by_label("Minutes really worked").fill("25")
+    row.get_by_label("Minutes worked").fill("25")
     row.get_by_role("button", name="Correct", exact=True).click()
     until(records, "return (await history.sittings())[0].minutes === 25;")
 
@@ -288,12 +288,12 @@ def test_deleting_a_sitting_written_by_hand_takes_its_items_out_and_it_can_be_br
     row = first(records)
     row.locator("summary").click()
     row.get_by_role("button", name="Delete this sitting").click()
-    expect(row.get_by_role("alert")).to_contain_text("44 items go out of the count with it")
+    expect(row.get_by_role("alert")).to_contain_text("Its 44 items are deleted with it")
     row.get_by_role("button", name="Delete it and its 44 items").click()
     until(records, 'return store.totals.of("coif", "close").done === given;', close)
     told_by_the_engine(records)
     records.get_by_text("Deleted sittings (1)").click()
-    records.get_by_role("button", name="Bring back").click()
+    records.get_by_role("button", name="Restore").click()
     until(records, 'return store.totals.of("coif", "close").done === given;', close + 44)
     told_by_the_engine(records)
 
@@ -327,7 +327,7 @@ def test_a_sitting_whose_clock_runs_is_stopped_before_it_is_corrected(records: P
     row = first(records)
     row.locator("summary").click()
     row.get_by_role("button", name="Stop the clock").click()
-    expect(row.get_by_label("Minutes really worked")).to_be_visible()
+    expect(row.get_by_label("Minutes worked")).to_be_visible()
     assert ask(records, "return store.clock.shown;") is None
 
 
@@ -337,7 +337,7 @@ def test_all_that_a_correction_altered_is_said_and_what_was_written_in_before_is
     form = writing(records)
     begun = datetime.now() - timedelta(minutes=25)
     write_in(form, day=begun.date().isoformat(), time=f"{begun:%H:%M}", minutes="20", items="5")
-    expect(form.get_by_role("status")).to_contain_text("Written in:")
-    corrected(records, Minutes_really_worked="12,5", Items_made="7")
+    expect(form.get_by_role("status")).to_contain_text("Added:")
+    corrected(records, Minutes_worked="12,5", Items_made="7")
     expect(records.get_by_text("Corrected: now 12.5 min, 7 items.")).to_be_visible()
     expect(form.get_by_role("status")).to_have_count(0)

@@ -96,7 +96,7 @@ def test_changes_are_paged_to_the_beginning_without_a_gap_or_a_repeat(
     page = records(desk, full.url, "changes")
     seen = ask(page, "return (await allChanges()).length;")
     older = page.get_by_role("button", name="Older changes")
-    beginning = page.get_by_text("That is the beginning.")
+    beginning = page.get_by_text("That is the first change.")
     older.or_(beginning).wait_for()  # the rows are read after the part stands
     while older.is_visible():
         held = page.locator(".log > li").count()
@@ -124,7 +124,7 @@ def test_a_contact_held_apart_counts_when_the_maker_says_so(desk: Page, full: Se
     before = ask(desk, 'return store.totals.of("coif", "unit").done;')
     ask(desk, 'await store.counting.hold("coif", "unit", 1, "bounce");')
     page = records(desk, full.url, "aside")
-    contacts = page.get_by_role("button", name="Count it")
+    contacts = page.get_by_role("button", name="Yes, count it")
     expect(contacts).to_have_count(2)  # this one, and one that another device has held
     page.get_by_role("listitem").filter(has_text="Unit").get_by_role("button").click()
     expect(contacts).to_have_count(1)
@@ -267,7 +267,7 @@ def test_the_forecasts_of_a_finished_piece_are_counted(desk: Page, full: Serving
         ' state: "done" });',
     )
     page = records(desk, full.url, "past")
-    row = page.locator("tr", has_text="Done by the day said")
+    row = page.locator("tr", has_text="Done by the safe date")
     expect(row).to_contain_text(
         "2 of 3"
     )  # those of today for both hold, the one said in January did not
