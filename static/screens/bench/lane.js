@@ -85,6 +85,8 @@ export class Lane {
     this.bench = bench;
     this.root = document.createElement("section");
     this.root.className = "lane";
+    /** @type {string | undefined} the mark drawn */
+    this.shape = undefined;
     this.pad = new Pad({ tap: () => this.count(1), perhaps: (why) => this.doubtful(why) });
     this.name = button("lane-name", () => this.open());
     this.words = document.createElement("span");
@@ -195,7 +197,7 @@ export class Lane {
     this.lane = lane;
     const planned = plannedOf(lane);
     const piece = store.thing("piece", lane.piece);
-    const shape = lane.mark ?? piece?.mark;
+    const shape = lane.mark ?? piece?.mark ?? "";
     if (this.shape !== shape || !this.name.firstChild)
       this.name.replaceChildren(mark(shape), this.words);
     this.shape = shape;

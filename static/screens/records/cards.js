@@ -90,7 +90,7 @@ export class Cards {
   card({ piece, plan: its, begun, ended, hours: worked }) {
     const row = text.card;
     const ring = store.thing("ring", piece.ring ?? "");
-    return html`<article class="sheet card" aria-label=${piece.name ?? ui.unnamedPiece}><h2>${mark(piece.mark)} ${piece.name}</h2><dl>
+    return html`<article class="sheet card" aria-label=${piece.name ?? ui.unnamedPiece}><h2>${mark(piece.mark ?? "")} ${piece.name}</h2><dl>
       ${this.line(row.for, piece.customer)}
       ${this.line(row.made, begun ? text.madeFromTo(day(begun), piece.state === "done" ? day(ended) : text.now, hours(worked)) : "")}
       ${ring ? this.line(label("ring"), wholeRing(ring)) : null}
