@@ -212,9 +212,9 @@ export interface PanelAnswer {
   closing_rings: number;
   rows: number[];
   changes: RowChange[];
-  chain_runs: number[][];
-  unit_join_runs: number[][];
-  hanging_runs: number[][];
+  chain_runs: [number, number][];
+  unit_join_runs: [number, number][];
+  hanging_runs: [number, number][];
   suggest: SizeSuggestion[];
   rows_run?: "down" | "round";
   clipped?: boolean;
@@ -285,7 +285,7 @@ export interface SizeSuggestion {
   length_mm?: number;
   slant_mm?: number;
   around_mm?: number;
-  widths?: number[][];
+  widths?: [number, number][];
   widest_mm?: number;
 }
 /**
@@ -454,8 +454,8 @@ export interface PlannedStep {
  */
 export interface Group {
   of: "chain" | "hanging";
-  runs: number[][];
-  panels?: (number | string)[][];
+  runs: [number, number][];
+  panels?: [string, number][];
 }
 /**
  * What a panel is made of, ring by ring counted.
@@ -477,9 +477,9 @@ export interface Panel {
   closing_rings: number;
   rows: number[];
   changes: RowChange[];
-  chain_runs: number[][];
-  unit_join_runs: number[][];
-  hanging_runs: number[][];
+  chain_runs: [number, number][];
+  unit_join_runs: [number, number][];
+  hanging_runs: [number, number][];
   suggest: SizeSuggestion[];
   rows_run?: "down" | "round";
   clipped?: boolean;
@@ -536,7 +536,7 @@ export interface StepStanding {
   share_percent: number;
   next: NextGroup | null;
   at: GroupPosition | null;
-  stocktake: Yield;
+  stocktake: Stocktake;
   bottleneck: boolean;
 }
 /**
@@ -553,6 +553,13 @@ export interface GroupPosition {
   group: number;
   n: number;
   of: number;
+}
+/**
+ * What can be counted by hand at this step, and how many there should be.
+ */
+export interface Stocktake {
+  what: "done" | "loose";
+  n: number;
 }
 /**
  * Made and not used yet.

@@ -153,7 +153,9 @@ export interface StepEntity {
 }
 
 export interface SavedForecast {
-  said: Omit<PieceForecast, "id" | "why" | "days"> & { to_go?: Record<string, number> };
+  said: Pick<PieceForecast, "hours" | "finish" | "p_due" | "hours_at" | "days_at"> & {
+    to_go?: Record<string, number>;
+  };
 }
 
 /** Settings of the workshop, and those of one device. */
@@ -181,7 +183,7 @@ export interface Settings {
   hand: string;
   keys: { on?: boolean; map?: Record<string, string> };
   letters: boolean;
-  mass_unit: string;
+  mass_unit: "g" | "kg";
   name: string;
   said_lacks: string[];
   speak_every: number;

@@ -1,4 +1,9 @@
+import type { DBSchema, IDBPTransaction, StoreNames } from "idb";
+import type { Answers } from "./answers";
 import type { Join, Piece } from "./entities";
+
+/** A question to the engine. */
+export type Question<K extends keyof Answers> = { ask: K; [field: string]: unknown };
 
 /** Shapes shared by the page's modules. Units are in the names; times are milliseconds UTC. */
 export interface Key {
@@ -203,15 +208,75 @@ export interface Touched {
   sittings: string[];
 }
 
+/** One row of each store of the log and of what is derived from it. */
+export interface LogRows {
+  changes: Change;
+  totals: Total;
+  things: ThingRow;
+  sittings: Sitting;
+  undone: { key: string };
+  holds: Held;
+}
+
+/** What this device keeps besides its log. */
+export interface Meta {
+  device: string;
+  seq: number;
+  /** own changes the server has */ acked: number;
+  /** how far the server's log was received */ after: number;
+  /** which log of the server `after` counts in */ log: string | null;
+  workshop: string | null;
+  /** the newest hybrid stamp seen */ hlc: Stamp;
+  /** the open sitting */ clock: string | null;
+  gaps: Gap[];
+  places: [string, number][];
+  holds_gone: number[];
+  refused: { seq: number; why: string }[];
+  bringing: boolean;
+  brought: { refused: number } | null;
+}
+
+/** The database on this device. */
+export interface LogDatabase extends DBSchema {
+  changes: {
+    key: [string, number];
+    value: Change;
+    indexes: { thing: (string | never[])[]; sitting: string; at: number };
+  };
+  sittings: {
+    key: string;
+    value: Sitting;
+    indexes: { seen: number; piece: string; step: [string, number] };
+  };
+  totals: { key: string; value: Total };
+  things: { key: string; value: ThingRow };
+  undone: { key: string; value: { key: string } };
+  holds: { key: string; value: Held; indexes: { waiting: number } };
+  answers: { key: string; value: SavedAnswer };
+  meta: { key: string; value: Meta[keyof Meta] };
+}
+
+export type LogTransaction = IDBPTransaction<
+  LogDatabase,
+  StoreNames<LogDatabase>[],
+  "readonly" | "readwrite"
+>;
+
+/** `meta` with the value that each name has. */
+export interface MetaStore {
+  get<K extends keyof Meta>(name: K): Promise<Meta[K] | undefined>;
+  put<K extends keyof Meta>(value: Meta[K], name: K): unknown;
+}
+
 /** The derived rows that a transaction reads and writes; backed by IndexedDB or by plain maps. */
 export interface Rows {
-  get(
-    store: "totals" | "things" | "sittings" | "undone" | "holds" | "changes",
-    key: any,
-  ): Promise<any>;
-  put(
-    store: "totals" | "things" | "sittings" | "undone" | "holds" | "changes",
-    row: any,
+  get<S extends keyof LogRows>(
+    store: S,
+    key: LogDatabase[S]["key"],
+  ): Promise<LogRows[S] | undefined>;
+  put<S extends Exclude<keyof LogRows, "changes">>(
+    store: S,
+    row: LogRows[S],
   ): Promise<unknown> | void;
 }
 

@@ -42,7 +42,7 @@ function make(audio, tones) {
 function warm() {
   if (!("AudioContext" in window)) return;
   if (!context) {
-    const session = /** @type {any} */ (navigator).audioSession;
+    const session = /** @type {{audioSession?: {type: string}}} */ (navigator).audioSession;
     if (session) session.type = "ambient";
     context = new AudioContext({ latencyHint: "interactive" });
     for (const [name, tones] of Object.entries(SOUNDS)) made.set(name, make(context, tones));

@@ -7,7 +7,7 @@ export class Wake {
   constructor(tell) {
     this.tell = tell;
     this.wanted = false;
-    /** @type {any} */
+    /** @type {WakeLockSentinel | null} */
     this.lock = null;
     /** @type {WakeState} */
     this.state = "wakeLock" in navigator ? "off" : "missing";

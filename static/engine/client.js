@@ -60,14 +60,17 @@ export function boot() {
 
 /**
  * @template {keyof Answers} K
- * @param {{ask: K}} question with all its fields
+ * @param {import("../types").Question<K>} question
  * @returns {Promise<Answers[K]>} the answer; rejects with Refused
  */
 export function ask(question) {
   boot();
   const id = next++;
   return new Promise((resolve, reject) => {
-    pending.set(id, { resolve: /** @type {(answer: Answers[keyof Answers]) => void} */ (resolve), reject });
+    pending.set(id, {
+      resolve: /** @type {(answer: Answers[keyof Answers]) => void} */ (resolve),
+      reject,
+    });
     worker?.postMessage({ id, text: JSON.stringify(question) });
   });
 }

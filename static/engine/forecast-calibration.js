@@ -1,7 +1,6 @@
 // How good past forecasts were: for each one kept, whether what came true lay within what was said.
 // Only what is settled counts: the piece is done, or the day or hours said are already passed.
 
-/** @typedef {import("../types").Thing} Thing */
 /**
  * @typedef {{piece: string, day: string, ms: number, said: {hours: Record<string, number>, finish: Record<string, string | null>, hours_at?: number[], days_at?: number[]}}} Kept
  */
@@ -13,21 +12,18 @@
 export const LEVELS = [0.1, 0.9];
 
 /**
- * @param {{key: string, id: string, fields: Record<string, {value: any, stamp: [number, number]}>}[]} rows
+ * @param {{key: string, id: string, fields: Record<string, import("../types").Field>}[]} rows
  *   things of kind forecast
  * @returns {Kept[]} oldest first
  */
 export function keptForecasts(rows) {
   return rows
-    .filter((r) => r.fields.said?.value?.hours && r.fields.said.value.finish)
-    .map((r) => {
+    .map((r) => ({ ...r, said: /** @type {Kept["said"] | undefined} */ (r.fields.said?.value) }))
+    .flatMap(({ said, ...r }) => {
+      if (!said?.hours || !said.finish) return [];
       const cut = r.id.lastIndexOf(":");
-      return {
-        piece: r.id.slice(0, cut),
-        day: r.id.slice(cut + 1),
-        ms: r.fields.said.stamp[0],
-        said: r.fields.said.value,
-      };
+      const [piece, day] = [r.id.slice(0, cut), r.id.slice(cut + 1)];
+      return [{ piece, day, ms: r.fields.said.stamp[0], said }];
     })
     .sort((a, b) => a.ms - b.ms);
 }

@@ -3,9 +3,8 @@ import { engine as text, ui as plain } from "../texts/texts.js";
 import { figure } from "../format/numbers.js";
 import { upper } from "../format/words.js";
 
-/**
- * @typedef {{of: string, runs: [number, number][], panels?: [string, number][]}} Group panels: the groups of each, where there are several
- */
+/** @typedef {import("../answers").PieceAnswer} PieceAnswer */
+/** @typedef {import("../answers").Group} Group */
 /** @typedef {{index: number, within: number, size: number, groups: number}} Place */
 
 /** Which step takes up what a full one hands on. */
@@ -68,22 +67,25 @@ export function filled(group, n) {
   return place ? place.index - (place.within < place.size ? 1 : 0) : 0;
 }
 
+/** @type {Record<string, "units" | "unit_joins" | "chain_joins">} the figure of a panel that ends it at a step */
+const ENDED_BY = { unit: "units", unit_join: "unit_joins", chain_join: "chain_joins" };
+
 /**
- * @param {any} plan
+ * @param {PieceAnswer | null} plan
  * @param {string} step
  * @returns {[string, number][]} each panel and how many items of the step end it
  */
 function panelEnds(plan, step) {
-  const what = { unit: "units", unit_join: "unit_joins", chain_join: "chain_joins" }[step];
+  const what = ENDED_BY[step];
   let sum = 0;
-  return what
-    ? (plan?.panels ?? []).map((/** @type {any} */ p) => [p.name, (sum += p[what] ?? 0)])
-    : [];
+  return what ? (plan?.panels ?? []).map((p) => [p.name, (sum += p[what])]) : [];
 }
 
 /**
  * What became full between two counts of good items, in words; null when nothing did.
- * @param {any} plan @param {any} planned its step @param {number} before @param {number} after
+ * @param {PieceAnswer | null} plan
+ * @param {import("../answers").PlannedStep | undefined} planned its step
+ * @param {number} before @param {number} after
  */
 export function fullBetween(plan, planned, before, after) {
   if (!planned || after <= before) return null;

@@ -3,42 +3,50 @@
 import { engine as text, format } from "../texts/texts.js";
 import { figure } from "../format/numbers.js";
 
-/** @typedef {import("../types").Thing} Thing */
+/** @typedef {import("../entities").Entries} Entries */
+/** @typedef {import("../entities").Entity<"reel">} Reel */
+/** @typedef {import("../answers").PieceAnswer} PieceAnswer */
 
-const SHARES = ["overhead_percent", "margin_percent", "tax_percent", "deposit_percent"];
+const SHARES = /** @type {const} */ ([
+  "overhead_percent",
+  "margin_percent",
+  "tax_percent",
+  "deposit_percent",
+]);
 
-/** @param {Thing[]} reels @param {any} wire @param {number | null} usual smallest units a kilogram */
+/** @param {Reel[]} reels @param {import("../answers").PlannedWire} wire @param {number | null} usual smallest units a kilogram */
 function perKg(reels, wire, usual) {
   const same = reels.filter(
-    (r) => r.metal === wire.metal && Math.abs(r.wire_mm - wire.wire_mm) < 5e-4 && r.per_kg > 0,
+    (r) => r.metal === wire.metal && Math.abs((r.wire_mm ?? 0) - wire.wire_mm) < 5e-4,
   );
-  return same.length ? Math.max(...same.map((r) => r.per_kg)) : usual;
+  const prices = same.map((r) => r.per_kg ?? 0).filter((price) => price > 0);
+  return prices.length ? Math.max(...prices) : usual;
 }
 
 /**
- * @param {{setting: (name: string, fallback?: any) => any, things: (kind: string) => Thing[], thing: (kind: string, id: string) => Thing | null}} store
- * @param {Thing} piece @param {any} plan @param {{p50: number, p80: number}} hours whole work: done and to come
+ * @param {Entries} store
+ * @param {import("../entities").Entity<"piece">} piece @param {PieceAnswer} plan @param {{p50: number, p80: number}} hours whole work: done and to come
  */
 export function priceQuestion(store, piece, plan, hours) {
   const reels = store.things("reel"),
     usual = store.setting("wire_per_kg", null);
-  const wires = plan.wires.map((/** @type {any} */ w) => ({
+  const wires = plan.wires.map((w) => ({
     name: text.wire(w.metal || format.noMetal, w.wire_mm),
     kg: w.buy_kg ?? w.kg,
     per_kg: perKg(reels, w, usual),
   }));
-  const used = plan.consumables.map((/** @type {any} */ c) => ({
+  const used = plan.consumables.map((c) => ({
     ...c,
     per_unit: store.thing("price", c.name)?.per_unit ?? null,
   }));
   return {
-    ask: "price",
+    ask: /** @type {const} */ ("price"),
     currency: store.setting("currency", ""),
     hours,
     rate: store.setting("rate", null),
-    wire: wires.filter((/** @type {any} */ w) => w.kg != null && w.per_kg != null),
-    consumables: used.filter((/** @type {any} */ c) => c.per_unit != null),
-    other: (piece.costs ?? []).filter((/** @type {any} */ c) => c.name && c.amount > 0),
+    wire: wires.filter((w) => w.kg != null && w.per_kg != null),
+    consumables: used.filter((c) => c.per_unit != null),
+    other: (piece.costs ?? []).filter((c) => c.name && c.amount > 0),
     margin_on: store.setting("margin_on", "price"),
     ...Object.fromEntries(SHARES.map((name) => [name, store.setting(name, 0)])),
   };
@@ -46,21 +54,21 @@ export function priceQuestion(store, piece, plan, hours) {
 
 /**
  * What is not in the price because nobody said what it costs.
- * @param {any} store
- * @param {any} plan
+ * @param {Entries} store
+ * @param {PieceAnswer} plan
  * @returns {string[]}
  */
 export function unpriced(store, plan) {
   const reels = store.things("reel"),
     usual = store.setting("wire_per_kg", null);
   const out = plan.wires
-    .filter((/** @type {any} */ w) => w.kg == null || perKg(reels, w, usual) == null)
-    .map((/** @type {any} */ w) => text.wireSize(w.wire_mm));
+    .filter((w) => w.kg == null || perKg(reels, w, usual) == null)
+    .map((w) => text.wireSize(w.wire_mm));
   return [
     ...out,
     ...plan.consumables
-      .filter((/** @type {any} */ c) => store.thing("price", c.name)?.per_unit == null)
-      .map((/** @type {any} */ c) => c.name),
+      .filter((c) => store.thing("price", c.name)?.per_unit == null)
+      .map((c) => c.name),
   ];
 }
 
@@ -72,13 +80,13 @@ const known = new Map();
 
 /**
  * Digits after the point of the maker's currency, as far as the engine has told.
- * @param {{setting: (name: string, fallback?: any) => any}} store
+ * @param {Pick<Entries, "setting">} store
  */
 export const digitsOf = (store) => known.get(store.setting("currency", "")) ?? 2;
 
 /**
  * Ask the engine once a currency; true when that was news.
- * @param {{setting: (name: string, fallback?: any) => any, ask: (question: object) => Promise<any>}} store
+ * @param {Pick<Entries, "setting"> & {ask: import("./question-parts.js").Ask}} store
  */
 export async function learnDigits(store) {
   const currency = store.setting("currency", "");

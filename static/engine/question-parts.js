@@ -2,16 +2,21 @@
 // of the question, and what it lacks is said; the other rows keep their drawing and their totals.
 import { engine as text } from "../texts/texts.js";
 
-/** @typedef {{field: string, why: string, missing?: boolean}} Fault */
+/** @typedef {import("../types").Fault} Fault */
+/** @typedef {import("../types").PieceQuestion} PieceQuestion */
+/** @typedef {import("../answers").Answers} Answers */
+/** @typedef {<K extends keyof Answers>(question: import("../types").Question<K>) => Promise<Answers[K]>} Ask */
+/** @typedef {Record<string, unknown>} Row of a list of the question */
+/** @typedef {Record<string, {row: Row, at: number}[]>} Lists by name, each row with the place it has in the question */
 /**
- * @typedef {{answer: any, question: any, faults: Fault[], panels: number[]}} Partly `panels`: places in the question of the panels answered
+ * @typedef {{answer: Answers["piece"], question: PieceQuestion, faults: Fault[], panels: number[]}} Partly `panels`: places in the question of the panels answered
  */
 
 const ROW = /^(panels|joins|finishing|consumables)\[(\d+)\](.*)$/;
 
 /**
  * A part of a panel that every panel has alike is the piece's own: leaving panels out would not help.
- * @param {any[]} panels @param {string} rest `.ring.wire_mm`
+ * @param {Row[]} panels @param {string} rest `.ring.wire_mm`
  */
 function shared(panels, rest) {
   const part = /^\.(ring|swatch|state)\b/.exec(rest)?.[1];
@@ -23,22 +28,22 @@ function shared(panels, rest) {
 
 /**
  * Joins of a panel that is left out wait for it.
- * @param {any[]} joins with the place each has in the question
- * @param {any[]} panels that stay
+ * @param {Lists[string]} joins
+ * @param {Lists[string]} panels that stay
  * @param {Fault[]} faults
  */
 function waiting(joins, panels, faults) {
   return joins.filter(({ row, at }) => {
-    const gone = (row.panels ?? []).find(
-      (/** @type {string} */ name) => !panels.some((p) => p.row.name === name),
-    );
+    const named =
+      /** @type {import("../entities").Join} */ (/** @type {unknown} */ (row)).panels ?? [];
+    const gone = named.find((name) => !panels.some((p) => p.row.name === name));
     if (gone)
       faults.push({ field: `joins[${at}].panels`, why: text.joinWaits(gone), missing: true });
     return !gone;
   });
 }
 
-/** @param {any} question @param {Record<string, {row: any, at: number}[]>} rows */
+/** @param {PieceQuestion} question @param {Lists} rows @returns {PieceQuestion} */
 const asking = (question, rows) => ({
   ...question,
   ...Object.fromEntries(Object.keys(rows).map((list) => [list, rows[list].map(({ row }) => row)])),
@@ -46,8 +51,8 @@ const asking = (question, rows) => ({
 
 /**
  * Leave out what was refused; false when that is no row of its own.
- * @param {any} question as it stands now
- * @param {Record<string, {row: any, at: number}[]>} rows
+ * @param {PieceQuestion} question as it stands now
+ * @param {Lists} rows
  * @param {Fault} refused
  * @param {Fault[]} faults
  */
@@ -79,7 +84,7 @@ function leaveOut(question, rows, { field, why, missing }, faults) {
 }
 
 /**
- * @param {(question: object) => Promise<any>} ask @param {any} question `piece`
+ * @param {Ask} ask @param {PieceQuestion} question
  * @param {Fault[]} [known] rows already found to lack something @returns {Promise<Partly>} rejects where nothing can be worked out
  */
 export async function askByParts(ask, question, known = []) {
@@ -88,13 +93,13 @@ export async function askByParts(ask, question, known = []) {
   const lists = ["panels", "joins", "finishing", "consumables"].filter((list) =>
     Array.isArray(question[list]),
   );
-  /** @type {Record<string, {row: any, at: number}[]>} */
+  /** @type {Lists} */
   const rows = Object.fromEntries(
     lists.map((list) => [
       list,
-      question[list]
-        .map((/** @type {any} */ row, /** @type {number} */ at) => ({ row, at }))
-        .filter((/** @type {any} */ { at }) => !blank.has(`${list},${at}`)),
+      /** @type {Row[]} */ (question[list])
+        .map((row, at) => ({ row, at }))
+        .filter(({ at }) => !blank.has(`${list},${at}`)),
     ]),
   );
   const now = { ...question };
@@ -110,7 +115,7 @@ export async function askByParts(ask, question, known = []) {
       };
     } catch (error) {
       first ??= error;
-      if (!leaveOut(now, rows, /** @type {any} */ (error), faults)) throw first;
+      if (!leaveOut(now, rows, /** @type {Fault} */ (error), faults)) throw first;
     }
   }
 }

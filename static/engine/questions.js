@@ -3,14 +3,17 @@ import { benchMinutes, stands, timedItems, whenOf } from "../log/sitting.js";
 import { format as text } from "../texts/texts.js";
 import { LEVELS } from "./forecast-calibration.js";
 
-/** @typedef {import("../types").Thing} Thing */
+/** @typedef {import("../entities").Entries} Entries */
+/** @typedef {import("../answers").PieceAnswer} PieceAnswer */
+/** @typedef {import("../answers").StandAnswer} StandAnswer */
+/** @typedef {import("../answers").RecordSummary} RecordSummary */
 /**
- * @typedef {{things: (kind: string) => Thing[], thing: (kind: string, id: string) => Thing | null, setting: (name: string, fallback?: any) => any}} Said
+ * What is known of a step, in a plan or the table; a step of the record that neither has, by its name alone.
+ * @typedef {{step: string, guess_min_per_item?: number, batch?: number}} KnownStep
  */
+/** @typedef {{id: string, plan: PieceAnswer, standing: StandAnswer}} PlannedPiece */
 
-/** @typedef {{id: string, plan: any, standing: any}} PlannedPiece */
-
-export const RING_NUMBERS = [
+export const RING_NUMBERS = /** @type {const} */ ([
   "wire_mm",
   "inner_mm",
   "lap_mm",
@@ -23,19 +26,25 @@ export const RING_NUMBERS = [
   "mandrel_mm_used",
   "coil_inner_mm",
   "reel_kg",
-];
-export const RING_WORDS = ["kind", "metal", "rivet_kind", "cut"];
-const RING = [...RING_WORDS, ...RING_NUMBERS, "zinc"];
-const SWATCH = ["columns", "rows", "width_mm", "height_mm", "state"];
+]);
+export const RING_WORDS = /** @type {const} */ (["kind", "metal", "rivet_kind", "cut"]);
+const RING = /** @type {const} */ ([...RING_WORDS, ...RING_NUMBERS, "zinc"]);
+const SWATCH = /** @type {const} */ (["columns", "rows", "width_mm", "height_mm", "state"]);
 
-/** @param {Record<string, any> | null | undefined} from @param {string[]} names */
+/**
+ * The fields of these names that are set.
+ * @template T @template {keyof T} K
+ * @param {T | null | undefined} from @param {readonly K[]} names
+ * @returns {{[N in K]?: Exclude<T[N], null | undefined>}}
+ */
 export function pick(from, names) {
-  return Object.fromEntries(
-    names.filter((n) => from?.[n] != null && from[n] !== "").map((n) => [n, from?.[n]]),
+  const set = names.filter((n) => from?.[n] != null && from[n] !== "");
+  return /** @type {{[N in K]?: Exclude<T[N], null | undefined>}} */ (
+    Object.fromEntries(set.map((n) => [n, from?.[n]]))
   );
 }
 
-/** @param {Said} said @param {string | undefined} id */
+/** @param {Entries} said @param {string | null | undefined} id */
 function ringOf(said, id) {
   const ring = pick(said.thing("ring", id ?? ""), RING);
   const unknown =
@@ -43,11 +52,11 @@ function ringOf(said, id) {
   return unknown ? { ...ring, zinc: true } : ring; // wire of which nothing is known is never heated
 }
 
-/** @param {Said} said @param {Thing} piece @param {Thing} panel */
+/** @param {Entries} said @param {import("../entities").Entity<"piece">} piece @param {import("../entities").Entity<"panel">} panel */
 function panelFields(said, piece, panel) {
   const swatch = said.thing("swatch", panel.swatch ?? "");
   const ring = ringOf(said, panel.ring ?? piece.ring);
-  const bare = panel.shape.kind === "count" && ring.wire_mm == null && ring.inner_mm == null; // a count needs no ring
+  const bare = panel.shape?.kind === "count" && ring.wire_mm == null && ring.inner_mm == null; // a count needs no ring
   return {
     name: panel.name ?? text.things.panel,
     ...(bare ? {} : { ring }),
@@ -57,7 +66,7 @@ function panelFields(said, piece, panel) {
   };
 }
 
-/** The question `piece`, or null while the piece has no panel with a shape. @param {Said} said @param {string} id */
+/** The question `piece`, or null while the piece has no panel with a shape. @param {Entries} said @param {string} id @returns {import("../types").PieceQuestion | null} */
 export function pieceQuestion(said, id) {
   const piece = said.thing("piece", id);
   const panels = said.things("panel").filter((p) => p.piece === id && p.shape);
@@ -75,33 +84,36 @@ export function pieceQuestion(said, id) {
 
 /**
  * The question `stand` for a planned piece.
- * @param {object} piece its `piece` question @param {Record<string, {done: number, spoiled: number}>} journal
+ * @param {import("../types").PieceQuestion} piece its `piece` question @param {Record<string, {done: number, spoiled: number}>} journal
  */
-export const standQuestion = (piece, journal) => ({ ...piece, ask: "stand", journal });
+export const standQuestion = (piece, journal) => ({
+  ...piece,
+  ask: /** @type {const} */ ("stand"),
+  journal,
+});
 
 /**
  * The maker's guess of a step in minutes an item, their own steps' among them; null where only a
  * usual figure stands.
- * @param {Said} said
- * @param {any} planned a step of a plan
+ * @param {Entries} said
+ * @param {{step: string}} planned
  */
 export function ownGuess(said, planned) {
   const typed = said
     .things("piece")
     .flatMap((p) => p.finishing ?? [])
-    .find((f) => f.step === planned.step && f.guess_min_per_item > 0);
+    .find((f) => f.step === planned.step && (f.guess_min_per_item ?? 0) > 0);
   return said.thing("step", planned.step)?.guess_min_per_item ?? typed?.guess_min_per_item ?? null;
 }
 
-/** @param {Said} said @param {any} planned a step of a plan */
+/** @param {Entries} said @param {KnownStep} planned */
 function stepFields(said, planned) {
-  /** @type {Record<string, any>} */
-  const own = said.thing("step", planned.step) ?? {};
+  const own = said.thing("step", planned.step);
   return {
     step: planned.step,
-    guess_min_per_item: own.guess_min_per_item ?? planned.guess_min_per_item ?? 1,
+    guess_min_per_item: own?.guess_min_per_item ?? planned.guess_min_per_item ?? 1,
     ...(ownGuess(said, planned) == null ? { guess_from: "usual" } : {}),
-    lump: own.lump ?? planned.batch ?? 1,
+    lump: own?.lump ?? planned.batch ?? 1,
     ...pick(own, ["practised"]),
   };
 }
@@ -131,10 +143,10 @@ export const timed = (sittings) =>
 
 /**
  * Steps of the record that no open piece plans: they tell how guesses fare.
- * @param {Said} said
+ * @param {Entries} said
  * @param {Row[]} rows
- * @param {any} summary
- * @param {any[]} table
+ * @param {RecordSummary | null} summary
+ * @param {KnownStep[]} table
  * @param {Set<string>} planned
  */
 function otherSteps(said, rows, summary, table, planned) {
@@ -162,8 +174,8 @@ function otherSteps(said, rows, summary, table, planned) {
 
 /**
  * How many items of a step are counted at once.
- * @param {Said} said
- * @param {any[]} rows of plans and of the table
+ * @param {Entries} said
+ * @param {KnownStep[]} rows of plans and of the table
  * @param {string} step
  */
 export const lumpOf = (said, rows, step) =>
@@ -171,10 +183,10 @@ export const lumpOf = (said, rows, step) =>
 
 /**
  * The question `forecast` over all open pieces that have a plan.
- * @param {Said} said
+ * @param {Entries} said
  * @param {PlannedPiece[]} pieces in the maker's order
  * @param {Row[]} recent sittings in order
- * @param {{today: string, summary: any, table: any[]}} more `table`: the steps' usual guesses
+ * @param {{today: string, summary: RecordSummary | null, table: KnownStep[]}} more `table`: the steps' usual guesses
  */
 export function forecastQuestion(said, pieces, recent, { today, summary, table }) {
   const steps = new Map();
@@ -182,9 +194,15 @@ export function forecastQuestion(said, pieces, recent, { today, summary, table }
     for (const s of plan.steps) if (!steps.has(s.step)) steps.set(s.step, stepFields(said, s));
   for (const step of otherSteps(said, recent, summary, table, new Set(steps.keys())))
     steps.set(step.step, step);
-  const trials = said.things("step").filter((s) => s.trial?.minutes > 0 && s.trial?.items > 0);
+  const trials = said
+    .things("step")
+    .flatMap(({ id, trial }) =>
+      trial && trial.minutes > 0 && trial.items > 0 && steps.has(id)
+        ? [{ step: id, minutes: trial.minutes, items: trial.items }]
+        : [],
+    );
   return {
-    ask: "forecast",
+    ask: /** @type {const} */ ("forecast"),
     today,
     steps: [...steps.values()],
     // another device's clock may run ahead of this one's day
@@ -192,16 +210,14 @@ export function forecastQuestion(said, pieces, recent, { today, summary, table }
       .filter((s) => steps.has(s.step))
       .map(({ sitting: _, date, ...row }) => ({ ...row, date: date > today ? today : date })),
     ...(summary ? { summary } : {}),
-    trials: trials
-      .filter((s) => steps.has(s.id))
-      .map((s) => ({ step: s.id, minutes: s.trial.minutes, items: s.trial.items })),
-    ...pick(said.thing("setting", "workshop") ?? {}, ["week_hours"]),
+    trials,
+    ...pick(said.thing("setting", "workshop"), ["week_hours"]),
     queue: said.setting("queue", "in_order"),
     off_days: said.setting("off_days", []),
     levels: LEVELS,
     pieces: pieces.map(({ id, standing }) => ({
       id,
-      to_go: Object.fromEntries(standing.steps.map((/** @type {any} */ s) => [s.step, s.to_go])),
+      to_go: Object.fromEntries(standing.steps.map((s) => [s.step, s.to_go])),
       ...pick(said.thing("piece", id), ["due"]),
     })),
   };

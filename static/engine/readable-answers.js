@@ -28,7 +28,7 @@ function speak(part) {
 
 /**
  * @template {keyof Answers} K
- * @param {{ask: K}} question
+ * @param {import("../types").Question<K>} question
  * @returns {Promise<Answers[K]>} the answer; rejects with Refused, its `why` for the maker
  */
 export async function ask(question) {

@@ -9,6 +9,9 @@ const WAY = 2; // of summarising: one made another way is not kept
  * @typedef {{sitting: string, step: string, piece: string, date: string, start_min: number, minutes: number, items: number, untimed?: number}} Row
  */
 
+/** @typedef {import("../answers").RecordSummary} RecordSummary */
+/** @typedef {{prints: string[], summary: RecordSummary | null}} Kept */
+
 /**
  * A short print of a portion: another print, another portion.
  * @param {{sittings: object[], steps: object[]}} portion
@@ -47,8 +50,8 @@ export const inOrder = (a, b) =>
 
 export class OldSittings {
   /**
-   * @param {(question: object) => Promise<any>} ask
-   * @param {{get: () => any, put: (value: {prints: string[], summary: any}) => void}} kept across starts
+   * @param {import("./question-parts.js").Ask} ask
+   * @param {{get: () => Kept | null | undefined, put: (value: Kept) => void}} kept across starts
    */
   constructor(ask, kept) {
     this.ask = ask;
@@ -57,7 +60,7 @@ export class OldSittings {
     this.ids = new Set();
     /** @type {{date: string, start_min: number} | null} the newest of the old */
     this.last = null;
-    /** @type {any} */
+    /** @type {RecordSummary | null} */
     this.summary = null;
     this.stale = true;
   }
@@ -102,17 +105,13 @@ export class OldSittings {
       if (k % 4 === 3) await new Promise((turn) => setTimeout(turn)); // taps get their turn
     }
     let done =
-      known?.prints.length <= portions &&
-      known.prints.every((/** @type {string} */ p, /** @type {number} */ k) => p === prints[k])
+      known && known.prints.length <= portions && known.prints.every((p, k) => p === prints[k])
         ? known.prints.length
         : 0;
-    let summary = done ? known.summary : null;
+    let summary = done && known ? known.summary : null;
     for (; done < portions; done++) {
-      ({ summary } = await this.ask({
-        ask: "summarise",
-        ...old[done],
-        ...(summary ? { summary } : {}),
-      }));
+      const question = { ...old[done], ...(summary ? { summary } : {}) };
+      ({ summary } = await this.ask({ ask: "summarise", ...question }));
       if (!wanted()) return;
     }
     if (portions) this.kept.put({ prints, summary });

@@ -2,11 +2,13 @@
 import { format as text } from "../texts/texts.js";
 import { pick } from "./questions.js";
 
-/** @typedef {import("../types").Thing} Thing */
+/** @typedef {import("../entities").Entity<"reel">} Reel */
+/** @typedef {import("../answers").PieceAnswer} PieceAnswer */
+/** @typedef {import("../answers").StandAnswer} StandAnswer */
 
-const REEL = { weight: ["gross_g", "empty_g"], use: ["start_g", "used_m"] };
+const REEL = /** @type {const} */ ({ weight: ["gross_g", "empty_g"], use: ["start_g", "used_m"] });
 
-/** What is known of a reel the way the maker keeps it. @param {Thing} reel */
+/** What is known of a reel the way the maker keeps it. @param {Reel} reel */
 export function reelFields(reel) {
   const how = reel.how === "use" ? "use" : "weight";
   return {
@@ -16,7 +18,7 @@ export function reelFields(reel) {
   };
 }
 
-/** @param {Thing} reel */
+/** @param {Reel} reel */
 export const told = (reel) =>
   Boolean(
     reel.metal &&
@@ -26,21 +28,21 @@ export const told = (reel) =>
 
 /**
  * The share of a piece's winding that is still to do: so much of its wire is still to be taken.
- * @param {any} plan
- * @param {any} standing
+ * @param {PieceAnswer} plan
+ * @param {StandAnswer | null} standing
  */
 function shareToWind(plan, standing) {
-  const start = plan.steps.find((/** @type {any} */ s) => s.step === "wind")?.start ?? 0;
-  const left = standing?.steps.find((/** @type {any} */ s) => s.step === "wind")?.to_go ?? start;
+  const start = plan.steps.find((s) => s.step === "wind")?.start ?? 0;
+  const left = standing?.steps.find((s) => s.step === "wind")?.to_go ?? start;
   return start ? Math.min(1, left / start) : 0;
 }
 
-/** @param {any} plan @param {any} standing */
+/** @param {PieceAnswer} plan @param {StandAnswer | null} standing */
 export function wiresToTake(plan, standing) {
   const share = shareToWind(plan, standing);
   return plan.sizes
-    .filter((/** @type {any} */ s) => s.metres > 0)
-    .map((/** @type {any} */ s) => ({
+    .filter((s) => s.metres > 0)
+    .map((s) => ({
       ...pick(s, ["metal", "density_g_cm3", "wire_mm", "inner_mm", "kind", "zinc"]),
       metres: s.metres * share,
       reserve_m: (s.reserve_m ?? 0) * share,
@@ -49,31 +51,33 @@ export function wiresToTake(plan, standing) {
 }
 
 /**
- * @param {{things: (kind: string) => Thing[], thing: (kind: string, id: string) => Thing | null, setting: (name: string, fallback?: any) => any,
- *   answers: {plan: (id: string) => any, standing: (id: string) => any, forecast: any}}} store
+ * @param {import("../entities").Entries & {answers: Pick<import("../store/store.js").Store["answers"], "plan" | "standing" | "forecast">}} store
  * @param {string} today
  */
 export function stockQuestion(store, today) {
-  const open = store.things("piece").filter((p) => p.state !== "done" && store.answers.plan(p.id));
+  const open = store.things("piece").flatMap(({ id, state }) => {
+    const plan = state === "done" ? null : store.answers.plan(id);
+    return plan ? [{ id, plan }] : [];
+  });
   const inTurns = store.setting("queue", "in_order") === "in_turns";
-  const pieces = open.map(({ id }) => {
-    const until = (store.answers.forecast?.pieces ?? []).find((/** @type {any} */ p) => p.id === id)
-      ?.finish.p50;
-    const wires = wiresToTake(store.answers.plan(id), store.answers.standing(id)).filter(
-      (/** @type {any} */ w) => w.metal || w.density_g_cm3,
+  const pieces = open.map(({ id, plan }) => {
+    const until = (store.answers.forecast?.pieces ?? []).find((p) => p.id === id)?.finish.p50;
+    const wires = wiresToTake(plan, store.answers.standing(id)).filter(
+      (w) => w.metal || w.density_g_cm3,
     );
     return { id, wires, ...(until ? { until } : {}), ...(until && inTurns ? { from: today } : {}) };
   });
   return {
-    ask: "stock",
+    ask: /** @type {const} */ ("stock"),
     today,
     reels: store.things("reel").filter(told).map(reelFields),
     rings: store
       .things("rings")
-      .filter((r) => r.n > 0 && r.ring && store.thing("ring", r.ring))
-      .map((r) => ({
-        n: r.n,
-        ring: pick(store.thing("ring", r.ring), [
+      .map(({ n, ring }) => ({ n: n ?? 0, ring: store.thing("ring", ring ?? "") }))
+      .filter(({ n, ring }) => n > 0 && ring)
+      .map(({ n, ring }) => ({
+        n,
+        ring: pick(ring, [
           "wire_mm",
           "inner_mm",
           "lap_mm",

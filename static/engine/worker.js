@@ -5,7 +5,7 @@ const SHIMS = { "__future__.py": "annotations = None\n", "typing.py": "TYPE_CHEC
 const HEAP = 8 * 1024 * 1024;
 const ROOT = "/engine/";
 
-/** @param {any} fs @param {string} path @param {string} text */
+/** @param {{writeFile: (path: string, text: string) => void, mkdirTree: (path: string) => void}} fs @param {string} path @param {string} text */
 function write(fs, path, text) {
   fs.mkdirTree(path.slice(0, path.lastIndexOf("/")));
   fs.writeFile(path, text);

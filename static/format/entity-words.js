@@ -8,13 +8,16 @@ import { formOf } from "./panel-forms.js";
 /** A length as measured: no more digits than it has. @param {number | null | undefined} length */
 const mm = (length) => `${some(length)} mm`;
 
-/** @param {any} ring its size only: "of 1.6 mm wire, 8 mm inside" */
+/** @typedef {import("../entities").Fields<"ring">} Ring */
+/** @typedef {import("../entities").Shape} Shape */
+
+/** @param {Ring} ring its size only: "of 1.6 mm wire, 8 mm inside" */
 export const ringSizeWords = (ring) =>
   ring.inner_mm
     ? text.ringInside(mm(ring.wire_mm), mm(ring.inner_mm))
     : text.ringOfWire(mm(ring.wire_mm));
 
-/** A ring on its own: "mild steel wire 1.20 mm, inside 8.0 mm". @param {any} ring */
+/** A ring on its own: "mild steel wire 1.20 mm, inside 8.0 mm". @param {Ring} ring */
 export function ringWords({ metal, wire_mm, inner_mm }) {
   const wire = figure(wire_mm, 2),
     inside = figure(inner_mm, 1);
@@ -24,7 +27,7 @@ export function ringWords({ metal, wire_mm, inner_mm }) {
 /** @type {Record<string, string>} what stands after the number, in this order */
 const AFTER = text.measures;
 
-/** @param {string} name @param {any} value */
+/** @param {string} name @param {unknown} value */
 function measure(name, value) {
   if (typeof value !== "number") return "";
   const number = some(value, 4);
@@ -36,11 +39,11 @@ function measure(name, value) {
   return text.measure(shown, AFTER[name] ?? label(name).toLowerCase());
 }
 
-/** Widths along an outline. @param {any[]} pairs */
+/** Widths along an outline. @param {[number, number][]} pairs */
 const outline = (pairs) =>
   pairs.map(([at, wide]) => text.widthAt(figure(wide), figure(at))).join(", ");
 
-/** A panel's shape with its measures. @param {any} shape as it is saved */
+/** A panel's shape with its measures. @param {Shape | null | undefined} shape as it is saved */
 export function shapeWords(shape) {
   if (!shape?.kind) return text.noShape;
   const counted = shape.items

@@ -3,9 +3,9 @@
 
 const SPACE = "\u202f";
 
-/** @param {number} x @param {number} [places] */
+/** @param {number | null | undefined} x @param {number} [places] */
 export function figure(x, places = 0) {
-  if (!Number.isFinite(x)) return "–";
+  if (x == null || !Number.isFinite(x)) return "–";
   const [whole, tail] = Math.abs(x).toFixed(places).split(".");
   const grouped = whole.length > 4 ? whole.replace(/\B(?=(\d{3})+$)/g, SPACE) : whole;
   return (

@@ -37,10 +37,11 @@ export const FORMS = {
 /** Forms whose rows may run either way. */
 export const EITHER = ["rect", "grid", "tube"];
 
-/** @param {any} shape @returns {Form} */
+/** @param {import("../entities").Shape | null | undefined} shape @returns {Form} */
 export function formOf(shape) {
   if (shape?.kind === "panel") return shape.columns == null ? "rect" : "grid";
   if (shape?.kind === "taper") return shape.round ? "sleeve" : "taper";
   if (shape?.kind === "count") return shape.items ? "items" : "count";
-  return shape?.kind in FORMS ? shape.kind : "rect";
+  const kind = shape?.kind ?? "";
+  return kind in FORMS ? /** @type {Form} */ (kind) : "rect";
 }

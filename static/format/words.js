@@ -92,19 +92,19 @@ export const moment = (ms) =>
 
 /**
  * A step's name as the plan has it, else its key with spaces.
- * @param {{things: (kind: string) => any[], answers: {plan: (id: string) => any}}} store
+ * @param {Pick<import("../entities").Entries, "things"> & {answers: {plan: (id: string) => {steps: {step: string, name: string}[]} | null}}} store
  * @param {string} step
  */
 export function stepName(store, step) {
   for (const { id } of store.things("piece")) {
-    const named = store.answers.plan(id)?.steps?.find((/** @type {any} */ s) => s.step === step);
+    const named = store.answers.plan(id)?.steps?.find((s) => s.step === step);
     if (named?.name) return named.name;
   }
   return step.replaceAll("_", " ");
 }
 
 /**
- * @param {{thing: (kind: string, id: string) => any}} store
+ * @param {Pick<import("../entities").Entries, "thing">} store
  * @param {string | undefined} id
  * @returns {string}
  */
@@ -121,10 +121,8 @@ export const upper = (words) => words.slice(0, 1).toUpperCase() + words.slice(1)
  */
 export const amount = (n, items, item = "") => text.amount(figure(n), items, item);
 
-/** What is made but not used yet. @param {any} standing */
+/** What is made but not used yet. @param {{loose: {n: number, what: string}[]} | null} standing */
 export function spareWords(standing) {
-  const loose = (standing?.loose ?? []).filter((/** @type {any} */ l) => l.n > 0);
-  return loose.length
-    ? text.spare(loose.map((/** @type {any} */ l) => amount(l.n, l.what)).join(", "))
-    : "";
+  const loose = (standing?.loose ?? []).filter((l) => l.n > 0);
+  return loose.length ? text.spare(loose.map((l) => amount(l.n, l.what)).join(", ")) : "";
 }

@@ -36,7 +36,7 @@ function index(tx) {
   tx.objectStore("holds").createIndex("waiting", "waiting");
 }
 
-/** @param {IDBObjectStore} store @param {(row: any) => object | null} change null leaves a row as it is */
+/** @param {IDBObjectStore} store @param {(row: Record<string, unknown>) => object | null} change null leaves a row as it is */
 function renew(store, change) {
   store.openCursor().onsuccess = ({ target }) => {
     const cursor = /** @type {IDBRequest<IDBCursorWithValue | null>} */ (target).result;

@@ -71,19 +71,9 @@ async function addToTotal(rows, place, done, spoiled, found = 0) {
 
 /** @param {Rows} rows @param {Change} change @returns {Promise<Sitting>} */
 async function sittingOf(rows, change) {
-  const row = await rows.get("sittings", change.sitting);
-  return (
-    row ?? {
-      sitting: change.sitting,
-      piece: change.piece,
-      step: change.step,
-      events: [],
-      items: 0,
-      untimed: 0,
-      last_ms: 0,
-      seen_ms: 0,
-    }
-  );
+  const { sitting = "", piece = "", step = "" } = change;
+  const row = await rows.get("sittings", sitting);
+  return row ?? { sitting, piece, step, events: [], items: 0, untimed: 0, last_ms: 0, seen_ms: 0 };
 }
 
 /**
@@ -206,7 +196,11 @@ async function passOn(rows, held, counts) {
     [now, 1],
   ])) {
     if (key && !(was && now && byKey(was, now) === 0))
-      await addCount(rows, await rows.get("changes", [key.device, key.seq]), sign);
+      await addCount(
+        rows,
+        /** @type {Change} */ (await rows.get("changes", [key.device, key.seq])),
+        sign,
+      );
   }
 }
 
@@ -219,7 +213,9 @@ async function correct(rows, row, change) {
     stamp = stampOf(change);
   const sums = Object.values(row.sums ?? {}),
     was = sums.map((sum) => placeOf(row, sum)),
-    corrected = /** @type {Record<string, any>} */ ({ ...row.corrected });
+    corrected = /** @type {Record<string, import("../types").Corrected<unknown> | undefined>} */ ({
+      ...row.corrected,
+    });
   for (const field of CORRECTED) {
     const value = change[field];
     if (value != null)
@@ -268,13 +264,10 @@ async function addEvent(rows, change) {
 
 /** @param {Rows} rows @param {Change} change */
 async function setField(rows, change) {
-  const key = thingKey(change.thing, change.id);
-  const row = (await rows.get("things", key)) ?? {
-    key,
-    thing: change.thing,
-    id: change.id,
-    fields: {},
-  };
+  const { thing = "", id = "" } = change,
+    key = thingKey(thing, id);
+  /** @type {import("../types").ThingRow} */
+  const row = (await rows.get("things", key)) ?? { key, thing, id, fields: {} };
   const name = change.field ?? "";
   const written = {
     value: change.value,

@@ -10,11 +10,13 @@ import {
   rowsOf,
   setOwnPosition,
   withDatabase,
+  metaOf,
 } from "./transaction.js";
 import { apply, isLaterStamp, keyOf, thingKey } from "./fold.js";
 import { store as text } from "../texts/texts.js";
 
 /** @typedef {import("../types").Change} Change */
+/** @typedef {import("../types").Meta} Meta */
 /** @typedef {import("../types").NewChange} NewChange */
 /** @typedef {import("../types").Touched} Touched */
 
@@ -47,7 +49,7 @@ export const randomId = () =>
 
 /**
  * A device's first rows: a numbering of its own, and the workshop it belongs to.
- * @param {any} meta
+ * @param {import("../types").MetaStore} meta
  * @param {string | null} workshop
  */
 export function begin(meta, workshop) {
@@ -71,7 +73,7 @@ export async function open(listener) {
   if ((await (ahead ??= read())).device) return; // a start writes nothing
   ahead = null;
   await inTransaction(async (tx) => {
-    const meta = tx.objectStore("meta");
+    const meta = metaOf(tx);
     if (!(await meta.get("device"))) begin(meta, servedBy());
   });
 }
@@ -87,23 +89,26 @@ export async function load() {
 
 /**
  * How far the own log and what was received go, as far as it is on the disk.
- * @returns {Promise<[number, number | undefined]>}
+ * @returns {Promise<[number | undefined, number | undefined]>}
  */
 export const position = () =>
   withDatabase(async (db) => {
-    const { store } = db.transaction("meta");
-    return /** @type {any} */ (Promise.all([store.get("seq"), store.get("after")]));
+    const store = metaOf(db.transaction("meta"));
+    return Promise.all([store.get("seq"), store.get("after")]);
   });
 
 /**
  * Where log and clock stand.
- * @param {any} tx
+ * @param {import("../types").LogTransaction} tx
  * @returns {Promise<{seq: number, acked: number, sitting: import("../types").Sitting | null}>}
  */
 async function readPosition(tx) {
-  const [seq, acked, clock] = await Promise.all(
-    ["seq", "acked", "clock"].map((name) => tx.objectStore("meta").get(name)),
-  );
+  const meta = metaOf(tx);
+  const [seq = 0, acked, clock] = await Promise.all([
+    meta.get("seq"),
+    meta.get("acked"),
+    meta.get("clock"),
+  ]);
   return {
     seq,
     acked: acked ?? 0,
@@ -114,28 +119,29 @@ async function readPosition(tx) {
 /** What another page or a sync wrote, and where the log stands now. @param {Touched} touched */
 export function readRows({ totals, things, sittings }) {
   return withDatabase(async (db) => {
-    const tx = db.transaction(ALL, "readonly");
-    const rows = (/** @type {string} */ store, /** @type {string[]} */ keys) =>
-      Promise.all(keys.map((key) => tx.objectStore(store).get(key)));
+    const tx = db.transaction([...ALL], "readonly");
+    const entities = things.filter((key) => !key.startsWith("forecast:"));
     const [position, ...found] = await Promise.all([
       readPosition(tx),
-      rows("totals", totals),
-      rows(
-        "things",
-        things.filter((key) => !key.startsWith("forecast:")),
-      ),
-      rows("sittings", sittings),
+      Promise.all(totals.map((key) => tx.objectStore("totals").get(key))),
+      Promise.all(entities.map((key) => tx.objectStore("things").get(key))),
+      Promise.all(sittings.map((key) => tx.objectStore("sittings").get(key))),
     ]);
-    return { ...position, totals: found[0], things: found[1], sittings: found[2] };
+    return {
+      ...position,
+      totals: found[0].filter((row) => row !== undefined),
+      things: found[1].filter((row) => row !== undefined),
+      sittings: found[2].filter((row) => row !== undefined),
+    };
   });
 }
 
-/** The next hybrid stamp: never behind what was seen, whatever the clock says. @param {any} meta @param {number} now */
+/** The next hybrid stamp: never behind what was seen, whatever the clock says. @param {import("../types").MetaStore} meta @param {number} now */
 async function nextStamp(meta, now) {
   const [ms, n] = (await meta.get("hlc")) ?? [0, 0];
-  const stamp = now > ms ? [now, 0] : [ms, n + 1];
+  const stamp = /** @type {[number, number]} */ (now > ms ? [now, 0] : [ms, n + 1]);
   meta.put(stamp, "hlc");
-  return /** @type {[number, number]} */ (stamp);
+  return stamp;
 }
 
 /**
@@ -163,10 +169,10 @@ const touchedBy = (rows) => ({
  */
 export function append(entries, also = {}) {
   return inTransaction(async (tx) => {
-    const meta = tx.objectStore("meta"),
+    const meta = metaOf(tx),
       rows = prefetch(rowsOf(tx), entries),
       changes = [];
-    const [device, last] = await Promise.all([meta.get("device"), meta.get("seq")]);
+    const [device = "", last = 0] = await Promise.all([meta.get("device"), meta.get("seq")]);
     if (here !== "" && device !== here) throw new Emptied();
     let seq = last;
     for (const entry of entries) {
@@ -201,7 +207,7 @@ export function append(entries, also = {}) {
   });
 }
 
-/** Those not here yet, each once; all looked up together. @param {any} tx @param {Change[]} changes */
+/** Those not here yet, each once; all looked up together. @param {import("../types").LogTransaction} tx @param {Change[]} changes */
 async function unknown(tx, changes) {
   const here = await Promise.all(
     changes.map((c) => tx.objectStore("changes").getKey([c.device, c.seq])),
@@ -215,21 +221,21 @@ async function unknown(tx, changes) {
 /**
  * Take in what other devices wrote, and the cursors that go with it. An answer to a device that is no more, or
  * of another workshop, is refused before anything is written; a device with nothing on it joins any workshop.
- * @param {Change[]} changes @param {Record<string, any>} cursors written to meta in the same transaction
+ * @param {Change[]} changes @param {Partial<import("../types").Meta>} cursors written to meta in the same transaction
  * @param {{device: string, workshop: string}} whose who asked, and whose answer it is @returns {Promise<Touched>}
  */
 export function receive(changes, cursors, whose) {
   return inTransaction(async (tx) => {
     const store = tx.objectStore("changes"),
-      meta = tx.objectStore("meta"),
+      meta = metaOf(tx),
       rows = rowsOf(tx);
-    const [device, own, any] = await Promise.all([
+    const [device, own, some] = await Promise.all([
       meta.get("device"),
       meta.get("workshop"),
       store.getAllKeys(null, 1),
     ]);
     if (device !== whose.device) throw new Emptied();
-    if (own && any.length && own !== whose.workshop)
+    if (own && some.length && own !== whose.workshop)
       throw new OtherWorkshop(text.otherWorkshop, whose.workshop);
     const [known = [0, 0], seq = 0, fresh] = await Promise.all([
       meta.get("hlc"),
@@ -247,7 +253,7 @@ export function receive(changes, cursors, whose) {
     meta.put(hlc, "hlc");
     // numbers once used are never used again, also when the server knows more of them than this device
     if (cursors.seq) cursors.seq = Math.max(cursors.seq, seq);
-    for (const [name, value] of Object.entries(cursors)) meta.put(value, name);
+    putAll(meta, cursors);
     return touchedBy(rows);
   });
 }
@@ -268,15 +274,21 @@ export const unsent = (device, acked, most) =>
 export const isEmpty = () =>
   withDatabase(async (db) => !(await db.getAllKeys("changes", null, 1)).length);
 
-/** @param {string} name */
-export const meta = (name) => withDatabase((db) => db.get("meta", name));
+/**
+ * @template {keyof Meta} K
+ * @param {K} name
+ */
+export const meta = (name) => withDatabase((db) => metaOf(db.transaction("meta")).get(name));
 
-/** @param {Record<string, any>} values */
-export const setMeta = (values) =>
-  inTransaction(async (tx) => {
-    for (const [name, value] of Object.entries(values)) tx.objectStore("meta").put(value, name);
-  });
+/** @param {import("../types").MetaStore} meta @param {Partial<Meta>} values */
+function putAll(meta, values) {
+  for (const [name, value] of Object.entries(values))
+    meta.put(value, /** @type {keyof Meta} */ (name));
+}
 
-/** Answers of the engine worth having before it has started. @param {string} key @param {any} value */
+/** @param {Partial<Meta>} values */
+export const setMeta = (values) => inTransaction(async (tx) => putAll(metaOf(tx), values));
+
+/** Answers of the engine worth having before it has started. @param {string} key @param {import("../types").SavedAnswer} value */
 export const saveAnswer = async (key, value) =>
   here === null ? undefined : withDatabase((db) => db.put("answers", value, key));

@@ -18,14 +18,19 @@ export const hasForecast = (id) =>
   withDatabase(async (db) => (await db.getKey("things", thingKey("forecast", id))) !== undefined);
 
 /**
- * A whole store in portions. @template T
- * @param {string} store @param {(portion: any[]) => T[]} work @param {(row: any) => any} keyOf its key @param {number} [most] at once @returns {Promise<T[]>}
+ * A whole store in portions.
+ * @template T @template {"sittings" | "changes"} S
+ * @param {S} store @param {(portion: import("../types").LogRows[S][]) => T[]} work @param {(row: import("../types").LogRows[S]) => IDBValidKey} keyOf its key @param {number} [most] at once @returns {Promise<T[]>}
  */
 async function mapAll(store, work, keyOf, most = PORTION) {
   const out = /** @type {T[]} */ ([]);
-  for (let after = null; ;) {
+  /** @type {IDBValidKey | null} */
+  let after = null;
+  for (;;) {
     const range = after === null ? null : IDBKeyRange.lowerBound(after, true);
-    const rows = await withDatabase((db) => db.getAll(store, range, most));
+    const rows = /** @type {import("../types").LogRows[S][]} */ (
+      await withDatabase((db) => db.getAll(store, range, most))
+    );
     for (const each of work(rows)) out.push(each);
     if (rows.length < most) return out;
     after = keyOf(rows[rows.length - 1]);
@@ -132,7 +137,9 @@ export const change = (device, seq) =>
 export async function unansweredHolds(device, most = 100) {
   if (!device)
     return withDatabase(async (db) =>
-      (await db.getAllFromIndex("holds", "waiting")).map((row) => row.change),
+      (await db.getAllFromIndex("holds", "waiting"))
+        .map((row) => row.change)
+        .filter((change) => change !== null),
     );
   const held = await latest(device, (c) => c.kind === "hold", most);
   const rows = await withDatabase((db) =>
@@ -151,7 +158,8 @@ export const answersTo = (hold) =>
     const counts = /** @type {import("../types").Key[]} */ (
       (await db.get("holds", keyOf(hold.device, hold.seq)))?.counts ?? []
     );
-    return Promise.all(counts.map((c) => db.get("changes", [c.device, c.seq])));
+    const found = await Promise.all(counts.map((c) => db.get("changes", [c.device, c.seq])));
+    return found.filter((change) => change !== undefined);
   });
 
 /**

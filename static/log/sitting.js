@@ -19,7 +19,7 @@ export const CORRECTED = /** @type {const} */ ([
  * @template {typeof CORRECTED[number]} F @param {Sitting} sitting @param {F} field
  * @returns {NonNullable<import("../types").Corrections[F]>["value"] | undefined}
  */
-export const holding = (sitting, field) => /** @type {any} */ (sitting.corrected?.[field])?.value;
+export const holding = (sitting, field) => sitting.corrected?.[field]?.value;
 
 /**
  * Where a count of this sitting counts; null: nowhere.

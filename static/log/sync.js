@@ -156,7 +156,7 @@ export class Sync extends EventTarget {
     if (answer.refused.length) await this.putAside(answer.refused);
     if (answer.changes.length || answer.acked !== acked)
       this.dispatchEvent(new CustomEvent("received", { detail: touched }));
-    const waiting = Math.max(0, (await log.meta("seq")) - answer.acked); // with what was appended while the answer was on its way
+    const waiting = Math.max(0, ((await log.meta("seq")) ?? 0) - answer.acked); // with what was appended while the answer was on its way
     this.set({ waiting });
     return (
       answer.more ||
@@ -168,9 +168,7 @@ export class Sync extends EventTarget {
 
   /** @param {{seq: number, why: string}[]} refused */
   async putAside(refused) {
-    const known = new Map(
-      ((await log.meta("refused")) ?? []).map((/** @type {any} */ r) => [r.seq, r]),
-    );
+    const known = new Map(((await log.meta("refused")) ?? []).map((r) => [r.seq, r]));
     refused.forEach((r) => known.set(r.seq, r));
     await log.setMeta({ refused: [...known.values()] });
     this.dispatchEvent(new Event("refused"));
@@ -179,9 +177,14 @@ export class Sync extends EventTarget {
 
 /** Where this device stands. With nothing on it, it belongs to whichever workshop is served. */
 async function cursors() {
-  const [device, seq, acked, after, logId, workshop] = await Promise.all(
-    ["device", "seq", "acked", "after", "log", "workshop"].map(log.meta),
-  );
+  const [device = "", seq = 0, acked, after, logId, workshop] = await Promise.all([
+    log.meta("device"),
+    log.meta("seq"),
+    log.meta("acked"),
+    log.meta("after"),
+    log.meta("log"),
+    log.meta("workshop"),
+  ]);
   if (!seq && (await log.isEmpty()))
     return { device, seq, acked: 0, after: 0, log: null, workshop: null };
   return {

@@ -5,18 +5,29 @@ import { keyOf, totalKey } from "./fold.js";
 
 const DERIVED = /** @type {const} */ (["totals", "things", "sittings", "undone", "holds"]);
 /** The log and what is derived from it: one transaction writes them together. */
-export const ALL = ["changes", ...DERIVED, "meta"];
+export const ALL = /** @type {const} */ (["changes", ...DERIVED, "meta"]);
 
-/** @template T @param {(db: import("idb").IDBPDatabase) => Promise<T>} work @returns {Promise<T>} */
-export const withDatabase = (work) => withConnection((db) => work(/** @type {any} */ (wrap(db))));
+/** @typedef {import("../types").LogDatabase} LogDatabase */
+/** @typedef {import("../types").LogRows} LogRows */
+/** @typedef {import("idb").IDBPTransaction<LogDatabase, import("idb").StoreNames<LogDatabase>[], "readwrite">} LogTransaction */
+
+/** @template T @param {(db: import("idb").IDBPDatabase<LogDatabase>) => Promise<T>} work @returns {Promise<T>} */
+export const withDatabase = (work) =>
+  withConnection((db) => work(/** @type {import("idb").IDBPDatabase<LogDatabase>} */ (wrap(db))));
+
+/**
+ * What this device keeps besides its log, by names that each have a type of their own.
+ * @param {{objectStore: (name: "meta") => unknown}} tx
+ */
+export const metaOf = (tx) => /** @type {import("../types").MetaStore} */ (tx.objectStore("meta"));
 
 /**
  * One strict read-write transaction over the log. `work` may await only the rows it is given.
- * @template T @param {(tx: any) => Promise<T>} work @returns {Promise<T>}
+ * @template T @param {(tx: LogTransaction) => Promise<T>} work @returns {Promise<T>}
  */
 export function inTransaction(work) {
   return withDatabase(async (db) => {
-    const tx = db.transaction(ALL, "readwrite", { durability: "strict" });
+    const tx = db.transaction([...ALL], "readwrite", { durability: "strict" });
     try {
       const out = await work(tx);
       await tx.done;
@@ -33,28 +44,35 @@ export function inTransaction(work) {
   });
 }
 
-/** Rows of a transaction, read once and written once at the end, however many changes touch them. @param {any} tx */
+/** Rows of a transaction, read once and written once at the end, however many changes touch them. @param {LogTransaction} tx */
 export function rowsOf(tx) {
-  /** @type {Map<string, Map<string, any>>} */
-  const known = new Map(ALL.map((name) => [name, new Map()]));
-  /** @type {Map<string, Map<string, any>>} */
+  /** @type {Map<string, Map<string, Promise<LogRows[keyof LogRows] | undefined>>>} */
+  const known = new Map([...DERIVED, "changes"].map((name) => [name, new Map()]));
+  /** @type {Map<typeof DERIVED[number], Map<string, LogRows[typeof DERIVED[number]]>>} */
   const written = new Map(DERIVED.map((name) => [name, new Map()]));
   return {
-    /** @param {string} store @param {any} key */
+    /**
+     * @template {keyof LogRows} S
+     * @param {S} store @param {LogDatabase[S]["key"]} key
+     * @returns {Promise<LogRows[S] | undefined>}
+     */
     get(store, key) {
-      const rows = /** @type {Map<string, any>} */ (known.get(store)),
-        name = String(key);
-      if (!rows.has(name)) rows.set(name, tx.objectStore(store).get(key));
-      return rows.get(name);
+      const name = String(key);
+      const row = known.get(store)?.get(name) ?? tx.objectStore(store).get(key);
+      known.get(store)?.set(name, row);
+      return /** @type {Promise<LogRows[S] | undefined>} */ (row);
     },
-    /** @param {string} store @param {any} row */
+    /** @template {typeof DERIVED[number]} S @param {S} store @param {LogRows[S]} row */
     put(store, row) {
-      const name = row.key ?? row.sitting;
+      const name = "key" in row ? row.key : row.sitting;
       known.get(store)?.set(name, Promise.resolve(row));
       written.get(store)?.set(name, row);
     },
-    /** @param {string} store @returns {any[]} what was written so far */
-    written: (store) => [...(written.get(store)?.values() ?? [])],
+    /**
+     * What was written so far.
+     * @template {typeof DERIVED[number]} S @param {S} store
+     */
+    written: (store) => /** @type {LogRows[S][]} */ ([...(written.get(store)?.values() ?? [])]),
     write() {
       // a failed request aborts the transaction, whose own promise carries the reason
       for (const [store, rows] of written)
@@ -82,11 +100,11 @@ export function prefetch(rows, entries) {
   entries.forEach(({ kind, piece, panel, step, sitting, undoes }, k) => {
     if ((kind !== "count" && kind !== "scrap") || undoes) return;
     const wanted = [
-      ["totals", totalKey(piece, panel, step)],
-      ["undone", keyOf(own.device, own.seq + k + 1)],
-      ...(sitting ? [["sittings", sitting]] : []),
+      rows.get("totals", totalKey(piece, panel, step)),
+      rows.get("undone", keyOf(own.device, own.seq + k + 1)),
+      ...(sitting ? [rows.get("sittings", sitting)] : []),
     ];
-    for (const [store, key] of wanted) rows.get(store, key).catch(() => {}); // `apply` asks again and meets the error
+    for (const row of wanted) row.catch(() => {}); // `apply` asks again and meets the error
   });
   return rows;
 }

@@ -1,10 +1,10 @@
 // Whose counts this device holds, and the ways from one workshop to another: bring the records over, start empty.
 import * as log from "./log.js";
-import { ALL, withDatabase } from "./transaction.js";
+import { ALL, metaOf, withDatabase } from "./transaction.js";
 
 /** @typedef {import("../types").Change} Change */
 
-const STORES = [...ALL, "answers"],
+const STORES = /** @type {const} */ ([...ALL, "answers"]),
   MOST = 500,
   DRAFTS = "ringwright-";
 
@@ -17,9 +17,10 @@ const aloneWithTheLog = (work) => navigator.locks.request("ringwright-sync", wor
  */
 export const holdings = () =>
   withDatabase(async (db) => {
+    const meta = metaOf(db.transaction("meta"));
     const [workshop, brought, changes] = await Promise.all([
-      db.get("meta", "workshop"),
-      db.get("meta", "brought"),
+      meta.get("workshop"),
+      meta.get("brought"),
       db.count("changes"),
     ]);
     return { workshop: workshop ?? "", brought: brought ?? null, changes };
@@ -29,12 +30,12 @@ export const holdings = () =>
 export async function empty(workshop) {
   await aloneWithTheLog(() =>
     withDatabase(async (db) => {
-      const tx = db.transaction(STORES, "readwrite", { durability: "strict" });
+      const tx = db.transaction([...STORES], "readwrite", { durability: "strict" });
       for (const name of STORES)
         tx.objectStore(name)
           .clear()
           .catch(() => {}); // the transaction says why
-      log.begin(tx.objectStore("meta"), workshop);
+      log.begin(metaOf(tx), workshop);
       await tx.done;
       log.shut();
     }),
@@ -63,16 +64,18 @@ const deviceAfter = (device) =>
     return /** @type {[string, number] | undefined} */ (key)?.[0];
   });
 
+/** The place of a change that an older server kept aside. @param {Change} next @param {number} seq */
+const missing = ({ device, at, tz }, seq) => ({ device, seq, at, tz, v: 1, kind: "missing" });
+
 /**
  * A server takes each device's numbers without a gap. One is missing here where the old server kept a change aside;
  * its number is used up in the same way. @param {Change[]} changes @param {number} after
  */
 function withoutGaps(changes, after) {
-  const out = /** @type {object[]} */ ([]);
+  const out = /** @type {{seq: number, kind: string}[]} */ ([]);
   let seq = after;
   for (const change of changes) {
-    while (++seq < change.seq)
-      out.push({ device: change.device, seq, at: change.at, tz: change.tz, v: 1, kind: "missing" });
+    while (++seq < change.seq) out.push(missing(change, seq));
     out.push(change);
   }
   return out.slice(0, MOST);
@@ -81,19 +84,17 @@ function withoutGaps(changes, after) {
 /**
  * Send what was received from other devices, each under its own name and numbers: brought over from two devices, it is
  * there once. Begun again from the start where it was cut short.
- * @param {(body: object) => Promise<any>} post @param {(changes: Change[]) => Change[]} fitting
+ * @param {(body: object) => Promise<{upto: number, refused: {seq: number}[]}>} post @param {(changes: Change[]) => Change[]} fitting
  */
 export async function bringOthers(post, fitting) {
-  const [own, workshop] = await Promise.all(["device", "workshop"].map(log.meta));
+  const [own, workshop] = await Promise.all([log.meta("device"), log.meta("workshop")]);
   let refused = 0;
   for (let device = await deviceAfter(""); device; device = await deviceAfter(device)) {
     for (let sent = 0, after = 0; device !== own;) {
-      const changes = /** @type {any[]} */ (
-        withoutGaps(fitting(await log.unsent(device, sent, MOST)), sent)
-      );
+      const changes = withoutGaps(fitting(await log.unsent(device, sent, MOST)), sent);
       if (!changes.length) break;
       const answer = await post({ v: 1, device, workshop, log: null, after, changes });
-      refused += answer.refused.filter((/** @type {{seq: number}} */ r) =>
+      refused += answer.refused.filter((r) =>
         changes.some((c) => c.seq === r.seq && c.kind !== "missing"),
       ).length;
       [sent, after] = [changes[changes.length - 1].seq, answer.upto];

@@ -3,11 +3,11 @@
 import { store } from "./store.js";
 import { store as text } from "../texts/texts.js";
 
-/** @typedef {import("../types").Thing} Thing */
+/** @typedef {import("../entities").Entity<"lane">} Lane */
 
 const MOST = 4;
 
-/** @returns {Thing[]} pieces in work, in the maker's order */
+/** Pieces in work, in the maker's order */
 export const openPieces = () => store.things("piece").filter((p) => p.state !== "done");
 
 /** The order that a new lane gets, so that other devices put it behind those there are. */
@@ -27,10 +27,10 @@ export class LaneList {
     this.from = null;
   }
 
-  /** @returns {Thing[]} lanes of pieces still in work, in order of their places */
+  /** @returns {Lane[]} lanes of pieces still in work, in order of their places */
   all() {
     const open = new Set(openPieces().map((p) => p.id));
-    const lanes = store.things("lane").filter((l) => open.has(l.piece));
+    const lanes = store.things("lane").filter((l) => open.has(l.piece ?? ""));
     this.#place(lanes);
     return lanes.sort((a, b) => this.place(a.id) - this.place(b.id));
   }
@@ -42,7 +42,7 @@ export class LaneList {
 
   /**
    * Put lanes that have no place yet into the free ones. This device keeps its places for itself.
-   * @param {Thing[]} lanes in the order all devices share
+   * @param {Lane[]} lanes in the order all devices share
    */
   #place(lanes) {
     if (this.from !== store.places) this.places = new Map((this.from = store.places));
@@ -93,7 +93,7 @@ export class LaneList {
     if (!this.from && store.sync.now.state !== "syncing") this.all();
   }
 
-  /** Places on the leaf in view, null where one is free. @returns {(Thing | null)[]} */
+  /** Places on the leaf in view, null where one is free. @returns {(Lane | null)[]} */
   shown() {
     const all = this.all(),
       leaves = this.#leaves(all);
@@ -112,7 +112,7 @@ export class LaneList {
     return this.leaf * MOST;
   }
 
-  /** Leaves that bear a lane. @param {Thing[]} all */
+  /** Leaves that bear a lane. @param {Lane[]} all */
   #leaves(all) {
     return [...new Set(all.map((l) => Math.floor(this.place(l.id) / MOST)))];
   }

@@ -176,9 +176,10 @@ export async function logFile(head) {
     changes += all.length;
     return [part];
   });
-  const [workshop, logId] = (await Promise.all(["workshop", "log"].map(log.meta))).map(
-    (value) => value ?? null,
-  );
+  const [workshop = null, logId = null] = await Promise.all([
+    log.meta("workshop"),
+    log.meta("log"),
+  ]);
   const start = JSON.stringify({ ...head, workshop, log: logId, changes: [] }).slice(0, -2);
   return { file: new Blob([start, ...parts, "]}"], { type: "application/json" }), changes };
 }

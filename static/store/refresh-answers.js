@@ -14,10 +14,21 @@ import { OldSittings } from "../engine/sittings-summary.js";
 
 /** @typedef {import("../types").Sitting} Sitting */
 /** @typedef {import("./store.js").EntityFields} EntityFields */
+/** @typedef {import("../types").PieceQuestion} PieceQuestion */
+/** @typedef {import("../answers").Answers} Answers */
+/** @typedef {import("../engine/questions.js").PlannedPiece} PlannedPiece */
 
 const NOTHING_H = 1 / 60;
 
-/** A plan as far as it can be worked out, with what had to be left out. @param {any} question */
+/**
+ * @template {import("../types").Question<keyof Answers>} Q
+ * @param {Q} question
+ */
+const asked = async (question) => ({
+  answer: /** @type {Answers[Q["ask"]]} */ (await ask(question)),
+});
+
+/** A plan as far as it can be worked out, with what had to be left out. @param {PieceQuestion} question */
 async function planned(question) {
   const { answer, question: worked, faults } = await askByParts(ask, question);
   return { answer, ...(faults.length ? { worked, faults } : {}) };
@@ -44,7 +55,7 @@ export class AnswerRefresh {
         log.saveAnswer("summary", { asked: "", answer }).catch(() => {});
       },
     });
-    /** @type {any[]} the table of steps, for their usual guesses */
+    /** @type {import("../answers").Step[]} the table of steps, for their usual guesses */
     this.table = [];
   }
 
@@ -56,9 +67,7 @@ export class AnswerRefresh {
 
   /** A stretch that the maker is still asked about is no bench time yet. @param {Sitting} row @returns {Sitting} */
   #withoutGaps(row) {
-    const asked = this.store.clock.gaps.filter(
-      (/** @type {any} */ g) => g.sitting === row.sitting && !g.outside,
-    );
+    const asked = this.store.clock.gaps.filter((g) => g.sitting === row.sitting && !g.outside);
     return !asked.length
       ? row
       : {
@@ -96,27 +105,29 @@ export class AnswerRefresh {
   }
 
   /**
+   * @template {import("../types").Question<keyof Answers>} Q
    * @param {string} key
-   * @param {object | null} question
-   * @param {(question: any) => Promise<{answer: any}>} [answering]
-   * @returns {Promise<any>} the answer, null when refused
+   * @param {Q | null} question
+   * @param {(question: Q) => Promise<{answer: Answers[Q["ask"]]}>} [answering]
+   * @returns {Promise<Answers[Q["ask"]] | null>} null when refused
    */
-  async #answer(key, question, answering = async (q) => ({ answer: await ask(q) })) {
+  async #answer(key, question, answering = asked) {
     if (!question) {
       this.saved.delete(key);
       return null;
     }
-    const asked = JSON.stringify(question);
+    const text = JSON.stringify(question);
     const known = this.saved.get(key);
     const by = await boot().catch(() => known?.by); // an engine that does not start spoils nothing saved
-    if (known?.asked === asked && known.by === by) return known.answer;
-    /** @type {import("../types").SavedAnswer} */
+    if (known?.asked === text && known.by === by)
+      return /** @type {Answers[Q["ask"]] | null} */ (known.answer);
+    /** @type {import("../types").SavedAnswer<Answers[Q["ask"]]>} */
     let row;
     try {
-      row = { asked, by, ...(await answering(question)) };
+      row = { asked: text, by, ...(await answering(question)) };
     } catch (error) {
       if (!(error instanceof Refused) || error.field === "engine") throw error;
-      row = { asked, by, answer: null, refused: { field: error.field, why: error.why } };
+      row = { asked: text, by, answer: null, refused: { field: error.field, why: error.why } };
     }
     this.saved.set(key, row);
     log.saveAnswer(key, row).catch(() => {});
@@ -162,7 +173,7 @@ export class AnswerRefresh {
 
   /**
    * The question `forecast` for these pieces, over the whole record.
-   * @param {import("../engine/questions.js").PlannedPiece[]} pieces @param {() => boolean} [wanted] still
+   * @param {PlannedPiece[]} pieces @param {() => boolean} [wanted] still
    */
   async questionFor(pieces, wanted = () => true) {
     if (!this.table.length) this.table = (await ask({ ask: "steps" })).steps;
@@ -179,7 +190,7 @@ export class AnswerRefresh {
     });
   }
 
-  /** @param {import("../engine/questions.js").PlannedPiece[]} pieces @param {() => boolean} wanted */
+  /** @param {PlannedPiece[]} pieces @param {() => boolean} wanted */
   async #forecast(pieces, wanted) {
     const question = pieces.length ? await this.questionFor(pieces, wanted) : null;
     if (!wanted()) return;
@@ -190,8 +201,8 @@ export class AnswerRefresh {
   /**
    * A forecast is saved once a day and piece, so that Records can show how good it was. One with
    * nothing left to make proves nothing.
-   * @param {any} answer
-   * @param {{id: string, standing: any}[]} pieces
+   * @param {import("../answers").ForecastAnswer} answer
+   * @param {PlannedPiece[]} pieces
    */
   async #saveForecasts(answer, pieces) {
     const { hasForecast } = await import("../log/queries.js");

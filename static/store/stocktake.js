@@ -22,7 +22,7 @@ export async function hereBy(store, piece, step) {
   if (!question) return plain;
   try {
     const standing = await store.ask(standQuestion(question, store.totals.ofPiece(piece)));
-    return standing.steps.find((/** @type {any} */ s) => s.step === step)?.stocktake ?? plain;
+    return standing.steps.find((s) => s.step === step)?.stocktake ?? plain;
   } catch {
     return plain; // a piece whose plan is refused has its counts all the same
   }

@@ -318,7 +318,8 @@ export class Store extends EventTarget {
    * @returns {Settings[K] | F}
    */
   setting(name, fallback) {
-    return this.thing("setting", "workshop")?.[name] ?? /** @type {F} */ (fallback);
+    const { [name]: value } = this.thing("setting", "workshop") ?? {};
+    return /** @type {Settings[K] | F} */ (value ?? fallback);
   }
   /** @template {keyof Settings} K @param {K} name @param {Settings[K] | null} value */
   setSetting(name, value) {
@@ -331,7 +332,8 @@ export class Store extends EventTarget {
    * @returns {Settings[K] | F}
    */
   own(name, fallback) {
-    return this.thing("setting", `device:${this.device}`)?.[name] ?? /** @type {F} */ (fallback);
+    const { [name]: value } = this.thing("setting", `device:${this.device}`) ?? {};
+    return /** @type {Settings[K] | F} */ (value ?? fallback);
   }
   /** @template {keyof Settings} K @param {K} name @param {Settings[K] | null} value */
   setOwn(name, value) {
@@ -341,7 +343,7 @@ export class Store extends EventTarget {
   /**
    * One question to the engine, whose client is fetched with the first.
    * @template {keyof import("../answers").Answers} K
-   * @param {{ask: K}} question
+   * @param {import("../types").Question<K>} question
    */
   async ask(question) {
     return (await import("../engine/readable-answers.js")).ask(question);

@@ -18,7 +18,8 @@ const MOST_G = 100000; // a reel heavier than a man is a slip of the unit
 const LEAST_MINUTES = 0.001,
   MOST_MINUTES = 10000;
 
-/** @typedef {(event: any) => unknown} Listener */
+/** @typedef {Event & {target: HTMLInputElement}} FieldEvent */
+/** @typedef {(event: FieldEvent) => unknown} Listener */
 /**
  * What every field may have. `error`: what the engine or the form found wrong with the value; `alert`: it is announced
  * at once, as an answer to a button; `path`: its place in a draft.
@@ -130,7 +131,7 @@ export const textArea = (id, label, value, field) =>
  */
 export const choiceField = (id, label, value, options, choose, field = {}) =>
   html`<div class="field">${labelled(id, label, field)}
-    <select id=${id} name=${field.name ?? nothing} data-path=${field.path ?? nothing} aria-invalid=${invalid(field.error)} aria-describedby=${describedBy(id, field)} @change=${(/** @type {any} */ e) => choose(e.target.value)}>
+    <select id=${id} name=${field.name ?? nothing} data-path=${field.path ?? nothing} aria-invalid=${invalid(field.error)} aria-describedby=${describedBy(id, field)} @change=${(/** @type {FieldEvent} */ e) => choose(e.target.value)}>
       ${options.map(([key, words]) => html`<option value=${key} .selected=${key === (value ?? "")}>${words}</option>`)}</select>
     ${messages(id, field)}</div>`;
 
@@ -174,7 +175,7 @@ export const radioField = (id, label, value, options, choose, field = {}) =>
  * @param {Common} [field]
  */
 export const checkField = (id, label, on, choose, field = {}) =>
-  html`<div class="field"><label class="chip wide"><input type="checkbox" data-path=${field.path ?? nothing} .checked=${on} aria-describedby=${describedBy(id, field)} @change=${(/** @type {any} */ e) => choose(e.target.checked)}><span>${label}</span></label>
+  html`<div class="field"><label class="chip wide"><input type="checkbox" data-path=${field.path ?? nothing} .checked=${on} aria-describedby=${describedBy(id, field)} @change=${(/** @type {FieldEvent} */ e) => choose(e.target.checked)}><span>${label}</span></label>
     ${messages(id, field)}</div>`;
 
 /** @param {string} label @param {boolean} on @param {(on: boolean) => unknown} choose */
@@ -242,8 +243,8 @@ export const textField = (id, label, value, save, field = {}) =>
     onChange: (e) => save(e.target.value.trim() || null),
   });
 
-/** The unit in which this device enters the weight of reels. @returns {"g" | "kg"} */
-export const massUnit = () => store.own("mass_unit", "g");
+/** The unit in which this device enters the weight of reels. */
+export const massUnit = () => store.own("mass_unit", /** @type {const} */ ("g"));
 
 /**
  * A weight, kept in grams; entered in the unit chosen, or with its own unit behind it.

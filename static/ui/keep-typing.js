@@ -29,7 +29,7 @@ class Kept extends Directive {
 
   /**
    * The same text is set even then: lit has to know it, or it would not set it back later.
-   * @param {any} part
+   * @param {import("../vendor/lit-directive.js").PropertyPart & {element: HTMLInputElement}} part
    * @param {[unknown]} values
    */
   update(part, [value]) {

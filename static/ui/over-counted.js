@@ -10,26 +10,24 @@ const good = ({ done, spoiled }) => Math.max(0, done - spoiled);
  * Steps with more counted than the plan starts.
  * @param {import("../store/store.js").store} store
  * @param {string} piece
- * @param {any} plan
+ * @param {import("../answers").PieceAnswer | null} plan
  */
 function over(store, piece, plan) {
   return (plan?.steps ?? [])
-    .map((/** @type {any} */ s) => ({
+    .map((s) => ({
       name: s.name,
-      wanted: Math.max(s.start ?? 0, s.need ?? 0),
+      wanted: Math.max(s.start, s.need),
       done: good(store.totals.of(piece, s.step)),
     }))
-    .filter((/** @type {any} */ { done, wanted }) => done > wanted);
+    .filter(({ done, wanted }) => done > wanted);
 }
 
-/** @param {import("../store/store.js").store} store @param {string} piece @param {any} plan */
+/** @param {import("../store/store.js").store} store @param {string} piece @param {import("../answers").PieceAnswer | null} plan */
 export function overCounted(store, piece, plan) {
   const rows = over(store, piece, plan);
   if (!rows.length) return nothing;
   const words = rows
-    .map((/** @type {any} */ { name, done, wanted }) =>
-      text.overCountedStep(name, figure(done), figure(wanted)),
-    )
+    .map(({ name, done, wanted }) => text.overCountedStep(name, figure(done), figure(wanted)))
     .join("; ");
   return html`<p class="advice" data-over>${text.overCounted(words)}</p>`;
 }

@@ -20,7 +20,7 @@ const counted = (typed) => {
 /**
  * What is to be counted, and the count so far.
  * @param {import("../store/stocktake.js").Here} here
- * @param {any} planned
+ * @param {import("../answers").PlannedStep | undefined} planned
  */
 function question({ what, n }, planned) {
   const items = planned?.items ?? text.items,
@@ -85,7 +85,7 @@ export class SetCountForm {
     if (change) this.done(this.message);
   }
 
-  /** @param {any} planned the plan's row of the step */
+  /** @param {import("../answers").PlannedStep | undefined} planned the plan's row of the step */
   view(planned) {
     const { here, why, far } = this;
     return html`<form class="here" aria-label=${text.setCountToHere} @submit=${(/** @type {Event} */ e) => this.submit(e)}>
