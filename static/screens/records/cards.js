@@ -117,7 +117,7 @@ export class Cards {
   /** @param {import("../../entities").Entity<"panel">} panel */
   panel(panel) {
     const swatch = store.thing("swatch", panel.swatch ?? ""),
-      shape = panel.shape ?? {};
+      { shape } = panel;
     const measured = swatch
       ? text.swatchSize(
           swatch.columns ?? 0,
@@ -128,10 +128,9 @@ export class Cards {
         )
       : text.noSwatch;
     const ring = store.thing("ring", panel.ring ?? "");
-    const words = shapeWords({
-      ...shape,
-      ...pick(panel, ["units_per_chain", "max_change", "rows_run"]),
-    });
+    const words = shapeWords(
+      shape && { ...shape, ...pick(panel, ["units_per_chain", "max_change", "rows_run"]) },
+    );
     return this.line(
       panelName(panel),
       [
