@@ -83,6 +83,7 @@ export interface PanelEntity {
 }
 
 export interface Ring {
+  name: string;
   kind: string;
   metal: string;
   rivet_kind: string;

@@ -55,15 +55,15 @@ class Serving:
         self._await_health()
 
     def _await_health(self) -> None:
-        end = time.monotonic() + 30
+        end = time.monotonic() + 120
         while time.monotonic() < end:
             assert self.process is not None and self.process.poll() is None, self.output()
             try:
-                if httpx.get(self.url + "/health", timeout=2).status_code == 200:
+                if httpx.get(self.url + "/health", timeout=20).status_code == 200:
                     return
             except httpx.TransportError:
                 time.sleep(0.05)  # before it is asked again
-        raise AssertionError("the server did not answer within 30 seconds: " + self.output())
+        raise AssertionError("the server did not answer within two minutes: " + self.output())
 
     def output(self) -> str:
         return (self.data.parent / "server.out").read_text("utf-8", "replace")
@@ -71,7 +71,7 @@ class Serving:
     def _end(self, sign: int) -> None:
         if self.process is not None:
             os.kill(self.process.pid, sign)
-            self.process.wait(20)
+            self.process.wait(120)
             self.process = None
 
     def stop(self) -> None:

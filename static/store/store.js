@@ -323,7 +323,11 @@ export class Store extends EventTarget {
   }
   /** @template {keyof Settings} K @param {K} name @param {Settings[K] | null} value */
   setSetting(name, value) {
-    return this.set("setting", "workshop", { [name]: value });
+    return this.set(
+      "setting",
+      "workshop",
+      /** @type {import("../entities").Fields<"setting">} */ ({ [name]: value }),
+    );
   }
   /**
    * A setting of this device alone.
@@ -337,7 +341,11 @@ export class Store extends EventTarget {
   }
   /** @template {keyof Settings} K @param {K} name @param {Settings[K] | null} value */
   setOwn(name, value) {
-    return this.set("setting", `device:${this.device}`, { [name]: value });
+    return this.set(
+      "setting",
+      `device:${this.device}`,
+      /** @type {import("../entities").Fields<"setting">} */ ({ [name]: value }),
+    );
   }
 
   /**

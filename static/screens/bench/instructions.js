@@ -23,7 +23,7 @@ export function rulesFor(piece, step) {
   ).map(([field]) => [label(field), choiceWord(field, rules[field]) ?? String(rules[field])]);
 }
 
-/** @param {string} piece @param {import("../../answers").PlannedStep | null} planned the plan's row of the step */
+/** @param {string} piece @param {import("../../answers").PlannedStep | undefined} planned the plan's row of the step */
 export function instructions(piece, planned) {
   const rules = planned ? rulesFor(piece, planned.step) : [];
   const notes = planned?.notes ?? [];

@@ -18,9 +18,9 @@ export const MANY = 100;
 /** A lane that changes to another step is rebuilt. @param {LaneEntity} lane */
 export const laneKey = (lane) => `${lane.id}|${lane.piece}|${lane.step}`;
 
-/** The plan's row of a lane's step. @param {LaneEntity} lane @returns {PlannedStep | null} */
+/** The plan's row of a lane's step. @param {LaneEntity} lane @returns {PlannedStep | undefined} */
 export const plannedOf = (lane) =>
-  store.answers.plan(lane.piece)?.steps?.find((s) => s.step === lane.step) ?? null;
+  store.answers.plan(lane.piece)?.steps?.find((s) => s.step === lane.step);
 
 /**
  * The step comes first: it distinguishes lanes of one piece where room is short.
@@ -85,6 +85,8 @@ export class Lane {
     this.bench = bench;
     this.root = document.createElement("section");
     this.root.className = "lane";
+    /** @type {string | undefined} the mark drawn */
+    this.shape = undefined;
     this.pad = new Pad({ tap: () => this.count(1), perhaps: (why) => this.doubtful(why) });
     this.name = button("lane-name", () => this.open());
     this.words = document.createElement("span");
@@ -177,7 +179,7 @@ export class Lane {
     if (full) this.bench.panelsReady.then((panels) => panels.full(this, full.text));
   }
 
-  /** How far within the chain, by good items. @param {PlannedStep | null} planned @param {{done: number, spoiled: number}} total */
+  /** How far within the chain, by good items. @param {PlannedStep | undefined} planned @param {{done: number, spoiled: number}} total */
   where(planned, { done, spoiled }) {
     const goal = planned?.start ?? planned?.need ?? 0;
     this.pad.share(goal ? Math.max(0, done / goal) : 0, goal);
@@ -195,7 +197,7 @@ export class Lane {
     this.lane = lane;
     const planned = plannedOf(lane);
     const piece = store.thing("piece", lane.piece);
-    const shape = lane.mark ?? piece?.mark;
+    const shape = lane.mark ?? piece?.mark ?? "";
     if (this.shape !== shape || !this.name.firstChild)
       this.name.replaceChildren(mark(shape), this.words);
     this.shape = shape;

@@ -19,7 +19,7 @@ import { richText } from "../../ui/rich-text.js";
 export function pieceCard({ piece, said, place, of, inTurns, move, prices }) {
   const name = piece.name ?? ui.unnamedPiece;
   return html`<section class="sheet forecast" aria-label=${name}>
-    <div class="row between"><h2>${mark(piece.mark)} ${name}</h2>${of > 1 ? queueButtons(name, place, of, inTurns, move) : null}</div>
+    <div class="row between"><h2>${mark(piece.mark ?? "")} ${name}</h2>${of > 1 ? queueButtons(name, place, of, inTurns, move) : null}</div>
     ${said ? dates(piece, said, name) : waiting(piece.id)}
     ${said ? leftOut(piece.id) : null}
     ${said ? prices.view(piece, said) : null}
@@ -61,13 +61,14 @@ const dayOrNever = (finish) => (finish ? day(finish) : text.neverDone);
 /** @param {Piece} piece @param {PieceForecast} said @param {string} name */
 function dates(piece, said, name) {
   const now = today();
+  const { p10, p50, p80, p95 } = said.finish;
   const over = said.hours.p50 < 1 / 60;
   if (over)
     return html`<p class="verdict">${richText(text.workDone)}</p>${dueField(piece, said, name, now)}`;
   return html`<div class="halves"><div>
-    <p class="verdict"><span class="soft">${text.likely}</span> <strong>${dayOrNever(said.finish.p50)}</strong></p>
-    <p class="verdict"><span class="soft">${text.safe}</span> <strong>${dayOrNever(said.finish.p80)}</strong></p>
-    ${said.finish.p95 ? span(said.finish, now, piece.due) : null}
+    <p class="verdict"><span class="soft">${text.likely}</span> <strong>${dayOrNever(p50)}</strong></p>
+    <p class="verdict"><span class="soft">${text.safe}</span> <strong>${dayOrNever(p80)}</strong></p>
+    ${p10 && p50 && p80 && p95 ? span({ p10, p50, p80, p95 }, now, piece.due ?? undefined) : null}
     </div><div>
     <p>${richText(text.hoursLeft(hours(said.hours.p50), hours(said.hours.p80)))}</p>
     ${said.why ? html`<p class="why">${said.why}</p>` : null}
@@ -101,14 +102,15 @@ function dueWords(due, said, now) {
   const left = daysBetween(now, due);
   if (left < 0) return text.duePassed;
   if (left === 0) return text.dueToday;
-  return html`${richText(text.dueChance(chance(said.p_due)))} ${richText(weekWords(said))}`;
+  if (said.p_due == null) return ui.workingOutDates; // the date was set after this forecast
+  return html`${richText(text.dueChance(chance(said.p_due)))} ${richText(weekWords(said, said.p_due))}`;
 }
 
-/** Hours a week really worked; and meant, where the maker's word still weighs enough to say so. @param {PieceForecast} said */
-function weekWords(said) {
+/** Hours a week really worked; and meant, where the maker's word still weighs enough to say so. @param {PieceForecast} said @param {number} inTime */
+function weekWords(said, inTime) {
   const worked = said.bench_h_per_week_for_due,
     meant = said.hours_per_week_for_due;
-  if (worked == null) return said.p_due < 0.8 ? text.weekImpossible : "";
+  if (worked == null) return inTime < 0.8 ? text.weekImpossible : "";
   const both = meant != null && meant > worked && meant < 2 * worked;
   return both
     ? text.weekWorkedOrMeant(hours(worked), hours(meant))

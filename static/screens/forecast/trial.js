@@ -117,14 +117,14 @@ export class Trial extends HTMLElement {
     render(
       html`<dialog class="trial" aria-labelledby="trial-name" @close=${() => this.ended()}>
       <h2 id="trial-name">${text.trialOf(name)}</h2>
-      ${this.began ? this.running(step) : this.before(step)}
+      ${this.began ? this.running(step) : this.ready(step)}
     </dialog>`,
       this,
     );
   }
 
   /** @param {PlannedStep} step */
-  before(step) {
+  ready(step) {
     const { item = ui.item, batch } = step;
     const how = batch > 1 ? text.layReadyBatch(item, batch) : text.layReady(item);
     return html`${this.care(step)}<p>${how} ${text.stopWhen}</p>

@@ -7,7 +7,11 @@ import { mark } from "../../pictures/mark.js";
 import { pieces as text } from "../../texts/texts.js";
 import { overCounted } from "../../ui/over-counted.js";
 
-/** @typedef {import("../../entities").Entity<"piece">} Piece */
+/** @typedef {import("../../entities").Entity<"piece">} AnyPiece */
+/** @typedef {AnyPiece & {name: string}} Piece */
+
+/** @param {AnyPiece} piece @returns {piece is Piece} */
+const isNamed = (piece) => Boolean(piece.name);
 
 /** @param {Piece} piece */
 const forecastOf = (piece) => store.answers.forecast?.pieces?.find((p) => p.id === piece.id);
@@ -147,7 +151,7 @@ export class PiecesScreen extends HTMLElement {
     const i = open.indexOf(piece);
     const plan = store.answers.plan(piece.id);
     return html`<li class="sheet piece" data-piece=${piece.id}>
-      <a class="piece-name" href=${`#plan/${piece.id}`}>${i >= 0 && open.length > 1 ? html`<span class="rank">${i + 1}</span>` : nothing}${mark(piece.mark)}<span><strong>${piece.name}</strong>${piece.customer ? html`<br><span class="soft">${text.forCustomer(piece.customer)}</span>` : nothing}</span></a>
+      <a class="piece-name" href=${`#plan/${piece.id}`}>${i >= 0 && open.length > 1 ? html`<span class="rank">${i + 1}</span>` : nothing}${mark(piece.mark ?? "")}<span><strong>${piece.name}</strong>${piece.customer ? html`<br><span class="soft">${text.forCustomer(piece.customer)}</span>` : nothing}</span></a>
       ${progress(piece)}
       ${plan ? html`<p class="soft size">${text.rings(figure(plan.rings))}${plan.weight_g ? `, ${weight(plan.weight_g)}` : ""}</p>` : nothing}
       <div class="when">
@@ -160,7 +164,7 @@ export class PiecesScreen extends HTMLElement {
   }
 
   draw() {
-    const all = store.things("piece").filter((p) => p.name);
+    const all = store.things("piece").filter(isNamed);
     const open = all.filter((p) => p.state !== "done"),
       done = all.filter((p) => p.state === "done");
     const order = store.setting("queue", "in_order") === "in_order" ? text.inOrder : text.inTurns;

@@ -90,7 +90,7 @@ export class Cards {
   card({ piece, plan: its, begun, ended, hours: worked }) {
     const row = text.card;
     const ring = store.thing("ring", piece.ring ?? "");
-    return html`<article class="sheet card" aria-label=${piece.name ?? ui.unnamedPiece}><h2>${mark(piece.mark)} ${piece.name}</h2><dl>
+    return html`<article class="sheet card" aria-label=${piece.name ?? ui.unnamedPiece}><h2>${mark(piece.mark ?? "")} ${piece.name}</h2><dl>
       ${this.line(row.for, piece.customer)}
       ${this.line(row.made, begun ? text.madeFromTo(day(begun), piece.state === "done" ? day(ended) : text.now, hours(worked)) : "")}
       ${ring ? this.line(label("ring"), wholeRing(ring)) : null}
@@ -117,7 +117,7 @@ export class Cards {
   /** @param {import("../../entities").Entity<"panel">} panel */
   panel(panel) {
     const swatch = store.thing("swatch", panel.swatch ?? ""),
-      shape = panel.shape ?? {};
+      { shape } = panel;
     const measured = swatch
       ? text.swatchSize(
           swatch.columns ?? 0,
@@ -128,10 +128,9 @@ export class Cards {
         )
       : text.noSwatch;
     const ring = store.thing("ring", panel.ring ?? "");
-    const words = shapeWords({
-      ...shape,
-      ...pick(panel, ["units_per_chain", "max_change", "rows_run"]),
-    });
+    const words = shapeWords(
+      shape && { ...shape, ...pick(panel, ["units_per_chain", "max_change", "rows_run"]) },
+    );
     return this.line(
       panelName(panel),
       [

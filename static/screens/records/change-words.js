@@ -61,7 +61,7 @@ const called = (word, name) =>
  */
 /** Things without a name of their own, by what they are. @type {{[K in Kind]?: (thing: Said<K>, id: string) => string}} */
 const CALLED = {
-  panel: (p) => text.ofThing(panelName(p), pieceName(store, p.piece ?? undefined)),
+  panel: (p) => text.ofThing(panelName(p), pieceName(store, p.piece ?? "")),
   ring: (r) => (r.wire_mm ? text.called(kindName("ring"), ringSizeWords(r)) : kindName("ring")),
   swatch: (s) =>
     s.columns

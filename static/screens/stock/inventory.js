@@ -31,7 +31,7 @@ export function reelsSheet(metals, answer, refused) {
     ${
       reels.length
         ? choiceField("mass-unit", label("mass_unit"), massUnit(), choices("mass_unit"), (v) =>
-            store.setOwn("mass_unit", v),
+            store.setOwn("mass_unit", v === "kg" ? "kg" : "g"),
           )
         : null
     }

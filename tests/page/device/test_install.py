@@ -173,7 +173,7 @@ def test_cache_holds_every_file_the_page_and_the_manifest_name(
 
 
 def test_worker_says_what_it_holds(serving: Serving) -> None:
-    answer = httpx.get(serving.url + "/sw.js")
+    answer = httpx.get(serving.url + "/sw.js", timeout=60)
     assert answer.headers["content-type"].startswith("text/javascript")
     assert (
         "no-cache" in answer.headers["cache-control"]
