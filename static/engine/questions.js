@@ -11,7 +11,7 @@ import { LEVELS } from "./forecast-calibration.js";
  * What is known of a step, in a plan or the table; a step of the record that neither has, by its name alone.
  * @typedef {{step: string, guess_min_per_item?: number, batch?: number}} KnownStep
  */
-/** @typedef {{id: string, plan: PieceAnswer, standing: StandAnswer}} PlannedPiece */
+/** @typedef {{id: string, plan: PieceAnswer, standing: {steps: {step: string, to_go: number}[], to_go?: StandAnswer["to_go"]}}} PlannedPiece */
 
 export const RING_NUMBERS = /** @type {const} */ ([
   "wire_mm",

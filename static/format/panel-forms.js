@@ -3,6 +3,9 @@ import { format as text } from "../texts/texts.js";
 
 /** @typedef {keyof typeof text.forms} Form */
 
+/**
+ * @type {Record<Form, {word: string, kind: string, measures: string[], items?: string[], also?: {round: boolean}}>}
+ */
 export const FORMS = {
   rect: { word: text.forms.rect, kind: "panel", measures: ["width_mm", "height_mm"] },
   grid: { word: text.forms.grid, kind: "panel", measures: ["columns", "rows"] },

@@ -9,12 +9,12 @@ const STATES = { hung: "done", joined: "hand", begun: "hand", ahead: "ahead" };
 const MOST_CHAINS = 2000; // of one kind, as many as a picture can show
 
 /**
- * @param {any} standing the engine's answer of how far the piece is
+ * @param {import("../answers").StandAnswer | null} standing the engine's answer of how far the piece is
  * @returns {Chain[]} in making order; none when the piece has no chains
  */
 export const chainsOf = (standing) =>
-  (standing?.panels ?? []).flatMap((/** @type {any} */ panel) =>
-    panel.chain_states.flatMap((/** @type {any} */ row) =>
+  (standing?.panels ?? []).flatMap((panel) =>
+    panel.chain_states.flatMap((row) =>
       Array(Math.min(row.chains, MOST_CHAINS)).fill({
         size: row.units,
         units: row.made,
@@ -26,16 +26,15 @@ export const chainsOf = (standing) =>
 /**
  * The picture in words, for those who do not see it.
  * @param {string} name
- * @param {any} plan
+ * @param {import("../answers").PieceAnswer} plan
  * @param {Chain[]} chains
  * @param {(step: string) => number} done
  */
 export function fabricWords(name, plan, chains, done) {
   if (!chains.length) {
-    const rows = plan.steps.filter((/** @type {any} */ s) => s.need > 0);
+    const rows = plan.steps.filter((s) => s.need > 0);
     const shares = rows.map(
-      (/** @type {any} */ s) =>
-        `${s.name.toLowerCase()} ${percent(Math.min(1, done(s.step) / s.need))}`,
+      (s) => `${s.name.toLowerCase()} ${percent(Math.min(1, done(s.step) / s.need))}`,
     );
     return text.stepShares(name, shares.join(", "));
   }

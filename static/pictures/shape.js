@@ -119,10 +119,10 @@ function rowLines(rows, to) {
   );
 }
 
-/** @param {any} answer @param {ReturnType<typeof fitted>} to @param {boolean} round */
+/** @param {import("../answers").Panel} answer @param {ReturnType<typeof fitted>} to @param {boolean} round */
 function changes(answer, to, round) {
   if (!answer.unit_join_runs) return nothing; // answered before an update of the page
-  return answer.changes.map((/** @type {any} */ c) =>
+  return answer.changes.map((c) =>
     c.at.map((/** @type {number} */ k) => {
       const [x, y] = to.at(c.row - 1, placeOf(k - 1, answer.rows[c.row - 1], round));
       return svg`<path class="change" d=${`M${xy([x - 4, y])} h8${c.by > 0 ? ` M${xy([x, y - 4])} v8` : ""}`}></path>`;
@@ -130,16 +130,13 @@ function changes(answer, to, round) {
   );
 }
 
-/** @param {any} answer @param {boolean} round @param {{rows_run: string, form: string}} panel */
+/** @param {import("../answers").Panel} answer @param {boolean} round @param {{rows_run: string, form: string}} panel */
 function shapeDescription(answer, round, { rows_run, form }) {
   const fewest = Math.min(...answer.rows),
     most = Math.max(...answer.rows);
-  const n = answer.changes.reduce(
-    (/** @type {number} */ sum, /** @type {any} */ c) => sum + c.at.length,
-    0,
-  );
-  const added = answer.changes.some((/** @type {any} */ c) => c.by > 0),
-    dropped = answer.changes.some((/** @type {any} */ c) => c.by < 0);
+  const n = answer.changes.reduce((sum, c) => sum + c.at.length, 0);
+  const added = answer.changes.some((c) => c.by > 0),
+    dropped = answer.changes.some((c) => c.by < 0);
   const marks = [added && text.added, dropped && text.dropped].filter(Boolean).join(", ");
   const rows = figure(answer.rows.length),
     rings = fewest === most ? figure(most) : text.fromTo(figure(fewest), figure(most));
@@ -152,15 +149,15 @@ function shapeDescription(answer, round, { rows_run, form }) {
     .join(" ");
 }
 
-/** Whether its rows close on themselves. @param {{form: string, rows_run: string, m: Record<string, any>}} panel */
+/** Whether its rows close on themselves. @param {{form: string, rows_run: string, m: {round?: boolean, [measure: string]: unknown}}} panel */
 export const goesRound = ({ form, rows_run, m }) =>
   (form === "tube" && rows_run !== "down") ||
   ["sleeve", "collar"].includes(form) ||
   (form === "profile" && Boolean(m.round));
 
 /**
- * @param {any} answer the engine's answer for this panel
- * @param {{rows_run: string, form: string, m: Record<string, any>}} panel
+ * @param {import("../answers").Panel} answer the engine's answer for this panel
+ * @param {{rows_run: string, form: string, m: {round?: boolean, [measure: string]: unknown}}} panel
  */
 export function shapePicture(answer, panel) {
   const rows = answer.rows ?? [];

@@ -18,7 +18,10 @@ export async function askGauge(model, typed) {
     if (gauge.typed === typed) gauge.systems = systems;
   } catch (error) {
     if (gauge.typed === typed)
-      Object.assign(gauge, { error: /** @type {any} */ (error).why, systems: [] });
+      Object.assign(gauge, {
+        error: /** @type {import("../../engine/client.js").Refused} */ (error).why,
+        systems: [],
+      });
   }
   model.notify();
 }
@@ -34,7 +37,7 @@ export function askMandrel(model, typed) {
  * Begin from the ring of an earlier piece, with the swatch measured of it; their own records stay
  * as they are.
  * @param {FormModel} model
- * @param {import("../../types").Thing} ring
+ * @param {import("../../entities").Entity<"ring">} ring
  */
 export function copyRing(model, ring) {
   const { draft } = model;
@@ -49,7 +52,7 @@ export function copyRing(model, ring) {
 /**
  * @param {FormModel} model
  * @param {number} i
- * @param {Record<string, any>} size one the engine suggests: mm, an outline as pairs of them
+ * @param {import("../../answers").SizeSuggestion} size one the engine suggests: mm, an outline as pairs of them
  */
 export function useSize(model, i, size) {
   const panel = model.draft?.panels[i];
@@ -79,7 +82,7 @@ export function removePanel(model, i) {
   if (!draft) return;
   const [removed] = draft.panels.splice(i, 1);
   draft.piece.joins = draft.piece.joins.filter(
-    (/** @type {any} */ join) => !join.panels?.includes(removed.id),
+    (/** @type {import("./draft.js").Typed} */ join) => !join.panels?.includes(removed.id),
   );
   model.edited();
 }
@@ -110,7 +113,7 @@ export function useOwnSwatch(model, i, own) {
 
 /** @typedef {"finishing" | "consumables" | "joins"} List */
 
-/** @param {FormModel} model @param {List} list @param {Record<string, any>} row */
+/** @param {FormModel} model @param {List} list @param {import("./draft.js").Typed} row */
 export function addRow(model, list, row) {
   model.draft?.piece[list].push(row);
   model.edited();

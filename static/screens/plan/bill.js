@@ -43,7 +43,7 @@ export function joinsPart(model) {
   return html`<details class="sheet" ?open=${rows.length > 0}><summary><h2>${text.joins}</h2></summary>
     ${rows.map(
       (
-        /** @type {any} */ row,
+        /** @type {import("./draft.js").Typed} */ row,
         /** @type {number} */ i,
       ) => html`<div class="inset"><div class="pair">
         ${choice(model, `piece.joins.${i}.how`, text.joined, HOW_JOINED)}${joinedPanels(model, i, row.how)}</div>
@@ -64,7 +64,7 @@ const SURE = [
   ["0.99", text.ninetyNineInHundred],
 ];
 
-/** @param {FormModel} model @param {any} step */
+/** @param {FormModel} model @param {import("../../answers").Step} step */
 function lossRow(model, step) {
   const path = `piece.losses.${step.step}`;
   const input = (/** @type {"good" | "bad"} */ kind, /** @type {string} */ name) => {
@@ -84,15 +84,13 @@ function lossRow(model, step) {
 
 /** @param {FormModel} model */
 export function lossesPart(model) {
-  const steps = (model.answer.table?.steps ?? []).filter(
-    (/** @type {any} */ s) => s.step !== "wind",
-  );
+  const steps = (model.answer.table?.steps ?? []).filter((s) => s.step !== "wind");
   const open = Object.keys(model.get("piece.losses")).length > 0;
   return html`<details class="sheet" ?open=${open}><summary><h2>${text.losses}</h2></summary>
     <p class="soft">${text.lossesHint}</p>
     <button type="button" @click=${() => useCountedLosses(model)}>${text.useCountedLosses}</button>
     <div class="scroll"><table><thead><tr><th scope="col">${text.step}</th><th scope="col" class="n">${text.good}</th><th scope="col" class="n">${text.spoiled}</th></tr></thead>
-      <tbody>${steps.map((/** @type {any} */ s) => lossRow(model, s))}</tbody></table></div>
+      <tbody>${steps.map((s) => lossRow(model, s))}</tbody></table></div>
     ${choice(model, "piece.sure", text.sure, SURE)}
     ${otherErrors(model, "piece.losses")}
   </details>`;
@@ -107,7 +105,7 @@ export function consumablesPart(model) {
     <p class="soft">${text.otherMaterialsHint}</p>
     ${rows.map(
       (
-        /** @type {any} */ _,
+        /** @type {import("./draft.js").Typed} */ _,
         /** @type {number} */ i,
       ) => html`<div class="inset"><div class="pair trio">
         ${field(model, `piece.consumables.${i}.name`, text.what, { longest: 80 })}
@@ -128,7 +126,7 @@ const benchHours = (time) =>
     ? html`<p><strong>${text.benchHours(some(time.p50), some(time.p80))}</strong>${time.guessed ? text.byGuesses : text.byYourPace}</p>`
     : nothing;
 
-/** @param {any} plan */
+/** @param {import("../../answers").PieceAnswer} plan */
 function totals(plan) {
   const rows = [
     [text.rings, figure(plan.rings)],
@@ -142,7 +140,7 @@ function totals(plan) {
       : []),
     ...(plan.links ? [[text.links, figure(plan.links)]] : []),
     ...(plan.weight_g ? [[text.finishedWeight, weight(plan.weight_g)]] : []),
-    ...plan.wires.map((/** @type {any} */ w) => [
+    ...plan.wires.map((w) => [
       text.wireToBuy(w.metal, about(w.wire_mm)),
       `${about(w.buy_m ?? w.metres)} m, ${weight((w.buy_kg ?? w.kg) * 1000)}`,
     ]),
@@ -154,7 +152,7 @@ function totals(plan) {
   return html`<dl class="figures wide">${rows.map(([name, value]) => html`<div><dt>${name}</dt><dd>${value}</dd></div>`)}</dl>${plan.wires.map(wireParts)}`;
 }
 
-/** What the wire to buy is made of, so that no part of it is hidden. @param {any} w */
+/** What the wire to buy is made of, so that no part of it is hidden. @param {import("../../answers").PlannedWire} w */
 function wireParts(w) {
   if (w.buy_m == null) return nothing; // answered before an update of the page
   return html`<p class="hint" data-part="wire">${text.wireParts(about(w.wire_mm), about(w.rings_m), about(w.ends_m, 2), about(w.reserve_m, 2), some(w.reserve_percent))}</p>`;
@@ -163,7 +161,7 @@ function wireParts(w) {
 /**
  * How units gather in chains: each length while there are few, else from the shortest to the
  * longest.
- * @param {any} step
+ * @param {import("../../answers").PlannedStep} step
  */
 function chainLengths({ step, group }) {
   if (step !== "unit" || group?.of !== "chain") return "";
@@ -177,20 +175,21 @@ function chainLengths({ step, group }) {
   return text.chainsFromTo(figure(count), figure(Math.min(...sizes)), figure(Math.max(...sizes)));
 }
 
-/** @param {any} s a step of the plan */
+/** @param {import("../../answers").PlannedStep} s a step of the plan */
 const stepRow = (s) =>
   html`<tr data-step=${s.step}><th scope="row">${s.name}</th>
     <td class="n">${figure(s.to_make)}</td>
     <td>${s.items}${s.start > s.to_make ? text.beginMore(figure(s.start)) : nothing}${chainLengths(s) ? html`<br><span class="soft">${chainLengths(s)}</span>` : nothing}</td></tr>`;
 
-/** @param {any} plan */
+/** @param {import("../../answers").PieceAnswer} plan */
 const stepsTable = (plan) =>
   html`<div class="scroll"><table class="bill"><caption>${text.itemsToMake}</caption>
     <thead><tr><th scope="col">${text.step}</th><th scope="col" class="n">${text.toMake}</th><th scope="col">${text.ofWhat}</th></tr></thead>
-    <tbody>${plan.steps.filter((/** @type {any} */ s) => s.to_make).map(stepRow)}</tbody></table></div>`;
+    <tbody>${plan.steps.filter((s) => s.to_make).map(stepRow)}</tbody></table></div>`;
 
-/** Each caution once, with the steps it is for. @param {any[]} steps */
+/** Each caution once, with the steps it is for. @param {import("../../answers").PlannedStep[]} steps */
 function cautions(steps) {
+  /** @type {Map<string, import("../../answers").PlannedStep[]>} */
   const byText = new Map();
   for (const s of steps)
     if (s.caution && s.to_make) byText.set(s.caution, [...(byText.get(s.caution) ?? []), s]);
@@ -198,7 +197,7 @@ function cautions(steps) {
     ([
       caution,
       of,
-    ]) => html`<div class="caution"><p><strong>${of.map((/** @type {any} */ s) => s.name).join(", ")}.</strong> ${caution}</p>
+    ]) => html`<div class="caution"><p><strong>${of.map((s) => s.name).join(", ")}.</strong> ${caution}</p>
     ${of[0].caution_source ? html`<p class="soft source">${text.source(of[0].caution_source)}</p>` : nothing}</div>`,
   );
 }
@@ -209,14 +208,11 @@ export function billPart(model) {
   if (!plan)
     return html`<section class="sheet" id="bill" aria-labelledby="h-bill"><h2 id="h-bill">${text.bill}</h2>
     <p class="soft">${text.billEmpty}</p></section>`;
-  const known = [
-    ...(ring?.warnings ?? []),
-    ...plan.panels.flatMap((/** @type {any} */ p) => p.warnings),
-  ];
+  const known = [...(ring?.warnings ?? []), ...plan.panels.flatMap((p) => p.warnings)];
   const warnings = plan.warnings.filter((/** @type {string} */ w) => !known.includes(w));
   return html`<section class="sheet" id="bill" aria-labelledby="h-bill"><h2 id="h-bill">${text.bill}</h2>
     ${overCounted(store, model.draft?.id ?? "", plan)}${benchHours(hours)}${totals(plan)}${stepsTable(plan)}
-    ${(plan.consumables ?? []).length ? html`<ul>${plan.consumables.map((/** @type {any} */ c) => html`<li>${c.name}: ${about(c.amount)} ${c.unit ?? ""}</li>`)}</ul>` : nothing}
+    ${(plan.consumables ?? []).length ? html`<ul>${plan.consumables.map((c) => html`<li>${c.name}: ${about(c.amount)} ${c.unit ?? ""}</li>`)}</ul>` : nothing}
     ${warnings.map((/** @type {string} */ w) => html`<p class="advice">${w}</p>`)}
     <details class="inset"><summary>${text.cautions}</summary>${cautions(plan.steps)}</details>
   </section>`;

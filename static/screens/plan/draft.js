@@ -4,19 +4,29 @@ import { RING_NUMBERS, RING_WORDS } from "../../engine/questions.js";
 import { formOf } from "../../format/panel-forms.js";
 import { plan as text } from "../../texts/texts.js";
 
-/** @typedef {import("../../types").Thing} Thing */
+/**
+ * @template {import("../../entities").Kind} K
+ * @typedef {import("../../entities").Entity<K>} Entity
+ */
 /** @typedef {typeof import("../../store/store.js").store} Store */
 /**
- * @typedef {{id: string, name: string, form: string, m: Record<string, any>, rows_run: string, units_per_chain: string, max_change: string, ring: Record<string, any> | null, state?: string, swatch?: Record<string, any> | null}} PanelDraft
+ * Fields of a form by their names: letters as typed, right or wrong, and lists of such parts. What they
+ * mean the engine says; until then they have no type.
+ * @typedef {Record<string, any>} Typed
+ */
+/** @typedef {Typed & {id: string}} RingDraft */
+/** @typedef {Typed & {id: string}} FabricDraft the state, and the swatch if there is one */
+/**
+ * @typedef {{id: string, name: string, form: import("../../format/panel-forms.js").Form, m: Typed, rows_run: string, units_per_chain: string, max_change: string, ring: RingDraft | null, state?: string, swatch?: FabricDraft | null}} PanelDraft
  */
 /**
- * @typedef {{id: string, fresh: boolean, piece: Record<string, any>, ring: Record<string, any>, fabric: Record<string, any>, panels: PanelDraft[], base: Record<string, any>}} Draft
+ * @typedef {{id: string, fresh: boolean, piece: Typed, ring: RingDraft, fabric: FabricDraft, panels: PanelDraft[], base: Record<string, Typed>}} Draft
  * `base` is what was stored when the form was opened: only what differs from it is written.
  */
 
 /** Whether the wire is coated, as it is chosen and as it is kept: `zinc` true or false, neither while it is unknown. */
 export const COATED = { coated: true, bare: false };
-export const PIECE = [
+export const PIECE = /** @type {const} */ ([
   "name",
   "customer",
   "due",
@@ -29,7 +39,7 @@ export const PIECE = [
   "losses",
   "sure",
   "consumables",
-];
+]);
 
 /** @param {Store} store @returns {PanelDraft} */
 export const freshPanel = (store, name = text.panel) => ({
@@ -93,31 +103,32 @@ export function freshDraft(store, mark) {
   };
 }
 
-/** @param {any} value */
+/** @param {unknown} value */
 const asTyped = (value) => (typeof value === "number" ? String(value) : (value ?? ""));
 
-/** @param {Record<string, any>} fields */
+/** @param {Typed} fields */
 const typedAll = (fields) =>
   Object.fromEntries(Object.entries(fields).map(([k, v]) => [k, asTyped(v)]));
 
 /**
  * What differs from the piece's is the panel's own.
  * @param {Store} store
- * @param {Thing} panel
- * @param {Record<string, any>} fabric the piece's
+ * @param {Entity<"panel">} panel
+ * @param {Typed} fabric the piece's
  * @returns {PanelDraft}
  */
 function panelDraft(store, panel, fabric) {
   const ring = panel.ring ? store.thing("ring", panel.ring) : null;
   const swatch =
     panel.swatch && panel.swatch !== fabric.id ? store.thing("swatch", panel.swatch) : null;
+  /** @type {Typed} */
   const m = panel.shape ?? {};
   const widths = (
     m.widths ?? [
       ["0", ""],
       ["", ""],
     ]
-  ).map((/** @type {any[]} */ pair) => pair.map(asTyped));
+  ).map((/** @type {unknown[]} */ pair) => pair.map(asTyped));
   const measures = Object.fromEntries(
     Object.entries(m)
       .filter(([k]) => k !== "kind")
@@ -129,18 +140,21 @@ function panelDraft(store, panel, fabric) {
     form: formOf(panel.shape),
     m: { ...measures, widths },
     rows_run: panel.rows_run ?? "round",
-    units_per_chain: asTyped(panel.units_per_chain) ?? "",
-    max_change: asTyped(panel.max_change) ?? "",
+    units_per_chain: String(asTyped(panel.units_per_chain)),
+    max_change: String(asTyped(panel.max_change)),
     ring: ring && ringDraft(ring, ring.id),
-    state: (panel.state ?? fabric.state) === fabric.state ? "" : panel.state,
+    state: (panel.state ?? fabric.state) === fabric.state ? "" : (panel.state ?? ""),
     swatch: swatch && swatchDraft(swatch),
   };
 }
 
-/** @param {Thing} swatch @returns {Record<string, any>} */
+/** @param {Entity<"swatch">} swatch @returns {FabricDraft} */
 export function swatchDraft(swatch) {
   const measures = Object.fromEntries(
-    ["columns", "rows", "width_mm", "height_mm"].map((k) => [k, asTyped(swatch[k])]),
+    /** @type {const} */ (["columns", "rows", "width_mm", "height_mm"]).map((k) => [
+      k,
+      asTyped(swatch[k]),
+    ]),
   );
   return { ...measures, swatch: true, id: swatch.id, swatch_state: swatch.state ?? "relaxed" };
 }
@@ -149,8 +163,8 @@ export function swatchDraft(swatch) {
  * A piece saved before it had a fabric of its own has that of its panels.
  * @param {Store} store
  * @param {Draft} draft
- * @param {Thing} piece
- * @param {Thing[]} panels
+ * @param {Entity<"piece">} piece
+ * @param {Entity<"panel">[]} panels
  */
 function readFabric(store, draft, piece, panels) {
   const swatch = store.thing(
@@ -163,9 +177,9 @@ function readFabric(store, draft, piece, panels) {
 
 /**
  * A metal with a density of its own is the maker's: its name is typed, not chosen.
- * @param {Thing} ring
+ * @param {Entity<"ring">} ring
  * @param {string} id
- * @returns {Record<string, any>}
+ * @returns {RingDraft}
  */
 export function ringDraft(ring, id) {
   const typed = Object.fromEntries(
@@ -196,7 +210,7 @@ function joined(names, panels) {
 export function draftOfSaved(store, id) {
   const piece = store.thing("piece", id);
   if (!piece) return null;
-  const draft = freshDraft(store, piece.mark);
+  const draft = freshDraft(store, piece.mark ?? "");
   const panels = store.things("panel").filter((p) => p.piece === id);
   const ring = store.thing("ring", piece.ring ?? "");
   Object.assign(draft, { id, fresh: false });

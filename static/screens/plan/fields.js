@@ -19,10 +19,11 @@ const bound = (model, path, label, options = {}) => ({
 });
 
 /** @param {FormModel} model @param {string} path */
-const setter = (model, path) => (/** @type {any} */ value) => model.set(path, value);
+const setter = (model, path) => (/** @type {unknown} */ value) => model.set(path, value);
 
 /** @param {FormModel} model @param {string} path */
-const onInput = (model, path) => (/** @type {any} */ e) => model.set(path, e.target.value);
+const onInput = (model, path) => (/** @type {import("../../ui/form-fields.js").FieldEvent} */ e) =>
+  model.set(path, e.target.value);
 
 /** @param {FormModel} model @param {string} path @param {string} label @param {Options} [options] */
 export const field = (model, path, label, options) =>

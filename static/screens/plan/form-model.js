@@ -37,7 +37,7 @@ const PATHS = [
 export function pathOf(field, draft) {
   const path = field.replace(/\[(\d+)\]/g, ".$1");
   const shared = path.replace(/^panels\.(\d+)\.(ring|swatch|state)/, (all, i, what) =>
-    /** @type {any} */ (draft.panels[i])?.[what] ? all : what,
+    draft.panels[i]?.[/** @type {"ring" | "swatch" | "state"} */ (what)] ? all : what,
   );
   return PATHS.reduce((before, [from, to]) => before.replace(from, to), shared);
 }
@@ -47,15 +47,15 @@ export function pathOf(field, draft) {
  * @param {import("../../engine/question-parts.js").Partly | null} partly
  */
 function placed(partly) {
-  const out = /** @type {any[]} */ ([]);
+  const out = /** @type {import("../../answers").Panel[]} */ ([]);
   partly?.panels.forEach((place, k) => {
     out[place] = partly.answer.panels[k];
   });
   return out;
 }
 
-/** @param {any} whole @param {string} path */
-const at = (whole, path) => path.split(".").reduce((part, key) => part?.[key], whole);
+/** @param {Typed | null} whole @param {string} path @returns {Typed[string]} */
+const at = (whole, path) => path.split(".").reduce((part, key) => part?.[key], whole ?? {});
 
 /** @param {string} path @param {string} prefix */
 const within = (path, prefix) => path === prefix || path.startsWith(`${prefix}.`);
@@ -63,27 +63,26 @@ const within = (path, prefix) => path === prefix || path.startsWith(`${prefix}.`
 /**
  * Hours for the whole piece, nothing of it made yet.
  * @param {string} id
- * @param {any} plan
- * @returns {Promise<{p50: number, p80: number, guessed: boolean} | null>}
+ * @param {import("../../answers").PieceAnswer} plan
+ * @returns {Promise<Hours | null>}
  */
 async function askHours(id, plan) {
-  const standing = {
-    steps: plan.steps.map((/** @type {any} */ s) => ({ step: s.step, to_go: s.start })),
-  };
+  const standing = { steps: plan.steps.map((s) => ({ step: s.step, to_go: s.start })) };
   try {
     const { pieces, pace } = await store.ask(
       await store.answers.questionFor([{ id, plan, standing }]),
     );
-    return {
-      ...pieces[0].hours,
-      guessed: pace.every((/** @type {any} */ p) => p.from === "guess"),
-    };
+    return { ...pieces[0].hours, guessed: pace.every((p) => p.from === "guess") };
   } catch {
     return null; // the plan is complete without it; the Forecast shows what is wrong with the pace
   }
 }
 
-/** @param {any} refusal of the engine @param {import("./draft.js").Draft} draft @returns {Problem} */
+/** @typedef {import("./draft.js").Typed} Typed */
+/** @typedef {import("../../answers").Answers} Answers */
+/** @typedef {{p50: number, p80: number, guessed: boolean}} Hours */
+/** @typedef {{field?: string, why?: string, missing?: boolean}} Refusal */
+/** @param {Refusal} refusal of the engine @param {import("./draft.js").Draft} draft @returns {Problem} */
 function problemOf(refusal, draft) {
   const path = pathOf(refusal.field ?? "", draft);
   const advice = LENGTH.test(path) ? lengthAdvice(at(draft, path)) : "";
@@ -98,7 +97,10 @@ export class FormModel extends EventTarget {
     /** @type {import("./draft.js").Draft | null} */
     this.draft = null;
     /**
-     * @type {{plan: any, panels: any[], ring: any, fabric: any, gauge: any, table: any, metals: any[], hours: any}} `panels` in the order of the form
+     * `panels` in the order of the form
+     * @type {{plan: Answers["piece"] | null, panels: import("../../answers").Panel[], ring: Answers["ring"] | null,
+     *   fabric: Answers["fabric"] | null, gauge: Answers["gauge"] | null, table: Answers["steps"] | null,
+     *   metals: import("../../answers").Metal[], hours: Hours | null}}
      */
     this.answer = {
       hours: null,
@@ -110,7 +112,7 @@ export class FormModel extends EventTarget {
       table: null,
       metals: [],
     };
-    /** @type {{typed: string, error: string, systems: any[]}} */
+    /** @type {{typed: string, error: string, systems: import("../../answers").GaugeNumber[]}} */
     this.gauge = { typed: "", error: "", systems: [] };
     this.mandrel = "";
     /** @type {{inner_mm?: number, springback_measured?: boolean, why?: string} | null} what that mandrel gives */
@@ -206,12 +208,13 @@ export class FormModel extends EventTarget {
     return at(this.draft, path);
   }
 
-  /** @param {string} path @param {any} value */
+  /** @param {string} path @param {unknown} value */
   set(path, value) {
     this.visited.add(path);
     const keys = path.split(".");
     const last = /** @type {string} */ (keys.pop());
-    keys.reduce((part, key) => (part[key] ??= {}), /** @type {any} */ (this.draft))[last] = value;
+    const draft = /** @type {Typed} */ (this.draft);
+    keys.reduce((part, key) => (part[key] ??= {}), draft)[last] = value;
     this.edited();
   }
 
@@ -309,8 +312,9 @@ export class FormModel extends EventTarget {
     const ring = ringOf(draft),
       swatch = swatchOf(draft);
     const wire = typedLength(draft.ring.wire_mm);
+    const question = this.question();
     const [plan, ringAnswer, gauge, table, metals, fabric, mandrel] = await Promise.allSettled([
-      askByParts((question) => store.ask(question), this.question(), incompleteJoins(draft)),
+      question && askByParts((q) => store.ask(q), question, incompleteJoins(draft)),
       store.ask({ ask: "ring", ring }),
       wire ? store.ask({ ask: "gauge", wire_mm: wire }) : Promise.resolve(null),
       this.answer.table ?? store.ask({ ask: "steps" }),
@@ -321,8 +325,8 @@ export class FormModel extends EventTarget {
         : Promise.resolve(null),
     ]);
     if (round !== this.round) return;
-    const ok = (/** @type {PromiseSettledResult<any>} */ r) =>
-      r.status === "fulfilled" ? r.value : null;
+    /** @template T @param {PromiseSettledResult<T>} r */
+    const ok = (r) => (r.status === "fulfilled" ? r.value : null);
     const partly = ok(plan);
     const hours =
       JSON.stringify(partly?.answer.steps) === JSON.stringify(this.answer.plan?.steps)
@@ -342,7 +346,10 @@ export class FormModel extends EventTarget {
       mandrel.status === "fulfilled"
         ? mandrel.value
         : { why: lengthAdvice(this.mandrel) || mandrel.reason.why };
-    const refusals = plan.status === "rejected" ? [plan.reason] : plan.value.faults;
+    const refusals =
+      plan.status === "rejected"
+        ? [/** @type {Refusal} */ (plan.reason)]
+        : (plan.value?.faults ?? []);
     this.problems = refusals.map((refusal) => problemOf(refusal, draft));
     this.notify();
     clearTimeout(this.hoursTimer);
@@ -351,11 +358,12 @@ export class FormModel extends EventTarget {
 
   /** The hours, slower than the plan, wait until the typing rests; the record may have grown since. */
   refreshHours() {
-    const { draft, round } = this;
+    const { draft, round } = this,
+      { plan } = this.answer;
     clearTimeout(this.hoursTimer);
-    if (!draft || !this.answer.plan) return;
+    if (!draft || !plan) return;
     this.hoursTimer = setTimeout(async () => {
-      const hours = await askHours(draft.id, this.answer.plan);
+      const hours = await askHours(draft.id, plan);
       if (round !== this.round) return;
       this.answer.hours = hours;
       this.notify();

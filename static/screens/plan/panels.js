@@ -49,10 +49,10 @@ function measure(model, i, name) {
 function outline(model, i) {
   const path = `panels.${i}.m.widths`;
   const pairs = model.get(path);
-  const write = (/** @type {any[]} */ next) => model.set(path, next);
+  const write = (/** @type {[string, string][]} */ next) => model.set(path, next);
   return html`<div class="inset"><p class="hint">${text.outlineHint}</p>
     ${pairs.map(
-      (/** @type {any} */ _, /** @type {number} */ k) => html`<div class="couple">
+      (/** @type {[string, string]} */ _, /** @type {number} */ k) => html`<div class="couple">
       ${number(model, `${path}.${k}.0`, text.outlineAt, { unit: "mm" })}${number(model, `${path}.${k}.1`, text.outlineWidth, { unit: "mm" })}
       ${pairs.length > 2 ? html`<button type="button" class="level" @click=${() => write(pairs.toSpliced(k, 1))}>${text.remove}</button>` : nothing}</div>`,
     )}
@@ -63,8 +63,8 @@ function outline(model, i) {
 /** @param {FormModel} model @param {number} i */
 function itemCounts(model, i) {
   const steps = model.answer.table?.steps ?? [];
-  return html`<div class="pair">${FORMS.items.items.map((step) => {
-    const row = steps.find((/** @type {any} */ s) => s.step === step);
+  return html`<div class="pair">${(FORMS.items.items ?? []).map((step) => {
+    const row = steps.find((s) => s.step === step);
     return whole(model, `panels.${i}.m.items.${step}`, row?.name ?? step, { unit: row?.items });
   })}</div>`;
 }
@@ -126,7 +126,7 @@ function overridesSummary(model, i) {
 /**
  * @param {FormModel} model
  * @param {number} i
- * @param {any} answer
+ * @param {import("../../answers").Panel} answer
  * @param {boolean} countOnly so that no fabric matters
  */
 function overrides(model, i, answer, countOnly) {
@@ -148,7 +148,7 @@ function overrides(model, i, answer, countOnly) {
  * @typedef {{from: number, to: number, changes: Change[]}} Stretch open rows, by their place from 1, and what changes in them
  */
 
-/** @param {any} answer @param {Change} c */
+/** @param {import("../../answers").Panel} answer @param {Change} c */
 function ringsOfChange(answer, c) {
   if (c.part !== "chain") return text.joiningRings(c.rings ?? []);
   const units = answer.chain_units[c.chain - 1],
@@ -163,7 +163,7 @@ function ringsOfChange(answer, c) {
     .join("; ");
 }
 
-/** Rows between which nothing changes are one line. @param {any} answer @returns {Stretch[]} */
+/** Rows between which nothing changes are one line. @param {import("../../answers").Panel} answer @returns {Stretch[]} */
 function stretches(answer) {
   const changed = new Map();
   for (const c of answer.changes) changed.set(c.row, [...(changed.get(c.row) ?? []), c]);
@@ -185,7 +185,7 @@ const changePlace = (c) =>
       ? text.betweenChains(c.chain, c.to ?? 0)
       : text.toLeftOverRow;
 
-/** A line for each chain that a change of the row falls in. @param {any} answer @param {Stretch} s */
+/** A line for each chain that a change of the row falls in. @param {import("../../answers").Panel} answer @param {Stretch} s */
 function rowLines(answer, s) {
   const above = answer.rows[s.from - 2],
     below = answer.rows[s.to] ?? 0;
@@ -198,7 +198,7 @@ function rowLines(answer, s) {
   );
 }
 
-/** @param {any} answer the engine's, for a panel @param {boolean} round whether its rows close on themselves */
+/** @param {import("../../answers").Panel} answer the engine's, for a panel @param {boolean} round whether its rows close on themselves */
 function rowsPart(answer, round) {
   const { rows, changes } = answer;
   if (!rows.length) return nothing;
@@ -215,18 +215,20 @@ function rowsPart(answer, round) {
 
 // — what the engine makes of it —
 
-/** @param {Record<string, number>} size */
-const sizeWords = (size) =>
-  Object.entries(text.sizes)
-    .filter(([name]) => size[name])
-    .map(([name, words]) => words(figure(size[name])))
+/** @param {import("../../answers").SizeSuggestion | Record<string, number>} size */
+function sizeWords(size) {
+  const measures = new Map(Object.entries(size));
+  return Object.entries(text.sizes)
+    .filter(([name]) => measures.get(name))
+    .map(([name, words]) => words(figure(measures.get(name))))
     .join(", ");
+}
 
 /**
  * Left-over rings are slow work: the nearest sizes without any, one touch each.
  * @param {FormModel} model
  * @param {number} i
- * @param {any} answer
+ * @param {import("../../answers").Panel} answer
  */
 function nearestSizes(model, i, answer) {
   const sizes = answer?.suggest ?? [];
@@ -234,15 +236,14 @@ function nearestSizes(model, i, answer) {
   return html`<div class="choices" role="group" aria-label=${text.nearestSizes}>
     <p class="hint">${text.nearestSizes}:</p>
     ${sizes.map(
-      (
-        /** @type {any} */ size,
-      ) => html`<button type="button" data-do="size" @click=${() => useSize(model, i, size)}>
+      (size) => html`<button type="button" data-do="size" @click=${() => useSize(model, i, size)}>
       ${text.columnsAndRows(size.columns ? figure(size.columns) : "", figure(size.rows))}${sizeWords(size) ? html`<br><strong>${sizeWords(size)}</strong>` : nothing}</button>`,
     )}</div>`;
 }
 
-/** @param {any} answer the engine's, for this panel */
+/** @param {import("../../answers").Panel} answer the engine's, for this panel */
 function panelFigures(answer) {
+  /** @type {[string, number][]} */
   const rows = [
     [text.rings, answer.rings],
     [text.closedFirst, answer.closed],
@@ -252,7 +253,7 @@ function panelFigures(answer) {
     [text.unitJoins, answer.unit_joins],
     [text.chainJoins, answer.chain_joins],
     [text.links, answer.links],
-  ].filter(([, n]) => n != null);
+  ];
   return html`<dl class="figures">${rows.map(([name, n]) => html`<div><dt>${name}</dt><dd>${figure(n)}</dd></div>`)}</dl>`;
 }
 
@@ -263,7 +264,7 @@ const shownElsewhere = ({ answer: { ring, fabric } }) => [
   ...(fabric?.notes ?? []),
 ];
 
-/** @param {FormModel} model @param {any} answer */
+/** @param {FormModel} model @param {import("../../answers").Panel} answer */
 function reachedSize(model, answer) {
   if (!answer.rows.length) return nothing;
   const sentences = [
@@ -334,12 +335,12 @@ function panelPart(model, i, drawn) {
  * One of several panels folds to its name and what it comes to.
  * @param {FormModel} model
  * @param {number} i
- * @param {any} answer
+ * @param {import("../../answers").Panel} answer
  * @param {unknown} inside
  */
 function folded(model, i, answer, inside) {
   const panel = model.get(`panels.${i}`);
-  const onToggle = (/** @type {any} */ e) => {
+  const onToggle = (/** @type {Event & {target: HTMLDetailsElement}} */ e) => {
     if (e.target === e.currentTarget) model.unfold(panel.id, e.target.open);
   };
   const wrong = model.errors.some(({ path }) => path.startsWith(`panels.${i}.`));

@@ -26,12 +26,12 @@ export const isZincWarning = (warning) => warning.includes("never heated");
  */
 export function metalChoices({ answer: { metals } }, now) {
   const listed =
-    now === OWN_METAL || metals.some((/** @type {any} */ m) => m.name === now)
+    now === OWN_METAL || metals.some((m) => m.name === now)
       ? metals
       : [...metals, { name: now, density_g_cm3: NaN }];
   return [
     ...listed.map(
-      (/** @type {any} */ m) =>
+      (m) =>
         /** @type {[string, string]} */ ([
           m.name,
           m.density_g_cm3 ? text.metalWithDensity(m.name, about(m.density_g_cm3)) : m.name,
@@ -49,7 +49,7 @@ function byGauge(model) {
     ${inputField("f-gauge", text.gaugeNumber, { value: gauge.typed, mode: "numeric", longest: 4, error: gauge.error, hint: text.gaugeHint, onInput: (e) => askGauge(model, e.target.value) })}
     <div class="choices">${gauge.systems.map(
       (
-        /** @type {any} */ s,
+        s,
       ) => html`<button type="button" @click=${() => model.set("ring.wire_mm", String(Number(s.wire_mm.toFixed(3))))}>
       ${s.name}<br><strong>${about(s.wire_mm)} mm</strong></button>`,
     )}</div>
@@ -75,17 +75,19 @@ function gaugesOfWire(model) {
   const systems = model.answer.gauge?.systems ?? [];
   if (!systems.length) return nothing;
   const gauges = systems.map(
-    (/** @type {any} */ s) =>
-      `${shortName(s.name)} ${s.gauge}${s.close ? "" : ` (${about(s.wire_mm)} mm)`}`,
+    (s) => `${shortName(s.name)} ${s.gauge}${s.close ? "" : ` (${about(s.wire_mm)} mm)`}`,
   );
   return html`<p class="hint">${text.byGauge(gauges.join(", "))}</p>`;
 }
 
 /** Rings of earlier pieces, to begin from. @param {FormModel} model */
 function earlierRings(model) {
-  const alike = (/** @type {any} */ a, /** @type {any} */ b) =>
-    ["wire_mm", "inner_mm", "lap_mm", "metal", "kind"].every(
-      (k) => String(a[k] ?? "") === String(b[k] ?? ""),
+  const alike = (
+    /** @type {import("./draft.js").Typed | undefined} */ a,
+    /** @type {import("./draft.js").Typed | undefined} */ b,
+  ) =>
+    /** @type {const} */ (["wire_mm", "inner_mm", "lap_mm", "metal", "kind"]).every(
+      (k) => String(a?.[k] ?? "") === String(b?.[k] ?? ""),
     );
   const all = store.things("ring").filter((r) => r.wire_mm && r.inner_mm);
   const rings = all.filter(
@@ -99,14 +101,14 @@ function earlierRings(model) {
 /** @type {Record<string, string>} */
 const CUT = { overlap: text.cutWithOverlap, straight: text.cutStraight };
 
-/** The same ring cut the other way, named as such. @param {any} other */
+/** The same ring cut the other way, named as such. @param {import("../../answers").RingCut | null} other */
 function otherWay(other) {
   if (!other) return nothing;
   const rings = other.rings_per_coil ? figure(other.rings_per_coil) : "";
   return html`<p class="hint" data-part="other-cut">${text.otherCut(CUT[other.cut], about(other.mandrel_mm), rings)}</p>`;
 }
 
-/** @param {any} answer the engine's, to `ring` */
+/** @param {import("../../answers").RingAnswer} answer the engine's, to `ring` */
 function ringFigures(answer) {
   const rows = [
     [text.wireForOneRing, `${about(answer.wire_per_ring_mm)} mm`],
@@ -267,7 +269,7 @@ export const stateChoices = STATES.map((state) => [state, text.states[state]]);
 export const stateName = (state) =>
   (text.states[/** @type {State} */ (state)] ?? state).toLowerCase();
 
-/** @param {any} answer the engine's, to `fabric` */
+/** @param {import("../../answers").FabricAnswer} answer the engine's, to `fabric` */
 function statesTable(answer) {
   return html`<table class="states">
     <caption>${answer.basis === "swatch" ? text.statesFromSwatch : text.statesGuessed}</caption>

@@ -7,9 +7,12 @@ import { plan as text } from "../../texts/texts.js";
 import { RING_NUMBERS, RING_WORDS } from "../../engine/questions.js";
 import { COATED, PIECE, draftOfSaved } from "./draft.js";
 
-/** @typedef {import("../../types").Thing} Thing */
+/** @typedef {import("../../entities").EntityFields} EntityFields */
+/** @typedef {import("../../entities").Entries} Entries */
+/** @typedef {import("../../entities").Kind} Kind */
 /** @typedef {import("./draft.js").Store} Store */
 /** @typedef {import("./draft.js").Draft} Draft */
+/** @typedef {import("./draft.js").Typed} Typed */
 /** @typedef {import("./draft.js").PanelDraft} PanelDraft */
 
 /** @param {unknown} typed a bare number is kilograms */
@@ -18,7 +21,7 @@ function kilograms(typed) {
   return typeof g === "number" ? g / 1000 : g;
 }
 
-/** Lengths by their names: wire_mm, mandrel_mm_used. @param {Record<string, any>} from @param {string[]} names */
+/** Lengths by their names: wire_mm, mandrel_mm_used. @param {Typed} from @param {readonly string[]} names */
 const numbers = (from, names) =>
   Object.fromEntries(
     names.map((n) => [
@@ -31,7 +34,7 @@ const numbers = (from, names) =>
     ]),
   );
 
-/** @param {Record<string, any>} fields only those filled in */
+/** @param {Typed} fields only those filled in @returns {Typed} */
 const filled = (fields) =>
   Object.fromEntries(
     Object.entries(fields).filter(([, v]) => v != null && v !== "" && v !== false),
@@ -39,7 +42,7 @@ const filled = (fields) =>
 
 /** @param {PanelDraft} panel */
 export function shapeOf(panel) {
-  const form = /** @type {any} */ (FORMS)[panel.form];
+  const form = FORMS[panel.form];
   const measures = numbers(
     panel.m,
     form.measures.filter((/** @type {string} */ m) => m !== "widths" && m !== "round"),
@@ -50,8 +53,8 @@ export function shapeOf(panel) {
       : {
           round: Boolean(panel.m.round),
           widths: panel.m.widths
-            .filter((/** @type {any[]} */ p) => p.some((v) => String(v).trim()))
-            .map((/** @type {any[]} */ p) => p.map(typedLength)),
+            .filter((/** @type {unknown[]} */ p) => p.some((v) => String(v).trim()))
+            .map((/** @type {unknown[]} */ p) => p.map(typedLength)),
         };
   const items = form.items ? { items: filled(numbers(panel.m.items ?? {}, form.items)) } : {};
   return { kind: form.kind, ...measures, ...items, ...outline, ...(form.also ?? {}) };
@@ -60,7 +63,7 @@ export function shapeOf(panel) {
 /** What belongs to the ring as it is; a butted ring has no lap, whatever was typed before. @param {Draft} draft */
 export const ringOf = ({ ring }) => filledRing(ring);
 
-/** @param {Record<string, any>} ring */
+/** @param {Typed} ring */
 function filledRing(ring) {
   const riveted = (ring.kind || "riveted") === "riveted";
   const fields = {
@@ -78,7 +81,7 @@ function filledRing(ring) {
   return { ...filled(fields), ...(zinc === undefined ? {} : { zinc }) }; // false is an answer too
 }
 
-/** @param {Record<string, any>} typed */
+/** @param {Typed} typed */
 const swatchFields = (typed) => ({
   ...numbers(typed, ["columns", "rows", "width_mm", "height_mm"]),
   state: typed.swatch_state,
@@ -87,13 +90,13 @@ const swatchFields = (typed) => ({
 /** @param {Draft} draft */
 export const swatchOf = ({ fabric }) => (fabric.swatch ? swatchFields(fabric) : null);
 
-/** Rows as typed, as the engine's question. @param {any[]} rows @param {string[]} names of their numbers */
+/** Rows as typed, as the engine's question. @param {Typed[]} rows @param {string[]} names of their numbers */
 const rowsOf = (rows, names) => rows.map((r) => filled({ ...r, ...numbers(r, names) }));
 
 /**
  * A join names its panels; in the form it holds their ids, so that a new name stays joined.
  * @param {Draft} draft
- * @param {any} join
+ * @param {Typed} join
  */
 function joinFields(draft, join) {
   const found = (join.panels ?? []).map(
@@ -121,7 +124,7 @@ export const PANELS_JOINED = { end_to_end: 2, stacked: 2, round: 1, rings: 0 };
  * @returns {import("../../engine/question-parts.js").Fault[]}
  */
 export function incompleteJoins(draft) {
-  return draft.piece.joins.flatMap((/** @type {any} */ join, /** @type {number} */ i) => {
+  return draft.piece.joins.flatMap((/** @type {Typed} */ join, /** @type {number} */ i) => {
     const places = PANELS_JOINED[join.how] ?? 2,
       named = joinFields(draft, join).panels.length;
     if (named >= places) return [];
@@ -137,7 +140,7 @@ export function incompleteJoins(draft) {
 
 /**
  * Steps of the same name on several pieces share their pace, so the key follows the name.
- * @param {any} row
+ * @param {Typed} row
  * @param {number} i
  */
 const keyOf = (row, i) =>
@@ -149,7 +152,7 @@ const keyOf = (row, i) =>
       .slice(0, 50) || i + 1
   }`;
 
-/** Only steps with a record. @param {Record<string, any>} losses */
+/** Only steps with a record. @param {Typed} losses */
 const lossesOf = (losses) =>
   Object.fromEntries(
     Object.entries(losses)
@@ -160,7 +163,7 @@ const lossesOf = (losses) =>
       .filter(([, row]) => Object.values(row).some(Boolean)),
   );
 
-/** The fields of the piece itself as they are saved. @param {Draft} draft */
+/** The fields of the piece itself as they are saved. @param {Draft} draft @returns {Typed} */
 function pieceFields(draft) {
   const { piece } = draft;
   return {
@@ -170,7 +173,7 @@ function pieceFields(draft) {
     sure: typedNumber(piece.sure),
     losses: lossesOf(piece.losses),
     finishing: rowsOf(
-      piece.finishing.map((/** @type {any} */ r, /** @type {number} */ i) => ({
+      piece.finishing.map((/** @type {Typed} */ r, /** @type {number} */ i) => ({
         ...r,
         step: keyOf(r, i),
       })),
@@ -178,7 +181,7 @@ function pieceFields(draft) {
     ),
     consumables: rowsOf(piece.consumables, ["per_1000_rings"]),
     joins: rowsOf(
-      piece.joins.map((/** @type {any} */ join) => joinFields(draft, join)),
+      piece.joins.map((/** @type {Typed} */ join) => joinFields(draft, join)),
       ["rings"],
     ),
     ring: draft.ring.id,
@@ -202,7 +205,7 @@ function panelFields(draft, panel, order) {
   };
 }
 
-/** Every field is written, so that an emptied one is cleared. @param {Record<string, any>} ring */
+/** Every field is written, so that an emptied one is cleared. @param {Typed} ring */
 const ringFields = (ring) => ({
   ...Object.fromEntries([...RING_NUMBERS, ...RING_WORDS, "zinc"].map((n) => [n, null])),
   ...filledRing(ring),
@@ -211,19 +214,17 @@ const ringFields = (ring) => ({
 /**
  * The entities of a draft: kind, id and fields, the piece last.
  * @param {Draft} draft
- * @returns {[string, string, Record<string, any>][]}
+ * @returns {EntityFields[]}
  */
 export function entitiesOf(draft) {
   const swatch = swatchOf(draft);
   const own = draft.panels.filter((p) => p.swatch);
   const rings = [draft.ring, ...draft.panels.map((p) => p.ring)].filter((r) => r !== null);
   return [
-    ...rings.map(
-      (ring) => /** @type {[string, string, any]} */ (["ring", ring.id, ringFields(ring)]),
-    ),
+    ...rings.map((ring) => /** @type {EntityFields} */ (["ring", ring.id, ringFields(ring)])),
     ...(swatch
       ? [
-          /** @type {[string, string, any]} */ ([
+          /** @type {EntityFields} */ ([
             "swatch",
             draft.fabric.id,
             { ...swatch, ring: draft.ring.id },
@@ -232,17 +233,16 @@ export function entitiesOf(draft) {
       : []),
     ...own.map(
       (p) =>
-        /** @type {[string, string, any]} */ ([
+        /** @type {EntityFields} */ ([
           "swatch",
           p.swatch?.id,
           { ...swatchFields(p.swatch ?? {}), ring: p.ring?.id ?? draft.ring.id },
         ]),
     ),
     ...draft.panels.map(
-      (panel, i) =>
-        /** @type {[string, string, any]} */ (["panel", panel.id, panelFields(draft, panel, i)]),
+      (panel, i) => /** @type {EntityFields} */ (["panel", panel.id, panelFields(draft, panel, i)]),
     ),
-    ["piece", draft.id, pieceFields(draft)],
+    /** @type {EntityFields} */ (["piece", draft.id, pieceFields(draft)]),
   ];
 }
 
@@ -266,23 +266,28 @@ export function draftOf(store, id) {
   return draft;
 }
 
-/** The draft as a store, so that a question reads it before it is saved. @param {Store} store @param {Draft} draft */
+/**
+ * The draft as a store, so that a question reads it before it is saved.
+ * @param {Store} store @param {Draft} draft
+ * @returns {Entries}
+ */
 export function asStore(store, draft) {
-  const things = entitiesOf(draft).map(([kind, id, fields]) => ({
-    kind,
-    thing: /** @type {Thing} */ ({ id, ...fields }),
-  }));
+  const entities = entitiesOf(draft);
+  /** @template {Kind} K @param {K} kind @returns {import("../../entities").Entity<K>[]} */
+  const things = (kind) =>
+    entities
+      .filter(([of]) => of === kind)
+      .map(
+        ([, id, fields]) => /** @type {import("../../entities").Entity<K>} */ ({ id, ...fields }),
+      );
   return {
-    things: (/** @type {string} */ kind) =>
-      things.filter((t) => t.kind === kind).map((t) => t.thing),
-    thing: (/** @type {string} */ kind, /** @type {string} */ id) =>
-      things.find((t) => t.kind === kind && t.thing.id === id)?.thing ?? null,
-    setting: (/** @type {string} */ name, /** @type {any} */ fallback) =>
-      store.setting(name, fallback),
+    things,
+    thing: (kind, id) => things(kind).find((thing) => thing.id === id) ?? null,
+    setting: store.setting.bind(store),
   };
 }
 
-/** @param {Record<string, any>} fields @param {Record<string, any>} base */
+/** @param {Typed} fields @param {Typed} base */
 const differing = (fields, base) =>
   Object.fromEntries(
     Object.entries(fields).filter(
@@ -292,16 +297,17 @@ const differing = (fields, base) =>
 
 /**
  * All that saving a draft changes: only fields that differ from what was stored, then panels taken out.
- * @param {Store} store @param {Draft} draft @returns {[string, string, Record<string, any>][]} kind, id, fields
+ * @param {Store} store @param {Draft} draft @returns {EntityFields[]} kind, id, fields
  */
 export function changesOf(store, draft) {
   const entities = entitiesOf(draft);
-  const changes = /** @type {[string, string, Record<string, any>][]} */ ([]);
+  const changes = /** @type {EntityFields[]} */ ([]);
   for (const [kind, id, fields] of entities) {
     const first =
       kind === "piece" && draft.fresh ? { state: "open", order: store.things("piece").length } : {};
     const changed = { ...differing(fields, draft.base[`${kind}:${id}`] ?? {}), ...first };
-    if (Object.keys(changed).length) changes.push([kind, id, changed]);
+    if (Object.keys(changed).length)
+      changes.push(/** @type {EntityFields} */ ([kind, id, changed]));
   }
   const removed = Object.keys(draft.base).filter(
     (key) => key.startsWith("panel:") && !entities.some(([kind, id]) => key === `${kind}:${id}`),
@@ -318,7 +324,7 @@ export function changesOf(store, draft) {
  */
 export function copyOf(store, draft) {
   const copy = structuredClone(draft);
-  copy.piece.joins = copy.piece.joins.map((/** @type {any} */ join) => ({
+  copy.piece.joins = copy.piece.joins.map((/** @type {Typed} */ join) => ({
     ...join,
     panels: (join.panels ?? []).map((/** @type {string} */ it) =>
       draft.panels.findIndex((p) => p.id === it),
@@ -332,9 +338,9 @@ export function copyOf(store, draft) {
     copy.ring,
     copy.fabric,
     ...copy.panels,
-    ...copy.panels.flatMap((p) => /** @type {any[]} */ ([p.ring, p.swatch ?? null])),
+    ...copy.panels.flatMap((p) => [p.ring, p.swatch ?? null]),
   ])
-    fresh(/** @type {any} */ (thing));
+    fresh(thing);
   for (const join of copy.piece.joins)
     join.panels = join.panels.map((/** @type {number} */ k) => copy.panels[k]?.id ?? "");
   return { ...copy, fresh: true, base: {}, piece: { ...copy.piece, name: "", due: "" } };

@@ -20,13 +20,13 @@ const optionName = (key) => key.replaceAll("_", " ");
 /**
  * The engine names the rules: one with options is chosen, any other is written.
  * @param {FormModel} model
- * @param {any} rule
+ * @param {import("../../answers").MakingRule} rule
  */
 function ruleField(model, rule) {
   const path = `piece.rules.${rule.field}`;
   if (rule.field === "rivet_kind") return nothing; // chosen with the ring
   if (!rule.options.length) return lines(model, path, rule.name, { hint: rule.note });
-  const options = rule.options.map((/** @type {string} */ o) => [o, optionName(o)]);
+  const options = rule.options.map((o) => /** @type {[string, string]} */ ([o, optionName(o)]));
   return radios(model, path, rule.name, [...options, ["", text.noRule]], { hint: rule.note });
 }
 
@@ -35,7 +35,7 @@ export function rulesPart(model) {
   const rules = model.answer.table?.rules ?? [];
   return html`<details class="sheet"><summary><h2>${text.rulesTitle}</h2></summary>
     <p class="soft">${text.rulesHint}</p>
-    ${rules.map((/** @type {any} */ rule) => ruleField(model, rule))}
+    ${rules.map((rule) => ruleField(model, rule))}
     ${otherErrors(model, "piece.rules")}
   </details>`;
 }
@@ -43,10 +43,9 @@ export function rulesPart(model) {
 /** @param {FormModel} model @param {number} i */
 function extraStep(model, i) {
   const path = `piece.finishing.${i}`;
-  const after = (model.answer.table?.steps ?? []).map((/** @type {any} */ s) => [
-    s.step,
-    text.afterStep(s.name),
-  ]);
+  const after = (model.answer.table?.steps ?? []).map(
+    (s) => /** @type {[string, string]} */ ([s.step, text.afterStep(s.name)]),
+  );
   return html`<div class="inset own-step">
     <div class="pair">
       ${field(model, `${path}.name`, text.step, { longest: 80, hint: i ? "" : text.stepExamples })}
@@ -63,15 +62,11 @@ function extraStep(model, i) {
 /** @param {FormModel} model */
 function skippedSteps(model) {
   const skipped = model.get("piece.without");
-  const steps = (model.answer.table?.steps ?? []).filter((/** @type {any} */ s) =>
-    SKIPPABLE.includes(s.step),
-  );
+  const steps = (model.answer.table?.steps ?? []).filter((s) => SKIPPABLE.includes(s.step));
   return html`<fieldset class="field chips"><legend>${text.stepsLeftOut}</legend>
     <div class="row">${steps.map(
-      (
-        /** @type {any} */ s,
-      ) => html`<label class="chip"><input type="checkbox" .checked=${skipped.includes(s.step)}
-      @change=${(/** @type {any} */ e) => skipSteps(model, [s.step], e.target.checked)}><span>${s.name}</span></label>`,
+      (s) => html`<label class="chip"><input type="checkbox" .checked=${skipped.includes(s.step)}
+      @change=${(/** @type {import("../../ui/form-fields.js").FieldEvent} */ e) => skipSteps(model, [s.step], e.target.checked)}><span>${s.name}</span></label>`,
     )}</div>
     <p class="hint">${text.stepsLeftOutHint}</p></fieldset>`;
 }
@@ -81,7 +76,7 @@ export function stepsPart(model) {
   const rows = model.get("piece.finishing");
   const open = rows.length || model.get("piece.without").length;
   return html`<details class="sheet" ?open=${Boolean(open)}><summary><h2>${text.extraSteps}</h2></summary>
-    ${rows.map((/** @type {any} */ _, /** @type {number} */ i) => extraStep(model, i))}
+    ${rows.map((/** @type {unknown} */ _, /** @type {number} */ i) => extraStep(model, i))}
     <button type="button" @click=${() => addRow(model, "finishing", { step: "", name: "", item: "", items: "", guess_min_per_item: "", after: "", caution: "" })}>${text.addStep}</button>
     ${skippedSteps(model)}
     ${otherErrors(model, "piece.finishing")}${otherErrors(model, "piece.without")}
@@ -96,7 +91,7 @@ const USUAL_FIRST = ["wind", "close", "unit"];
  * @typedef {{step: string, name: string, item: string, to_make: number, id: string, on: boolean, usual: number, batch: string}} LaneRow
  */
 
-/** @param {any} step @param {string} piece @returns {LaneRow} */
+/** @param {import("../../answers").PlannedStep} step @param {string} piece @returns {LaneRow} */
 function laneRow(step, piece) {
   const lane = store.things("lane").find((l) => l.piece === piece && l.step === step.step);
   const usual = store.thing("step", step.step)?.lump ?? step.batch ?? 1;
@@ -133,14 +128,12 @@ export class Lanes {
     this.error = "";
   }
 
-  /** @param {string} piece @param {any} plan */
+  /** @param {string} piece @param {import("../../answers").PieceAnswer | null} plan */
   open(piece, plan) {
     if (this.piece === piece && this.rows.length) return;
     this.piece = piece;
     this.error = "";
-    this.rows = plan.steps
-      .filter((/** @type {any} */ s) => s.to_make)
-      .map((/** @type {any} */ s) => laneRow(s, piece));
+    this.rows = (plan?.steps ?? []).filter((s) => s.to_make).map((s) => laneRow(s, piece));
     if (!this.rows.some((r) => r.on))
       for (const row of this.rows) row.on = USUAL_FIRST.includes(row.step);
     if (!this.rows.some((r) => r.on) && this.rows[0]) this.rows[0].on = true;
@@ -186,7 +179,7 @@ export class Lanes {
   /** @param {LaneRow} row */
   row(row) {
     return html`<li class="lane-row">
-      <label class="chip wide"><input type="checkbox" data-lane=${row.step} .checked=${row.on} @change=${(/** @type {any} */ e) => this.change(row, { on: e.target.checked })}>
+      <label class="chip wide"><input type="checkbox" data-lane=${row.step} .checked=${row.on} @change=${(/** @type {import("../../ui/form-fields.js").FieldEvent} */ e) => this.change(row, { on: e.target.checked })}>
         <span>${row.name}<br><span class="soft">${figure(row.to_make)} ${row.item}</span></span></label>
       ${bareInput("", text.batchLabel(row.name), { value: row.batch, mode: "numeric", longest: 6, error: row.on ? readBatch(row).why : "", onInput: (e) => this.change(row, { batch: e.target.value }) })}
     </li>`;
