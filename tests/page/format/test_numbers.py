@@ -82,7 +82,6 @@ def test_a_share_is_never_full_before_the_last_one(
         ("some", [9.96, 2], "10"),
         ("several", [1, "day"], "1 day"),
         ("several", [2, "day"], "2 days"),
-        ("several", [0, "box", "boxes"], "0 boxes"),
         ("hours", [None], "–"),
         ("hours", [0.5], "30 min"),
         ("hours", [1], "1 h"),
