@@ -44,8 +44,10 @@ export function copyRing(model, ring) {
   if (!draft) return;
   draft.ring = ringDraft(ring, draft.ring.id);
   const swatch = store.things("swatch").find((s) => s.ring === ring.id);
-  if (swatch)
-    Object.assign(draft.fabric, swatchDraft(swatch), { id: draft.fabric.id, state: swatch.state });
+  if (swatch) {
+    const measured = swatchDraft(swatch);
+    Object.assign(draft.fabric, measured, { id: draft.fabric.id, state: measured.swatch_state });
+  }
   model.edited();
 }
 
