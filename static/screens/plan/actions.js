@@ -44,8 +44,10 @@ export function copyRing(model, ring) {
   if (!draft) return;
   draft.ring = ringDraft(ring, draft.ring.id);
   const swatch = store.things("swatch").find((s) => s.ring === ring.id);
-  if (swatch)
-    Object.assign(draft.fabric, swatchDraft(swatch), { id: draft.fabric.id, state: swatch.state });
+  if (swatch) {
+    const measured = swatchDraft(swatch);
+    Object.assign(draft.fabric, measured, { id: draft.fabric.id, state: measured.swatch_state });
+  }
   model.edited();
 }
 
@@ -81,9 +83,7 @@ export function removePanel(model, i) {
   const { draft } = model;
   if (!draft) return;
   const [removed] = draft.panels.splice(i, 1);
-  draft.piece.joins = draft.piece.joins.filter(
-    (/** @type {import("./draft.js").Typed} */ join) => !join.panels?.includes(removed.id),
-  );
+  draft.piece.joins = draft.piece.joins.filter((join) => !join.panels?.includes(removed.id));
   model.edited();
 }
 
@@ -113,9 +113,14 @@ export function useOwnSwatch(model, i, own) {
 
 /** @typedef {"finishing" | "consumables" | "joins"} List */
 
-/** @param {FormModel} model @param {List} list @param {import("./draft.js").Typed} row */
+/**
+ * @template {List} L
+ * @param {FormModel} model @param {L} list @param {import("./draft.js").PieceDraft[L][number]} row
+ */
 export function addRow(model, list, row) {
-  model.draft?.piece[list].push(row);
+  /** @type {import("./draft.js").PieceDraft[L][number][] | undefined} */
+  const rows = model.draft?.piece[list];
+  rows?.push(row);
   model.edited();
 }
 
@@ -127,7 +132,7 @@ export function removeRow(model, list, i) {
 
 /** @param {FormModel} model @param {string[]} steps @param {boolean} skip */
 export function skipSteps(model, steps, skip) {
-  const others = model.get("piece.without").filter((/** @type {string} */ s) => !steps.includes(s));
+  const others = model.typed.piece.without.filter((s) => !steps.includes(s));
   model.set("piece.without", skip ? [...others, ...steps] : others);
 }
 

@@ -39,13 +39,10 @@ function joinedPanels(model, i, how) {
 
 /** @param {FormModel} model */
 export function joinsPart(model) {
-  const rows = model.get("piece.joins");
+  const rows = model.typed.piece.joins;
   return html`<details class="sheet" ?open=${rows.length > 0}><summary><h2>${text.joins}</h2></summary>
     ${rows.map(
-      (
-        /** @type {import("./draft.js").Typed} */ row,
-        /** @type {number} */ i,
-      ) => html`<div class="inset"><div class="pair">
+      (row, i) => html`<div class="inset"><div class="pair">
         ${choice(model, `piece.joins.${i}.how`, text.joined, HOW_JOINED)}${joinedPanels(model, i, row.how)}</div>
       ${otherErrors(model, `piece.joins.${i}`)}
       <button type="button" @click=${() => removeRow(model, "joins", i)}>${text.removeJoin}</button></div>`,
@@ -74,7 +71,8 @@ function lossRow(model, step) {
       mode: "numeric",
       longest: 9,
       error: model.errorAt(`${path}.${kind}`, label),
-      onInput: (e) => model.set(path, { ...model.get(path), [kind]: e.target.value }),
+      onInput: (e) =>
+        model.set(path, { ...model.typed.piece.losses[step.step], [kind]: e.target.value }),
     })}</td>`;
   };
   const error = model.errorAt(`${path}.good`) || model.errorAt(`${path}.bad`);
@@ -85,7 +83,7 @@ function lossRow(model, step) {
 /** @param {FormModel} model */
 export function lossesPart(model) {
   const steps = (model.answer.table?.steps ?? []).filter((s) => s.step !== "wind");
-  const open = Object.keys(model.get("piece.losses")).length > 0;
+  const open = Object.keys(model.typed.piece.losses).length > 0;
   return html`<details class="sheet" ?open=${open}><summary><h2>${text.losses}</h2></summary>
     <p class="soft">${text.lossesHint}</p>
     <button type="button" @click=${() => useCountedLosses(model)}>${text.useCountedLosses}</button>
@@ -100,14 +98,11 @@ export function lossesPart(model) {
 
 /** @param {FormModel} model */
 export function consumablesPart(model) {
-  const rows = model.get("piece.consumables");
+  const rows = model.typed.piece.consumables;
   return html`<details class="sheet" ?open=${rows.length > 0}><summary><h2>${text.otherMaterials}</h2></summary>
     <p class="soft">${text.otherMaterialsHint}</p>
     ${rows.map(
-      (
-        /** @type {import("./draft.js").Typed} */ _,
-        /** @type {number} */ i,
-      ) => html`<div class="inset"><div class="pair trio">
+      (_, i) => html`<div class="inset"><div class="pair trio">
         ${field(model, `piece.consumables.${i}.name`, text.what, { longest: 80 })}
         ${field(model, `piece.consumables.${i}.unit`, text.measuredIn, { longest: 20, hint: i ? "" : text.measuredInExamples })}
         ${number(model, `piece.consumables.${i}.per_1000_rings`, text.per1000Rings)}</div>

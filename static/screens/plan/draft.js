@@ -10,20 +10,31 @@ import { plan as text } from "../../texts/texts.js";
  */
 /** @typedef {typeof import("../../store/store.js").store} Store */
 /**
- * Fields of a form by their names: letters as typed, right or wrong, and lists of such parts. What they
- * mean the engine says; until then they have no type.
- * @typedef {Record<string, any>} Typed
+ * @template T
+ * @typedef {T extends number | null | undefined ? string : T} AsTyped a number is kept as its digits; what is missing, as nothing typed
  */
-/** @typedef {Typed & {id: string}} RingDraft */
-/** @typedef {Typed & {id: string}} FabricDraft the state, and the swatch if there is one */
+/** @typedef {Partial<Record<typeof RING_NUMBERS[number] | typeof RING_WORDS[number] | "own_metal" | "coating", string>>} RingTyped */
+/** @typedef {RingTyped & {id: string, zinc?: boolean}} RingDraft `zinc` of an older page's draft */
+/** @typedef {typeof SWATCH_NUMBERS[number]} SwatchNumber */
+/** @typedef {Partial<Record<SwatchNumber, string>> & {id: string, swatch_state: string, swatch?: boolean}} SwatchDraft */
+/** @typedef {SwatchDraft & {state: string, swatch: boolean}} FabricDraft the state, and the swatch if there is one */
+/** @typedef {Partial<Record<"step" | "item" | "items" | "batch" | "guess_min_per_item" | "after" | "caution", string>> & {name: string}} StepDraft */
+/** @typedef {{how: string, panels?: string[], rings?: string}} JoinDraft `panels` by their ids */
+/** @typedef {Partial<Record<"name" | "unit" | "per_1000_rings", string>>} MaterialDraft */
+/** @typedef {{good?: string | number, bad?: string | number}} LossDraft */
 /**
- * @typedef {{id: string, name: string, form: import("../../format/panel-forms.js").Form, m: Typed, rows_run: string, units_per_chain: string, max_change: string, ring: RingDraft | null, state?: string, swatch?: FabricDraft | null}} PanelDraft
+ * @typedef {{name: string, customer: string, due: string, mark: string, notes: string, rules: Record<string, string>, finishing: StepDraft[], without: string[], joins: JoinDraft[], losses: Record<string, LossDraft>, sure: string, consumables: MaterialDraft[]}} PieceDraft
+ */
+/** @typedef {{widths: [string, string][], round?: boolean, items?: Record<string, string>, [measure: string]: unknown}} Measures */
+/**
+ * @typedef {{id: string, name: string, form: import("../../format/panel-forms.js").Form, m: Measures, rows_run: string, units_per_chain: string, max_change: string, ring: RingDraft | null, state?: string, swatch?: SwatchDraft | null}} PanelDraft
  */
 /**
- * @typedef {{id: string, fresh: boolean, piece: Typed, ring: RingDraft, fabric: FabricDraft, panels: PanelDraft[], base: Record<string, Typed>}} Draft
+ * @typedef {{id: string, fresh: boolean, piece: PieceDraft, ring: RingDraft, fabric: FabricDraft, panels: PanelDraft[], base: Record<string, Record<string, unknown>>}} Draft
  * `base` is what was stored when the form was opened: only what differs from it is written.
  */
 
+export const SWATCH_NUMBERS = /** @type {const} */ (["columns", "rows", "width_mm", "height_mm"]);
 /** Whether the wire is coated, as it is chosen and as it is kept: `zinc` true or false, neither while it is unknown. */
 export const COATED = { coated: true, bare: false };
 export const PIECE = /** @type {const} */ ([
@@ -103,59 +114,55 @@ export function freshDraft(store, mark) {
   };
 }
 
-/** @param {unknown} value */
-const asTyped = (value) => (typeof value === "number" ? String(value) : (value ?? ""));
+/** @template T @param {T} value */
+const asTyped = (value) =>
+  /** @type {AsTyped<T>} */ (typeof value === "number" ? String(value) : (value ?? ""));
 
-/** @param {Typed} fields */
+/** @template {object} T @param {T} fields */
 const typedAll = (fields) =>
-  Object.fromEntries(Object.entries(fields).map(([k, v]) => [k, asTyped(v)]));
+  /** @type {{[K in keyof T]: AsTyped<T[K]>}} */ (
+    Object.fromEntries(Object.entries(fields).map(([k, v]) => [k, asTyped(v)]))
+  );
+
+/** @param {import("../../entities").Shape} shape @returns {Measures} */
+const measuresOf = ({ kind: _, items, widths, round, ...measures }) => ({
+  ...typedAll(measures),
+  ...(items && { items: typedAll(items) }),
+  ...(round != null && { round }),
+  widths: widths?.map(([at, width]) => [asTyped(at), asTyped(width)]) ?? [
+    ["0", ""],
+    ["", ""],
+  ],
+});
 
 /**
  * What differs from the piece's is the panel's own.
  * @param {Store} store
  * @param {Entity<"panel">} panel
- * @param {Typed} fabric the piece's
+ * @param {FabricDraft} fabric the piece's
  * @returns {PanelDraft}
  */
 function panelDraft(store, panel, fabric) {
   const ring = panel.ring ? store.thing("ring", panel.ring) : null;
   const swatch =
     panel.swatch && panel.swatch !== fabric.id ? store.thing("swatch", panel.swatch) : null;
-  /** @type {Typed} */
-  const m = panel.shape ?? {};
-  const widths = (
-    m.widths ?? [
-      ["0", ""],
-      ["", ""],
-    ]
-  ).map((/** @type {unknown[]} */ pair) => pair.map(asTyped));
-  const measures = Object.fromEntries(
-    Object.entries(m)
-      .filter(([k]) => k !== "kind")
-      .map(([k, v]) => [k, k === "items" ? typedAll(v) : asTyped(v)]),
-  );
   return {
     id: panel.id,
     name: panel.name ?? "",
     form: formOf(panel.shape),
-    m: { ...measures, widths },
+    m: measuresOf(panel.shape ?? { kind: "" }),
     rows_run: panel.rows_run ?? "round",
-    units_per_chain: String(asTyped(panel.units_per_chain)),
-    max_change: String(asTyped(panel.max_change)),
+    units_per_chain: asTyped(panel.units_per_chain),
+    max_change: asTyped(panel.max_change),
     ring: ring && ringDraft(ring, ring.id),
     state: (panel.state ?? fabric.state) === fabric.state ? "" : (panel.state ?? ""),
     swatch: swatch && swatchDraft(swatch),
   };
 }
 
-/** @param {Entity<"swatch">} swatch @returns {FabricDraft} */
+/** @param {Entity<"swatch">} swatch @returns {SwatchDraft & {swatch: true}} */
 export function swatchDraft(swatch) {
-  const measures = Object.fromEntries(
-    /** @type {const} */ (["columns", "rows", "width_mm", "height_mm"]).map((k) => [
-      k,
-      asTyped(swatch[k]),
-    ]),
-  );
+  const measures = Object.fromEntries(SWATCH_NUMBERS.map((k) => [k, asTyped(swatch[k])]));
   return { ...measures, swatch: true, id: swatch.id, swatch_state: swatch.state ?? "relaxed" };
 }
 
@@ -182,10 +189,10 @@ function readFabric(store, draft, piece, panels) {
  * @returns {RingDraft}
  */
 export function ringDraft(ring, id) {
-  const typed = Object.fromEntries(
-    [...RING_NUMBERS, ...RING_WORDS].map((k) => [k, asTyped(ring[k] ?? "")]),
+  const typed = /** @type {RingTyped} */ (
+    Object.fromEntries([...RING_NUMBERS, ...RING_WORDS].map((k) => [k, asTyped(ring[k])]))
   );
-  const own = ring.density_g_cm3 == null ? {} : { metal: "", own_metal: asTyped(ring.metal ?? "") };
+  const own = ring.density_g_cm3 == null ? {} : { metal: "", own_metal: asTyped(ring.metal) };
   return { ...typed, ...own, coating: ring.zinc == null ? "" : ring.zinc ? "coated" : "bare", id };
 }
 
@@ -215,13 +222,17 @@ export function draftOfSaved(store, id) {
   const ring = store.thing("ring", piece.ring ?? "");
   Object.assign(draft, { id, fresh: false });
   for (const name of PIECE)
-    if (piece[name] != null) draft.piece[name] = structuredClone(asTyped(piece[name]));
-  for (const name of ["finishing", "consumables", "joins"])
-    draft.piece[name] = draft.piece[name].map(typedAll);
+    if (piece[name] != null)
+      Object.assign(draft.piece, { [name]: structuredClone(asTyped(piece[name])) });
+  draft.piece.finishing = (piece.finishing ?? []).map(typedAll);
+  draft.piece.consumables = (piece.consumables ?? []).map(typedAll);
   if (ring) draft.ring = ringDraft(ring, ring.id);
   readFabric(store, draft, piece, panels);
   if (panels.length) draft.panels = panels.map((p) => panelDraft(store, p, draft.fabric));
-  for (const join of draft.piece.joins) join.panels = joined(join.panels ?? [], draft.panels);
+  draft.piece.joins = (piece.joins ?? []).map((join) => ({
+    ...typedAll(join),
+    panels: joined(join.panels ?? [], draft.panels),
+  }));
   return draft;
 }
 

@@ -81,7 +81,7 @@ export const radios = (model, path, label, options, { hint, usual = "" } = {}) =
   kit.radioField(
     idOf(path),
     label,
-    model.get(path) || usual,
+    String(model.get(path) || usual),
     options,
     setter(model, path),
     bound(model, path, label, { hint }),

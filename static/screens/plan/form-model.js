@@ -32,7 +32,7 @@ const PATHS = [
  * The engine's path as the form's; for a panel without ring, swatch or state of its own it is the
  * piece's.
  * @param {string} field
- * @param {import("./draft.js").Draft} draft
+ * @param {Draft} draft
  */
 export function pathOf(field, draft) {
   const path = field.replace(/\[(\d+)\]/g, ".$1");
@@ -54,8 +54,12 @@ function placed(partly) {
   return out;
 }
 
-/** @param {Typed | null} whole @param {string} path @returns {Typed[string]} */
-const at = (whole, path) => path.split(".").reduce((part, key) => part?.[key], whole ?? {});
+/** A part of something that has parts, none of anything else. @param {unknown} whole @param {string} key */
+const partOf = (whole, key) =>
+  /** @type {Record<string, unknown> | null | undefined} */ (whole)?.[key];
+
+/** @param {Draft | null} draft @param {string} path */
+const at = (draft, path) => path.split(".").reduce(partOf, /** @type {unknown} */ (draft));
 
 /** @param {string} path @param {string} prefix */
 const within = (path, prefix) => path === prefix || path.startsWith(`${prefix}.`);
@@ -78,11 +82,11 @@ async function askHours(id, plan) {
   }
 }
 
-/** @typedef {import("./draft.js").Typed} Typed */
+/** @typedef {import("./draft.js").Draft} Draft */
 /** @typedef {import("../../answers").Answers} Answers */
 /** @typedef {{p50: number, p80: number, guessed: boolean}} Hours */
 /** @typedef {{field?: string, why?: string, missing?: boolean}} Refusal */
-/** @param {Refusal} refusal of the engine @param {import("./draft.js").Draft} draft @returns {Problem} */
+/** @param {Refusal} refusal of the engine @param {Draft} draft @returns {Problem} */
 function problemOf(refusal, draft) {
   const path = pathOf(refusal.field ?? "", draft);
   const advice = LENGTH.test(path) ? lengthAdvice(at(draft, path)) : "";
@@ -94,7 +98,7 @@ function problemOf(refusal, draft) {
 export class FormModel extends EventTarget {
   constructor() {
     super();
-    /** @type {import("./draft.js").Draft | null} */
+    /** @type {Draft | null} */
     this.draft = null;
     /**
      * `panels` in the order of the form
@@ -203,7 +207,12 @@ export class FormModel extends EventTarget {
 
   // — for the fields —
 
-  /** @param {string} path */
+  /** What is typed so far; nothing is drawn without it. */
+  get typed() {
+    return /** @type {Draft} */ (this.draft);
+  }
+
+  /** What a field holds. @param {string} path */
   get(path) {
     return at(this.draft, path);
   }
@@ -213,8 +222,13 @@ export class FormModel extends EventTarget {
     this.visited.add(path);
     const keys = path.split(".");
     const last = /** @type {string} */ (keys.pop());
-    const draft = /** @type {Typed} */ (this.draft);
-    keys.reduce((part, key) => (part[key] ??= {}), draft)[last] = value;
+    /** @type {Record<string, unknown>} */
+    const draft = this.typed;
+    const parent = keys.reduce(
+      (part, key) => /** @type {Record<string, unknown>} */ (part[key] ??= {}),
+      draft,
+    );
+    parent[last] = value;
     this.edited();
   }
 
@@ -279,9 +293,9 @@ export class FormModel extends EventTarget {
             : list === "joins"
               ? text.joinNumber(Number(i) + 1)
               : list === "finishing"
-                ? draft?.piece.finishing[i]?.name || text.extraStepNumber(Number(i) + 1)
+                ? draft?.piece.finishing[Number(i)]?.name || text.extraStepNumber(Number(i) + 1)
                 : list === "consumables"
-                  ? draft?.piece.consumables[i]?.name || text.materialNumber(Number(i) + 1)
+                  ? draft?.piece.consumables[Number(i)]?.name || text.materialNumber(Number(i) + 1)
                   : list === "losses"
                     ? text.losses
                     : text.piece;

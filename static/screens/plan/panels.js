@@ -37,7 +37,7 @@ function measure(model, i, name) {
   const measures = /** @type {Record<string, string>} */ (text.measures),
     roundMeasures = /** @type {Record<string, string>} */ (text.roundMeasures),
     hints = /** @type {Record<string, string>} */ (text.measureHints);
-  const round = model.get(`panels.${i}.form`) === "sleeve" && roundMeasures[name];
+  const round = model.typed.panels[i].form === "sleeve" && roundMeasures[name];
   const input = WHOLE.includes(name) ? whole : number;
   return input(model, `panels.${i}.m.${name}`, round || measures[name], {
     unit: UNITS[name] ?? "mm",
@@ -48,7 +48,7 @@ function measure(model, i, name) {
 /** @param {FormModel} model @param {number} i */
 function outline(model, i) {
   const path = `panels.${i}.m.widths`;
-  const pairs = model.get(path);
+  const pairs = model.typed.panels[i].m.widths;
   const write = (/** @type {[string, string][]} */ next) => model.set(path, next);
   return html`<div class="inset"><p class="hint">${text.outlineHint}</p>
     ${pairs.map(
@@ -71,7 +71,7 @@ function itemCounts(model, i) {
 
 /** The measurements its shape asks for. @param {FormModel} model @param {number} i */
 function measures(model, i) {
-  const { form } = model.get(`panels.${i}`);
+  const { form } = model.typed.panels[i];
   if (form === "profile") return outline(model, i);
   if (form === "items") return itemCounts(model, i);
   const names = /** @type {Record<string, {measures: string[]}>} */ (FORMS)[form].measures;
@@ -83,14 +83,14 @@ function measures(model, i) {
 /** @param {FormModel} model @param {number} i */
 function overrideRing(model, i) {
   const path = `panels.${i}.ring`,
-    own = model.get(path);
+    own = model.typed.panels[i].ring;
   return html`${check(model, path, text.ownRing, { choose: (on) => useOwnRing(model, i, on) })}
     ${
       own
         ? html`<div class="inset"><div class="pair">
       ${number(model, `${path}.wire_mm`, text.wire, { unit: "mm" })}${number(model, `${path}.inner_mm`, text.inside, { unit: "mm" })}
       ${number(model, `${path}.lap_mm`, text.lap, { unit: "mm" })}${number(model, `${path}.rivet_mm`, text.rivetThickness, { unit: "mm" })}</div>
-      ${choice(model, `${path}.metal`, text.metal, metalChoices(model, own.metal))}
+      ${choice(model, `${path}.metal`, text.metal, metalChoices(model, own.metal ?? ""))}
       ${ownMetal(model, path)}
       ${(own.kind || "riveted") === "riveted" ? cutField(model, path) : nothing}
       ${otherErrors(model, path)}</div>`
@@ -101,19 +101,20 @@ function overrideRing(model, i) {
 /** @param {FormModel} model @param {number} i */
 function overrideFabric(model, i) {
   const path = `panels.${i}`,
-    own = Boolean(model.get(`${path}.swatch`));
-  const foreign = !own && model.get(`${path}.ring`) && model.get("fabric.swatch");
+    { ring, swatch } = model.typed.panels[i],
+    own = Boolean(swatch);
+  const foreign = !own && ring && model.typed.fabric.swatch;
   const states = stateChoices.map(
     ([state, name]) => /** @type {[string, string]} */ ([state, name.toLowerCase()]),
   );
-  return html`${choice(model, `${path}.state`, text.panelState, [["", text.asThePiece(stateName(model.get("fabric.state")))], ...states])}
+  return html`${choice(model, `${path}.state`, text.panelState, [["", text.asThePiece(stateName(model.typed.fabric.state))], ...states])}
     ${check(model, `${path}.swatch`, text.ownSwatch, { choose: (on) => useOwnSwatch(model, i, on) })}
     ${own ? swatchFields(model, `${path}.swatch`) : foreign ? html`<p class="hint">${text.foreignSwatch}</p>` : nothing}`;
 }
 
 /** @param {FormModel} model @param {number} i */
 function overridesSummary(model, i) {
-  const { ring, state, swatch } = model.get(`panels.${i}`);
+  const { ring, state, swatch } = model.typed.panels[i];
   const wire = typedLength(ring?.wire_mm);
   const own = [
     ring && (typeof wire === "number" ? text.ownWire(some(wire)) : text.otherWire),
@@ -130,7 +131,7 @@ function overridesSummary(model, i) {
  * @param {boolean} countOnly so that no fabric matters
  */
 function overrides(model, i, answer, countOnly) {
-  const panel = model.get(`panels.${i}`);
+  const panel = model.typed.panels[i];
   const own = Boolean(panel.ring || panel.state || panel.swatch);
   if (!own && model.draft && model.draft.panels.length < 2) return nothing;
   const pitch = own && answer?.pitch_mm;
@@ -288,7 +289,7 @@ const chainFields = (model, i, shaped) =>
 /** @param {FormModel} model @param {number} i @param {boolean} several */
 function panelFields(model, i, several) {
   const path = `panels.${i}`;
-  const panel = model.get(path),
+  const panel = model.typed.panels[i],
     answer = model.answer.panels[i];
   const countOnly = ["count", "items"].includes(panel.form),
     eitherWay = EITHER.includes(panel.form);
@@ -321,7 +322,7 @@ function panelFields(model, i, several) {
 
 /** @param {FormModel} model @param {number} i @param {boolean} drawn whether the picture stands here */
 function panelPart(model, i, drawn) {
-  const panel = model.get(`panels.${i}`),
+  const panel = model.typed.panels[i],
     answer = model.answer.panels[i];
   const several = (model.draft?.panels.length ?? 0) > 1;
   const inside = html`${panelFields(model, i, several)}
@@ -339,7 +340,7 @@ function panelPart(model, i, drawn) {
  * @param {unknown} inside
  */
 function folded(model, i, answer, inside) {
-  const panel = model.get(`panels.${i}`);
+  const panel = model.typed.panels[i];
   const onToggle = (/** @type {Event & {target: HTMLDetailsElement}} */ e) => {
     if (e.target === e.currentTarget) model.unfold(panel.id, e.target.open);
   };

@@ -46,7 +46,7 @@ export class PlanScreen extends HTMLElement {
   }
 
   get title() {
-    return this.model.draft?.fresh ? text.newPiece : this.model.get("piece.name") || text.plan;
+    return this.model.draft?.fresh ? text.newPiece : this.model.draft?.piece.name || text.plan;
   }
 
   /** @param {string[]} rest a piece's id or "new", and "lanes" when its steps are to be chosen */

@@ -80,12 +80,11 @@ function gaugesOfWire(model) {
   return html`<p class="hint">${text.byGauge(gauges.join(", "))}</p>`;
 }
 
+/** @typedef {import("../../entities").Entity<"ring"> | import("./draft.js").RingDraft} AnyRing saved or typed */
+
 /** Rings of earlier pieces, to begin from. @param {FormModel} model */
 function earlierRings(model) {
-  const alike = (
-    /** @type {import("./draft.js").Typed | undefined} */ a,
-    /** @type {import("./draft.js").Typed | undefined} */ b,
-  ) =>
+  const alike = (/** @type {AnyRing | undefined} */ a, /** @type {AnyRing | undefined} */ b) =>
     /** @type {const} */ (["wire_mm", "inner_mm", "lap_mm", "metal", "kind"]).every(
       (k) => String(a?.[k] ?? "") === String(b?.[k] ?? ""),
     );
@@ -159,8 +158,7 @@ export const cutField = (model, path) =>
  * @param {string} path of the ring
  */
 function coatingField(model, path) {
-  const ring = model.get(path);
-  if (ring.metal !== OWN_METAL && !ring.coating) return nothing;
+  if (model.get(`${path}.metal`) !== OWN_METAL && !model.get(`${path}.coating`)) return nothing;
   return radios(
     model,
     `${path}.coating`,
@@ -219,7 +217,7 @@ const coilFields = (model) =>
  * @param {string} warning
  */
 function zincWarning(model, warning) {
-  const skipped = SOFTENINGS.every((step) => model.get("piece.without").includes(step));
+  const skipped = SOFTENINGS.every((step) => model.typed.piece.without.includes(step));
   return html`<div class="caution"><p>${warning}</p>${
     skipped
       ? html`<p>${text.softeningsLeftOut}</p>`
@@ -240,7 +238,7 @@ export function ringPart(model) {
     </div>
     ${gaugesOfWire(model)}
     ${byGauge(model)}${byMandrel(model)}
-    ${choice(model, "ring.metal", text.metal, metalChoices(model, model.get("ring.metal")))}
+    ${choice(model, "ring.metal", text.metal, metalChoices(model, model.typed.ring.metal ?? ""))}
     ${ownMetal(model, "ring")}
     <details class="inset"><summary>${jointSummary(model)}</summary>
       ${radios(model, "ring.kind", text.ring, [
@@ -251,7 +249,7 @@ export function ringPart(model) {
       ${riveted ? rivetFields(model) : nothing}
     </details>
     ${coilFields(model)}${otherErrors(model, "ring")}
-    ${answer ? html`<div class="beside">${ringPicture(answer, model.get("piece.rules.overlap"))}${ringFigures(answer)}</div>` : nothing}
+    ${answer ? html`<div class="beside">${ringPicture(answer, model.typed.piece.rules.overlap)}${ringFigures(answer)}</div>` : nothing}
     ${(answer?.warnings ?? []).map((/** @type {string} */ w) => (isZincWarning(w) ? zincWarning(model, w) : html`<p class="advice">${w}</p>`))}
   </section>`;
 }
@@ -298,8 +296,7 @@ export const swatchFields = (model, path) =>
 /** @param {FormModel} model */
 export function fabricPart(model) {
   const answer = model.answer.fabric;
-  const state = model.get("fabric.state"),
-    swatch = model.get("fabric.swatch");
+  const { state, swatch } = model.typed.fabric;
   const known = model.answer.ring?.warnings ?? [];
   return html`<details class="sheet" data-part="fabric"><summary><h2>${text.fabric(stateName(state), swatch)}</h2></summary>
     ${radios(model, "fabric.state", text.fabricState, stateChoices, { hint: text.stateMeans[/** @type {State} */ (state)] })}

@@ -5,14 +5,14 @@ import { typedMass } from "../../format/parse-mass.js";
 import { EITHER, FORMS } from "../../format/panel-forms.js";
 import { plan as text } from "../../texts/texts.js";
 import { RING_NUMBERS, RING_WORDS } from "../../engine/questions.js";
-import { COATED, PIECE, draftOfSaved } from "./draft.js";
+import { COATED, PIECE, SWATCH_NUMBERS, draftOfSaved } from "./draft.js";
 
 /** @typedef {import("../../entities").EntityFields} EntityFields */
 /** @typedef {import("../../entities").Entries} Entries */
 /** @typedef {import("../../entities").Kind} Kind */
 /** @typedef {import("./draft.js").Store} Store */
 /** @typedef {import("./draft.js").Draft} Draft */
-/** @typedef {import("./draft.js").Typed} Typed */
+/** @typedef {import("./draft.js").JoinDraft} JoinDraft */
 /** @typedef {import("./draft.js").PanelDraft} PanelDraft */
 
 /** @param {unknown} typed a bare number is kilograms */
@@ -21,7 +21,12 @@ function kilograms(typed) {
   return typeof g === "number" ? g / 1000 : g;
 }
 
-/** Lengths by their names: wire_mm, mandrel_mm_used. @param {Typed} from @param {readonly string[]} names */
+/**
+ * Lengths by their names: wire_mm, mandrel_mm_used.
+ * @template {string} N
+ * @param {{[name in N]?: unknown}} from @param {readonly N[]} names
+ * @returns {Record<string, unknown>} a number where it is one, else the text itself: the engine says what is wrong with it
+ */
 const numbers = (from, names) =>
   Object.fromEntries(
     names.map((n) => [
@@ -34,7 +39,7 @@ const numbers = (from, names) =>
     ]),
   );
 
-/** @param {Typed} fields only those filled in @returns {Typed} */
+/** @param {object} fields only those filled in @returns {Record<string, unknown>} */
 const filled = (fields) =>
   Object.fromEntries(
     Object.entries(fields).filter(([, v]) => v != null && v !== "" && v !== false),
@@ -45,7 +50,7 @@ export function shapeOf(panel) {
   const form = FORMS[panel.form];
   const measures = numbers(
     panel.m,
-    form.measures.filter((/** @type {string} */ m) => m !== "widths" && m !== "round"),
+    form.measures.filter((m) => m !== "widths" && m !== "round"),
   );
   const outline =
     form.kind !== "profile"
@@ -53,8 +58,8 @@ export function shapeOf(panel) {
       : {
           round: Boolean(panel.m.round),
           widths: panel.m.widths
-            .filter((/** @type {unknown[]} */ p) => p.some((v) => String(v).trim()))
-            .map((/** @type {unknown[]} */ p) => p.map(typedLength)),
+            .filter((p) => p.some((v) => String(v).trim()))
+            .map((p) => p.map(typedLength)),
         };
   const items = form.items ? { items: filled(numbers(panel.m.items ?? {}, form.items)) } : {};
   return { kind: form.kind, ...measures, ...items, ...outline, ...(form.also ?? {}) };
@@ -63,9 +68,10 @@ export function shapeOf(panel) {
 /** What belongs to the ring as it is; a butted ring has no lap, whatever was typed before. @param {Draft} draft */
 export const ringOf = ({ ring }) => filledRing(ring);
 
-/** @param {Typed} ring */
+/** @param {import("./draft.js").RingDraft} ring */
 function filledRing(ring) {
   const riveted = (ring.kind || "riveted") === "riveted";
+  /** @type {Record<string, unknown>} */
   const fields = {
     ...Object.fromEntries(RING_WORDS.map((k) => [k, ring[k]])),
     ...numbers(ring, RING_NUMBERS),
@@ -81,33 +87,33 @@ function filledRing(ring) {
   return { ...filled(fields), ...(zinc === undefined ? {} : { zinc }) }; // false is an answer too
 }
 
-/** @param {Typed} typed */
-const swatchFields = (typed) => ({
-  ...numbers(typed, ["columns", "rows", "width_mm", "height_mm"]),
-  state: typed.swatch_state,
-});
+/** @param {Omit<import("./draft.js").SwatchDraft, "id">} typed */
+const swatchFields = (typed) => ({ ...numbers(typed, SWATCH_NUMBERS), state: typed.swatch_state });
 
 /** @param {Draft} draft */
 export const swatchOf = ({ fabric }) => (fabric.swatch ? swatchFields(fabric) : null);
 
-/** Rows as typed, as the engine's question. @param {Typed[]} rows @param {string[]} names of their numbers */
+/**
+ * Rows as typed, as the engine's question.
+ * @template {string} N
+ * @param {{[name in N]?: unknown}[]} rows @param {readonly N[]} names of their numbers
+ */
 const rowsOf = (rows, names) => rows.map((r) => filled({ ...r, ...numbers(r, names) }));
 
 /**
  * A join names its panels; in the form it holds their ids, so that a new name stays joined.
  * @param {Draft} draft
- * @param {Typed} join
+ * @param {JoinDraft} join
  */
 function joinFields(draft, join) {
   const found = (join.panels ?? []).map(
-    (/** @type {string} */ it) =>
-      draft.panels.find((p) => p.id === it) ?? draft.panels.find((p) => p.name === it),
+    (it) => draft.panels.find((p) => p.id === it) ?? draft.panels.find((p) => p.name === it),
   );
   return {
     ...join,
     panels: found
       .slice(0, PANELS_JOINED[join.how] ?? 2)
-      .filter(Boolean)
+      .filter((panel) => panel !== undefined)
       .map(panelName),
   };
 }
@@ -124,7 +130,7 @@ export const PANELS_JOINED = { end_to_end: 2, stacked: 2, round: 1, rings: 0 };
  * @returns {import("../../engine/question-parts.js").Fault[]}
  */
 export function incompleteJoins(draft) {
-  return draft.piece.joins.flatMap((/** @type {Typed} */ join, /** @type {number} */ i) => {
+  return draft.piece.joins.flatMap((join, i) => {
     const places = PANELS_JOINED[join.how] ?? 2,
       named = joinFields(draft, join).panels.length;
     if (named >= places) return [];
@@ -140,7 +146,7 @@ export function incompleteJoins(draft) {
 
 /**
  * Steps of the same name on several pieces share their pace, so the key follows the name.
- * @param {Typed} row
+ * @param {import("./draft.js").StepDraft} row
  * @param {number} i
  */
 const keyOf = (row, i) =>
@@ -152,7 +158,7 @@ const keyOf = (row, i) =>
       .slice(0, 50) || i + 1
   }`;
 
-/** Only steps with a record. @param {Typed} losses */
+/** Only steps with a record. @param {Draft["piece"]["losses"]} losses */
 const lossesOf = (losses) =>
   Object.fromEntries(
     Object.entries(losses)
@@ -163,7 +169,7 @@ const lossesOf = (losses) =>
       .filter(([, row]) => Object.values(row).some(Boolean)),
   );
 
-/** The fields of the piece itself as they are saved. @param {Draft} draft @returns {Typed} */
+/** The fields of the piece itself as they are saved. @param {Draft} draft @returns {Record<string, unknown>} */
 function pieceFields(draft) {
   const { piece } = draft;
   return {
@@ -173,15 +179,12 @@ function pieceFields(draft) {
     sure: typedNumber(piece.sure),
     losses: lossesOf(piece.losses),
     finishing: rowsOf(
-      piece.finishing.map((/** @type {Typed} */ r, /** @type {number} */ i) => ({
-        ...r,
-        step: keyOf(r, i),
-      })),
+      piece.finishing.map((r, i) => ({ ...r, step: keyOf(r, i) })),
       ["items", "batch", "guess_min_per_item"],
     ),
     consumables: rowsOf(piece.consumables, ["per_1000_rings"]),
     joins: rowsOf(
-      piece.joins.map((/** @type {Typed} */ join) => joinFields(draft, join)),
+      piece.joins.map((join) => joinFields(draft, join)),
       ["rings"],
     ),
     ring: draft.ring.id,
@@ -190,7 +193,7 @@ function pieceFields(draft) {
   };
 }
 
-/** @param {Draft} draft @param {PanelDraft} panel @param {number} order */
+/** @param {Draft} draft @param {PanelDraft} panel @param {number} order @returns {Record<string, unknown>} */
 function panelFields(draft, panel, order) {
   return {
     piece: draft.id,
@@ -205,7 +208,7 @@ function panelFields(draft, panel, order) {
   };
 }
 
-/** Every field is written, so that an emptied one is cleared. @param {Typed} ring */
+/** Every field is written, so that an emptied one is cleared. @param {Draft["ring"]} ring */
 const ringFields = (ring) => ({
   ...Object.fromEntries([...RING_NUMBERS, ...RING_WORDS, "zinc"].map((n) => [n, null])),
   ...filledRing(ring),
@@ -218,7 +221,6 @@ const ringFields = (ring) => ({
  */
 export function entitiesOf(draft) {
   const swatch = swatchOf(draft);
-  const own = draft.panels.filter((p) => p.swatch);
   const rings = [draft.ring, ...draft.panels.map((p) => p.ring)].filter((r) => r !== null);
   return [
     ...rings.map((ring) => /** @type {EntityFields} */ (["ring", ring.id, ringFields(ring)])),
@@ -231,13 +233,16 @@ export function entitiesOf(draft) {
           ]),
         ]
       : []),
-    ...own.map(
-      (p) =>
-        /** @type {EntityFields} */ ([
-          "swatch",
-          p.swatch?.id,
-          { ...swatchFields(p.swatch ?? {}), ring: p.ring?.id ?? draft.ring.id },
-        ]),
+    ...draft.panels.flatMap(({ swatch: own, ring }) =>
+      own
+        ? [
+            /** @type {EntityFields} */ ([
+              "swatch",
+              own.id,
+              { ...swatchFields(own), ring: ring?.id ?? draft.ring.id },
+            ]),
+          ]
+        : [],
     ),
     ...draft.panels.map(
       (panel, i) => /** @type {EntityFields} */ (["panel", panel.id, panelFields(draft, panel, i)]),
@@ -287,7 +292,7 @@ export function asStore(store, draft) {
   };
 }
 
-/** @param {Typed} fields @param {Typed} base */
+/** @param {object} fields @param {Record<string, unknown>} base @returns {Record<string, unknown>} */
 const differing = (fields, base) =>
   Object.fromEntries(
     Object.entries(fields).filter(
@@ -324,12 +329,9 @@ export function changesOf(store, draft) {
  */
 export function copyOf(store, draft) {
   const copy = structuredClone(draft);
-  copy.piece.joins = copy.piece.joins.map((/** @type {Typed} */ join) => ({
-    ...join,
-    panels: (join.panels ?? []).map((/** @type {string} */ it) =>
-      draft.panels.findIndex((p) => p.id === it),
-    ),
-  }));
+  const joined = draft.piece.joins.map(({ panels = [] }) =>
+    panels.map((it) => draft.panels.findIndex((p) => p.id === it)),
+  );
   const fresh = (/** @type {{id: string} | null} */ thing) => {
     if (thing) thing.id = store.newId();
   };
@@ -341,7 +343,8 @@ export function copyOf(store, draft) {
     ...copy.panels.flatMap((p) => [p.ring, p.swatch ?? null]),
   ])
     fresh(thing);
-  for (const join of copy.piece.joins)
-    join.panels = join.panels.map((/** @type {number} */ k) => copy.panels[k]?.id ?? "");
+  copy.piece.joins.forEach((join, i) => {
+    join.panels = joined[i].map((k) => copy.panels[k]?.id ?? "");
+  });
   return { ...copy, fresh: true, base: {}, piece: { ...copy.piece, name: "", due: "" } };
 }

@@ -61,7 +61,7 @@ function extraStep(model, i) {
 
 /** @param {FormModel} model */
 function skippedSteps(model) {
-  const skipped = model.get("piece.without");
+  const skipped = model.typed.piece.without;
   const steps = (model.answer.table?.steps ?? []).filter((s) => SKIPPABLE.includes(s.step));
   return html`<fieldset class="field chips"><legend>${text.stepsLeftOut}</legend>
     <div class="row">${steps.map(
@@ -73,10 +73,10 @@ function skippedSteps(model) {
 
 /** @param {FormModel} model */
 export function stepsPart(model) {
-  const rows = model.get("piece.finishing");
-  const open = rows.length || model.get("piece.without").length;
+  const rows = model.typed.piece.finishing;
+  const open = rows.length || model.typed.piece.without.length;
   return html`<details class="sheet" ?open=${Boolean(open)}><summary><h2>${text.extraSteps}</h2></summary>
-    ${rows.map((/** @type {unknown} */ _, /** @type {number} */ i) => extraStep(model, i))}
+    ${rows.map((_, i) => extraStep(model, i))}
     <button type="button" @click=${() => addRow(model, "finishing", { step: "", name: "", item: "", items: "", guess_min_per_item: "", after: "", caution: "" })}>${text.addStep}</button>
     ${skippedSteps(model)}
     ${otherErrors(model, "piece.finishing")}${otherErrors(model, "piece.without")}
