@@ -219,7 +219,7 @@ def test_setup_says_that_the_log_may_be_cleared_and_what_is_at_risk(
     go(page, serving.url, "#setup")
     waiting = ask(page, "return store.sync.now.waiting;")
     screen = page.locator("rw-setup")
-    expect(screen).to_contain_text("This browser may clear the log when space runs short")
+    expect(screen).to_contain_text("This browser may clear these records when space runs short")
     expect(screen).to_contain_text(
         f"Not installed: {waiting} changes not yet on the server are at risk"
     )

@@ -110,6 +110,7 @@ function dueWords(due, said, now) {
 function weekWords(said, inTime) {
   const worked = said.bench_h_per_week_for_due,
     meant = said.hours_per_week_for_due;
+  if (said.hours.p80 < 1 / 60) return ""; // nothing is left to work
   if (worked == null) return inTime < 0.8 ? text.weekImpossible : "";
   const both = meant != null && meant > worked && meant < 2 * worked;
   return both

@@ -92,7 +92,7 @@ def test_what_the_browser_lacks_is_said_once_and_the_bench_works_without(bench: 
     expect(card).to_have_attribute("data-card", "none")
     page.get_by_role("link", name="Setup").click()
     expect(page.locator(".setup")).to_contain_text(
-        "This browser has no vibration: cues come by sight and sound."
+        "This browser cannot vibrate: signals come by sight and sound."
     )
 
 
@@ -150,7 +150,7 @@ def test_after_a_rest_the_minutes_begin_anew_and_zero_means_never(bench: Bench) 
 def test_the_default_interval_says_where_it_comes_from(bench: Bench) -> None:
     page = bench(["unit"])
     page.get_by_role("link", name="Setup").click()
-    expect(page.get_by_label("Remind after")).to_have_value("60")
+    expect(page.get_by_label("Remind me to rest after (minutes)")).to_have_value("60")
     expect(page.locator(".setup")).to_contain_text("INDG438")
     expect(page.locator(".setup")).to_contain_text("quoted from memory")
 
@@ -159,7 +159,7 @@ def test_the_default_interval_says_where_it_comes_from(bench: Bench) -> None:
 def test_a_bad_interval_is_told_and_not_kept(bench: Bench, typed: str) -> None:
     page = bench(["unit"])
     page.get_by_role("link", name="Setup").click()
-    field = page.get_by_label("Remind after")
+    field = page.get_by_label("Remind me to rest after (minutes)")
     field.fill(typed)
     field.blur()
     expect(field).to_have_attribute("aria-invalid", "true")
@@ -189,7 +189,7 @@ def test_the_whole_log_can_be_saved_as_a_file(bench: Bench) -> None:
     page.locator(".pad").click()
     page.get_by_role("link", name="Setup").click()
     with page.expect_download() as caught:
-        page.get_by_role("button", name="Save the whole log").click()
+        page.get_by_role("button", name="Save a backup file").click()
     file: dict[str, Any] = json.loads(Path(caught.value.path()).read_text("utf-8"))
     assert file["changes"] == ask(page, "return await allChanges()")
     assert [c["n"] for c in file["changes"] if c["kind"] == "count"] == [1]

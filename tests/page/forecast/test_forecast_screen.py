@@ -420,7 +420,7 @@ def test_a_piece_counted_to_its_end_is_said_to_be_so(forecast: Page) -> None:
         await store.clock.stop(); await store.answers.freshen();""",
     )
     card = forecast.get_by_role("region", name="Skirt with a slit back", exact=True)
-    expect(card).to_contain_text("Every step is counted to its end")
+    expect(card).to_contain_text("All its steps are counted.")
 
 
 def test_the_rates_stay_open_while_they_are_typed_in(forecast: Page) -> None:
@@ -438,10 +438,10 @@ def test_the_rates_stay_open_while_they_are_typed_in(forecast: Page) -> None:
 def test_hours_worked_meanwhile_are_in_the_price_at_once(forecast: Page) -> None:
     card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
     card.get_by_text("Price", exact=True).click()
-    before = card.get_by_text("already worked are in it").inner_text()
+    before = card.get_by_text("already worked are included").inner_text()
     now = "Date.UTC(2026, 0, 15, 18)"
     ask(forecast, f'await history.writeSitting("coif", "close", {now}, {now} + 10 * 3600000, 9);')
-    expect(card.get_by_text("already worked are in it")).not_to_have_text(before)
+    expect(card.get_by_text("already worked are included")).not_to_have_text(before)
 
 
 def test_what_a_field_refuses_stands_in_red_below_it(forecast: Page) -> None:

@@ -52,7 +52,7 @@ def test_a_count_is_one_number_from_the_tap_to_the_forecast(bench: Bench) -> Non
     expect(rows.nth(0)).not_to_contain_text("timed")
     expect(page.get_by_role("row", name="Close")).to_contain_text("150")
     expect(page.get_by_role("row", name="Close")).to_contain_text("by 147")
-    expect(page.get_by_text("leaves out those made before the clock ran: 3 items")).to_be_visible()
+    expect(page.get_by_text("leaves out 3 items made before the clock ran")).to_be_visible()
 
     way(page, "#records/cards")
     expect(page.get_by_role("article", name="Apron")).to_contain_text("Close 150")

@@ -97,7 +97,7 @@ def test_letters_for_measures_are_a_choice_of_the_device(page: Page) -> None:
     wire = page.locator("#f-ring-wire_mm")
     expect(wire).to_have_attribute("inputmode", "decimal")
     page.goto("/#setup")
-    page.get_by_role("switch", name="Letters on the keyboard").click()
+    page.get_by_role("switch", name="I type inches: keyboard with letters").click()
     page.goto("/#plan/new")
     expect(wire).to_have_attribute("inputmode", "text")
 

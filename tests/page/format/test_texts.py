@@ -32,7 +32,8 @@ KEYS = """async () => {
 
 def used() -> set[str]:
     """Texts and groups of texts that modules name, as `room.group.key`."""
-    found = set()
+    own = (STATIC / "texts" / "en.js").read_text("utf-8")
+    found = set(re.findall(r"[:(] ?((?:format|ui|bench|forms|plan)(?:\.[A-Za-z_]\w*)+)", own))
     for file in STATIC.rglob("*.js"):
         if {"vendor", "node_modules"} & set(file.parts):
             continue
@@ -96,7 +97,7 @@ window.given = async () => {
 """
 GIVEN = "return window.given();"
 MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
-UNITS = re.compile(r"\b(mm|m|g|kg|h|min|s)\b")
+UNITS = re.compile(r"\b(mm|kg/m²|m|g|kg|h|min|s)\b")
 
 
 def without_marked(text: str) -> str:

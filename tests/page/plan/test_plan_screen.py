@@ -445,7 +445,7 @@ def test_a_row_saved_unfinished_takes_only_itself_out_of_the_plan(plan: Page) ->
       return [store.answers.plan(id)?.rings, Boolean(store.answers.standing(id)), store.answers.planFaults(id).length]; }"""
     assert plan.evaluate(spoil, things(plan, "piece")[0]["id"]) == [663, True, 1]
     plan.goto("/#pieces")
-    expect(plan.locator("rw-pieces")).to_contain_text("Part of its plan is not in these figures")
+    expect(plan.locator("rw-pieces")).to_contain_text("Part of its plan is not included here")
 
 
 def test_a_plan_made_smaller_than_what_is_counted_says_so(plan: Page) -> None:
