@@ -57,7 +57,7 @@ function path() {
   return SCREENS[parts[0]] ? parts : ["bench"];
 }
 
-/** The few words of index.html; what stands there in English is read where scripts are off. */
+/** The few words that index.html has in English. */
 function translateFrame() {
   document.documentElement.lang = text.language;
   rooms.setAttribute("aria-label", text.navigation);
