@@ -10,6 +10,7 @@ import json
 import pytest
 
 from shared.ask import answer
+from tests.engine.described import not_as_described
 
 RING = {"wire_mm": 1.2, "inner_mm": 8, "lap_mm": 2.4, "metal": "iron"}
 RIVETED = RING | {"rivet_mm": 0.8}
@@ -169,6 +170,7 @@ def refusal(question, path, value):
         part = part[int(name) if isinstance(part, list) else name]
     part[names[-1]] = value
     got = json.loads(answer(json.dumps(whole)))
+    assert not got["ok"] or not_as_described(whole["ask"], got) == []
     return got["error"]["why"] if not got["ok"] and got["error"]["field"] == path else ""
 
 
