@@ -76,7 +76,7 @@ delete Navigator.prototype.vibrate; delete Navigator.prototype.wakeLock; delete 
 def test_what_the_browser_lacks_is_said_once_and_the_bench_works_without(bench: Bench) -> None:
     page = bench(["unit"], init=LACKING, own={"said_lacks": []})
     card = page.locator(".cards")
-    expect(card).to_contain_text("no vibration")
+    expect(card).to_contain_text("cannot vibrate")
     expect(card).to_contain_text("cannot keep the screen on")
     expect(card).to_contain_text("sends nothing while the page is closed")
     x, y = middle(page)
@@ -152,7 +152,7 @@ def test_the_default_interval_says_where_it_comes_from(bench: Bench) -> None:
     page.get_by_role("link", name="Setup").click()
     expect(page.get_by_label("Remind me to rest after (minutes)")).to_have_value("60")
     expect(page.locator(".setup")).to_contain_text("INDG438")
-    expect(page.locator(".setup")).to_contain_text("quoted from memory")
+    expect(page.locator(".setup")).to_contain_text("the figure is from memory")
 
 
 @pytest.mark.parametrize("typed", ["-1", "abc", "999999", "1.5"])

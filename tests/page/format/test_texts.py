@@ -97,7 +97,7 @@ window.given = async () => {
 """
 GIVEN = "return window.given();"
 MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
-UNITS = re.compile(r"\b(mm|kg/m²|m|g|kg|h|min|s)\b")
+UNITS = re.compile(r"\b(mm|kg/m²|m²|m|g|kg|h|min|s)\b")
 
 
 def without_marked(text: str) -> str:
@@ -200,6 +200,19 @@ BENCH_SHEETS = [
     "const bench = document.querySelector('rw-bench'); bench.choose(false);"
     " [...bench.lanes.values()][0].offer(5000);",
 ]
+# One sitting opened (reading opens and shuts them all), its deletion asked for.
+ASK_TO_DELETE = """
+const all = (what) => [...document.querySelectorAll(".sittings " + what)];
+const there = async (what) => { while (!all(what).length) await new Promise((f) => setTimeout(f, 20)); };
+if (!all(".ask .main").length) {
+  for (const row of all("li details")) row.open = false;
+  await new Promise((f) => setTimeout(f, 100)); // their toggle events come later
+  all("li details")[0].open = true;
+  await there(".ends");
+  all(".ends button:not(.main)")[0].click();
+  await there(".ask .main");
+}
+"""
 # each is done on its screen, whose texts are read then
 MORE = {
     "forecast": [
@@ -224,8 +237,8 @@ MORE = {
     ],
     "records/sittings": [
         "const form = document.querySelector('#fg-items').form; form.requestSubmit();",
-        "document.querySelector('.sittings .ends button:not(.main)').click();",
-        "document.querySelector('.sittings .ask .main').click();",
+        ASK_TO_DELETE,
+        ASK_TO_DELETE + "document.querySelector('.sittings .ask .main').click();",
         "await document.querySelector('rw-records').parts.get('sittings').load();",
     ],
 }

@@ -340,7 +340,7 @@ def test_a_piece_of_another_device_opens_when_it_comes(plan: Page, browser: Brow
 def test_making_rules_stand_with_the_steps_they_matter_to(plan: Page) -> None:
     plan.get_by_text("How you make it").click()
     plan.get_by_text("right over left").click()
-    plan.get_by_text("outside", exact=True).click()
+    plan.get_by_text("on the outside", exact=True).click()
     save(plan)
     plan.locator("[data-lane=cut]").check()
     plan.locator("[data-do=lanes]").click()
