@@ -51,7 +51,7 @@ def test_a_count_is_one_number_from_the_tap_to_the_forecast(bench: Bench) -> Non
     expect(rows.nth(3)).to_contain_text("(39 timed; 1 was made before the clock ran)")
     expect(rows.nth(0)).not_to_contain_text("timed")
     expect(page.get_by_role("row", name="Close")).to_contain_text("150")
-    expect(page.get_by_role("row", name="Close")).to_contain_text("by 147")
+    expect(page.get_by_role("row", name="Close")).to_contain_text("147 timed")
     expect(page.get_by_text("leaves out 3 items made before the clock ran")).to_be_visible()
 
     way(page, "#records/cards")

@@ -86,7 +86,7 @@ def test_a_number_that_can_be_read_in_two_ways_is_refused_with_the_name_of_its_f
     field.fill("1,200")
     field.blur()
     expect(desk.locator("#week-hours-why")).to_have_text(
-        "Hours a week you mean to work: 1,200 could mean 1200 or 1.2. Write it one of these two ways."
+        "Hours at the bench in a usual week: 1,200 could mean 1200 or 1.2. Write it one of these two ways."
     )
     field.fill("6,5")
     field.blur()
