@@ -123,7 +123,7 @@ def test_a_form_refused_once_takes_the_next_good_value(desk: Page, full: Serving
 def test_days_off_refused_once_can_be_put_right(desk: Page, full: Serving) -> None:
     go(desk, full.url, "#forecast")
     form = desk.locator("form", has=desk.get_by_role("button", name="Add days away"))
-    form.get_by_label("From").fill("2031-06-10")
+    form.get_by_label("First day away").fill("2031-06-10")
     form.get_by_label("Last day away").fill("2031-06-01")
     form.get_by_role("button", name="Add days away").click()
     form.get_by_label("Last day away").fill("2031-06-11")
