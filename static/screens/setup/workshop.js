@@ -36,6 +36,8 @@ export class Whose {
     this.wrong = "";
     this.busy = false;
     this.stood = "";
+    /** The workshop that answered when the question was asked. */
+    this.about = "";
     store.addEventListener("sync", () => this.turned());
   }
 
@@ -52,15 +54,14 @@ export class Whose {
     const { served, state, waiting } = store.sync.now,
       now = `${served} ${state} ${waiting}`;
     if (now === this.stood) return;
-    if (this.deed === "bring" && !this.busy && served !== this.stood.split(" ")[0])
-      this.deed = null;
+    if (this.deed === "bring" && !this.busy && served !== this.about) this.deed = null;
     this.stood = now;
     if (this.room.isConnected && !this.room.hidden) this.look().catch(() => {});
   }
 
   /** @param {Deed | null} deed @param {number} asked */
   turn(deed, asked) {
-    Object.assign(this, { deed, asked, wrong: "" });
+    Object.assign(this, { deed, asked, wrong: "", about: store.sync.now.served });
     this.room.soon();
     if (deed)
       setTimeout(

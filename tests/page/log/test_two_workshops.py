@@ -392,6 +392,20 @@ def test_the_records_brought_over_are_there_once_from_however_many_devices(
     second.close()
 
 
+def test_a_question_stays_while_the_same_workshop_answers(
+    phone: Page, demo: Serving, own: Serving
+) -> None:
+    settle(phone, own.url)
+    press(phone, "Bring the records over …")
+    go_on = phone.get_by_role("button", name="Continue", exact=True)
+    expect(go_on).to_be_visible()
+    ask(phone, "store.sync.set({ waiting: store.sync.now.waiting + 1 });")  # as a round tells it
+    still(phone)
+    expect(go_on).to_be_visible()
+    ask(phone, "store.sync.set({ served: '' });")  # the own one is back: nothing to bring anywhere
+    expect(go_on).to_have_count(0)
+
+
 def test_a_second_device_of_the_lost_workshop_brings_over_what_is_lacking(
     browser: Any, demo: Serving, own: Serving
 ) -> None:
