@@ -1342,7 +1342,7 @@ export interface Quantiles {
   p95: number;
 }
 /**
- * Dates, ISO 8601, at chances of 10, 50, 80 and 95 in 100; null beyond the farthest day foreseen.
+ * Dates, ISO 8601, at chances of 10, 50, 80 and 95 in 100; null beyond the last day that is forecast.
  */
 export interface FinishDates {
   p10: string | null;

@@ -52,6 +52,9 @@ const NAMES =
 /** Class names, selectors, media queries, drawing commands, paths of fields and other code. */
 const CODE = /^[\s.#:[(@>]|^import |^[a-z]+\.$|^M-?\d|[{}=<>_$\\|]|^\w+-\w|^[a-z-]+( [a-z-]+)?$/;
 
+/** What takes a selector. */
+const SELECTING = /^(closest|matches|querySelector(All)?)$/;
+
 const noTextOutsideTexts = {
   meta: {
     type: "problem",
@@ -70,6 +73,8 @@ const noTextOutsideTexts = {
       if (SENTENCE.test(trimmed) && !NAMES.test(trimmed) && !CODE.test(trimmed))
         report(node, words);
     };
+    const isSelector = ({ parent }) =>
+      parent.type === "CallExpression" && SELECTING.test(parent.callee.property?.name);
     const inTemplate = (node) =>
       node.parent.type === "TaggedTemplateExpression" &&
       ["html", "svg"].includes(node.parent.tag.name);
@@ -81,6 +86,7 @@ const noTextOutsideTexts = {
       },
       Literal(node) {
         if (typeof node.value !== "string" || node.parent.type === "ImportDeclaration") return;
+        if (isSelector(node)) return;
         if (node.parent.type === "ImportExpression" || node.parent.type === "ExportAllDeclaration")
           return;
         sentence(node, node.value);

@@ -201,7 +201,7 @@ export interface SyncState {
   served: string;
 }
 
-/** Keys of the derived rows that a transaction wrote; other pages of this device read just these anew. */
+/** Keys of the derived rows that a transaction wrote; other pages of this device read just these again. */
 export interface Touched {
   totals: string[];
   things: string[];

@@ -43,7 +43,7 @@ function elsewhere(target, event) {
   if (document.querySelector("dialog[open]") || event.ctrlKey || event.metaKey || event.altKey)
     return true;
   const on =
-    target instanceof Element ? target.closest(":is(input, select, textarea, button, a)") : null;
+    target instanceof Element ? target.closest("input, select, textarea, button, a") : null;
   if (!on || on.classList.contains("pad")) return false;
   return !on.matches("button, a") || event.key === "Enter" || event.key === " ";
 }

@@ -1,9 +1,8 @@
 // How good past forecasts were: for each one kept, whether what came true lay within what was said.
 // Only what is settled counts: the piece is done, or the day or hours said are already passed.
 
-/**
- * @typedef {{piece: string, day: string, ms: number, said: {hours: Record<string, number>, finish: Record<string, string | null>, hours_at?: number[], days_at?: number[]}}} Kept
- */
+/** @typedef {import("../entities").SavedForecast["said"]} Said */
+/** @typedef {{piece: string, day: string, ms: number, said: Said}} Kept */
 /**
  * @typedef {{finish80: boolean | null, hours80: boolean | null, span: boolean | null, hoursSpan: boolean | null}} Verdict null: not settled yet
  */
@@ -18,7 +17,7 @@ export const LEVELS = [0.1, 0.9];
  */
 export function keptForecasts(rows) {
   return rows
-    .map((r) => ({ ...r, said: /** @type {Kept["said"] | undefined} */ (r.fields.said?.value) }))
+    .map((r) => ({ ...r, said: /** @type {Said | undefined} */ (r.fields.said?.value) }))
     .flatMap(({ said, ...r }) => {
       if (!said?.hours || !said.finish) return [];
       const cut = r.id.lastIndexOf(":");

@@ -2,6 +2,7 @@
 // numbers of the smallest unit everywhere; only fields show it with a point.
 import { engine as text, format } from "../texts/texts.js";
 import { figure } from "../format/numbers.js";
+import { isSameWire } from "./questions.js";
 
 /** @typedef {import("../entities").Entries} Entries */
 /** @typedef {import("../entities").Entity<"reel">} Reel */
@@ -16,10 +17,10 @@ const SHARES = /** @type {const} */ ([
 
 /** @param {Reel[]} reels @param {import("../answers").PlannedWire} wire @param {number | null} usual smallest units a kilogram */
 function perKg(reels, wire, usual) {
-  const same = reels.filter(
-    (r) => r.metal === wire.metal && Math.abs((r.wire_mm ?? 0) - wire.wire_mm) < 5e-4,
-  );
-  const prices = same.map((r) => r.per_kg ?? 0).filter((price) => price > 0);
+  const prices = reels
+    .filter((r) => isSameWire(r, wire))
+    .map((r) => r.per_kg ?? 0)
+    .filter((price) => price > 0);
   return prices.length ? Math.max(...prices) : usual;
 }
 

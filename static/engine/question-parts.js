@@ -9,7 +9,8 @@ import { engine as text } from "../texts/texts.js";
 /** @typedef {Record<string, unknown>} Row of a list of the question */
 /** @typedef {Record<string, {row: Row, at: number}[]>} Lists by name, each row with the place it has in the question */
 /**
- * @typedef {{answer: Answers["piece"], question: PieceQuestion, faults: Fault[], panels: number[]}} Partly `panels`: places in the question of the panels answered
+ * `panels`: places in the question of the panels answered
+ * @typedef {{answer: Answers["piece"], question: PieceQuestion, faults: Fault[], panels: number[]}} Partly
  */
 
 const ROW = /^(panels|joins|finishing|consumables)\[(\d+)\](.*)$/;

@@ -44,6 +44,15 @@ export function pick(from, names) {
   );
 }
 
+/** @typedef {{metal?: string | null, wire_mm?: number | null}} Wire */
+
+/** Of one metal and one thickness, as far as both thicknesses are known. @param {Wire} a @param {Wire} b */
+export const isSameWire = (a, b) =>
+  a.metal === b.metal &&
+  a.wire_mm != null &&
+  b.wire_mm != null &&
+  Math.abs(a.wire_mm - b.wire_mm) < 5e-4;
+
 /** @param {Entries} said @param {string | null | undefined} id */
 function ringOf(said, id) {
   const ring = pick(said.thing("ring", id ?? ""), RING);
@@ -66,7 +75,11 @@ function panelFields(said, piece, panel) {
   };
 }
 
-/** The question `piece`, or null while the piece has no panel with a shape. @param {Entries} said @param {string} id @returns {import("../types").PieceQuestion | null} */
+/**
+ * The question `piece`, or null while the piece has no panel with a shape.
+ * @param {Entries} said @param {string} id
+ * @returns {import("../types").PieceQuestion | null}
+ */
 export function pieceQuestion(said, id) {
   const piece = said.thing("piece", id);
   const panels = said.things("panel").filter((p) => p.piece === id && p.shape);

@@ -1,6 +1,7 @@
 // What the forms call each field of the engine and of the log, and each of its values. The engine, the log and
 // `ringwright ask` keep their own names; a maker reads these.
 import { format as text } from "../texts/texts.js";
+import { upper } from "./words.js";
 
 // In both tables a longer path goes before a shorter one: `swatch.width_mm` before `width_mm`.
 /** @type {Record<string, string | string[]>} */
@@ -63,6 +64,10 @@ export function choiceWord(path, value) {
 
 /** All values of a choice with their words, as a list to choose from. @param {string} path @returns {[string, string][]} */
 export const choices = (path) => Object.entries(VALUES[path]);
+
+/** The same with capitals, each to stand by itself. @param {string} path @returns {[string, string][]} */
+export const capitalChoices = (path) =>
+  choices(path).map(([value, words]) => [value, upper(words)]);
 
 /** Any value of any choice, where only the value is known. @param {string} value */
 const anyChoice = (value) =>

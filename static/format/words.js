@@ -43,6 +43,15 @@ export function chance(p, short = false) {
 }
 
 /**
+ * When it will be done: the likely day and the safe one, as far as there are any.
+ * @param {{p50: string | null, p80: string | null}} finish
+ */
+export function finishWords({ p50, p80 }) {
+  if (!p50) return text.neverDone;
+  return p80 ? text.finish(day(p50, true), day(p80, true)) : text.finishLikely(day(p50, true));
+}
+
+/**
  * Whether a date will be met, in words and by a shape: in time with four chances in five and more.
  * @param {number} p chance
  * @returns {{shape: string, words: string, fine: boolean}}

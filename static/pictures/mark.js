@@ -13,7 +13,7 @@ const SHAPES = {
   cross: "M8.5 2.5 h7 v6 h6 v7 h-6 v6 h-7 v-6 h-6 v-7 h6 Z",
 };
 
-/** @param {string | undefined} name @returns the shape's word */
+/** @param {string | null | undefined} name @returns the shape's word */
 export const markWord = (name) => MARKS.find(([key]) => key === name)?.[1] ?? MARKS[0][1];
 
 /** @param {string} name @param {Record<string, string>} is */
@@ -23,7 +23,7 @@ function element(name, is) {
   return out;
 }
 
-/** A new element at each call, for a lit template to place. @param {string | undefined} name */
+/** A new element at each call, for a lit template to place. @param {string | null | undefined} name */
 export function mark(name) {
   const known = /** @type {keyof typeof SHAPES} */ (name && name in SHAPES ? name : "disc");
   const out = element("svg", {

@@ -43,8 +43,8 @@ export class Entities {
 
   /** @template {Kind} K @param {K} kind @returns {Entity<K>[]} */
   all(kind) {
-    const list = this.lists.get(kind) ?? this.rowsOf(kind).map(valuesOf).sort(byOrder);
-    this.lists.set(kind, list);
+    let list = this.lists.get(kind);
+    if (!list) this.lists.set(kind, (list = this.rowsOf(kind).map(valuesOf).sort(byOrder)));
     return /** @type {Entity<K>[]} */ (list); // what the log keeps of each kind: entities.d.ts
   }
 

@@ -211,22 +211,11 @@ export class Store extends EventTarget {
       return out;
     } catch (error) {
       this.report(error, text.notSaved, { href: "#records/copy", words: text.keepLogFile });
-      this.showSavedClock();
+      this.refresh({ totals: [], things: [], sittings: [] }).catch(() => {}); // the clock as the log has it
       throw error;
     } finally {
       this.writing--;
     }
-  }
-
-  /** The clock stands as the log has it: what would have started or stopped it was not saved. */
-  showSavedClock() {
-    log.readRows({ totals: [], things: [], sittings: [] }).then(
-      (rows) => {
-        this.setPosition(rows);
-        this.emit("clock");
-      },
-      () => {}, // nothing can be read either; the notice is on the screen already
-    );
   }
 
   /**
@@ -276,11 +265,11 @@ export class Store extends EventTarget {
     if (rows.some(([kind]) => kind !== "forecast")) this.answers.freshen();
   }
 
-  /** The maker's order of all entities of a kind. @param {"piece" | "lane"} kind @param {string[]} ids */
-  setOrder(kind, ids) {
+  /** The maker's order of pieces, the first made first. @param {string[]} ids of all of them */
+  orderPieces(ids) {
     return this.setAll(
       ids.flatMap((id, order) =>
-        this.thing(kind, id)?.order === order ? [] : [[kind, id, { order }]],
+        this.thing("piece", id)?.order === order ? [] : [["piece", id, { order }]],
       ),
     );
   }

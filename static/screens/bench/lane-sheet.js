@@ -131,7 +131,7 @@ export class LaneSheet {
     const items = planned?.items ?? text.items;
     this.root.setAttribute("aria-label", laneName(lane));
     render(
-      html`<h2>${mark(lane.mark ?? store.thing("piece", lane.piece)?.mark ?? "")} ${laneName(lane)}</h2>
+      html`<h2>${mark(lane.mark ?? store.thing("piece", lane.piece)?.mark)} ${laneName(lane)}</h2>
       ${this.field("number", text.addNumber(items), text.add)}
       <button type="button" @click=${() => {
         store.counting.scrap(lane.piece, lane.step, 1).saved.catch(() => {});

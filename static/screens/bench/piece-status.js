@@ -2,7 +2,7 @@
 // and what comes next with one touch to go there.
 import { bench as text } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
-import { amount, chance, day, hours, spareWords, upper } from "../../format/words.js";
+import { amount, chance, finishWords, hours, spareWords, upper } from "../../format/words.js";
 import { Fabric } from "../../pictures/fabric.js";
 import { chainsOf, fabricWords } from "../../pictures/fabric-progress.js";
 
@@ -12,13 +12,7 @@ import { chainsOf, fabricWords } from "../../pictures/fabric-progress.js";
 /** @param {import("../../answers").PieceForecast | undefined} p the forecast of one piece */
 export function forecastWords(p) {
   if (!p) return "";
-  const { p50, p80 } = p.finish ?? {};
-  const likely = p50 ? day(p50, true) : "";
-  const dates = !likely
-    ? text.neverDone
-    : p80
-      ? text.dates(likely, day(p80, true))
-      : text.datesLikely(likely);
+  const dates = finishWords(p.finish);
   const rest = [
     p.hours?.p50 != null ? text.about(hours(p.hours.p50)) : "",
     p.p_due != null ? text.onTime(chance(p.p_due, true)) : "",

@@ -43,7 +43,7 @@ export class StepChooser {
     const next = store.answers.standing(piece.id)?.next?.step;
     const steps = (plan?.steps ?? []).filter((s) => (s.need ?? s.to_make) > 0);
     const order = [...steps].sort((a, b) => Number(b.step === next) - Number(a.step === next));
-    return html`<h2>${mark(piece.mark ?? "")} ${piece.name ?? text.piece}</h2>
+    return html`<h2>${mark(piece.mark)} ${piece.name ?? text.piece}</h2>
       ${refused ? html`<p class="caution">${refused.why} <a href=${`#plan/${piece.id}`}>${text.openPlan}</a></p>` : null}
       ${!plan && !refused ? html`<p role="status">${text.workingOutSteps} <a href=${`#plan/${piece.id}`}>${text.openPlan}</a></p>` : null}
       <ul class="steps">${order.map(

@@ -35,7 +35,7 @@ export class ForecastRoom extends Screen {
       to = from + by;
     if (to < 0 || to >= ids.length) return;
     ids.splice(to, 0, ...ids.splice(from, 1));
-    await store.setOrder("piece", ids);
+    await store.orderPieces(ids);
     this.announce(
       text.nowAt(store.thing("piece", id)?.name ?? ui.unnamedPiece, to + 1, ids.length),
     );

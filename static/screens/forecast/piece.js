@@ -19,7 +19,7 @@ import { richText } from "../../ui/rich-text.js";
 export function pieceCard({ piece, said, place, of, inTurns, move, prices }) {
   const name = piece.name ?? ui.unnamedPiece;
   return html`<section class="sheet forecast" aria-label=${name}>
-    <div class="row between"><h2>${mark(piece.mark ?? "")} ${name}</h2>${of > 1 ? queueButtons(name, place, of, inTurns, move) : null}</div>
+    <div class="row between"><h2>${mark(piece.mark)} ${name}</h2>${of > 1 ? queueButtons(name, place, of, inTurns, move) : null}</div>
     ${said ? dates(piece, said, name) : waiting(piece.id)}
     ${said ? leftOut(piece.id) : null}
     ${said ? prices.view(piece, said) : null}

@@ -3,17 +3,9 @@ import { html } from "../../vendor/lit-html.js";
 import { forecast as text, ui } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { today } from "../../store/answers.js";
-import { choices, label } from "../../format/labels.js";
+import { capitalChoices, label } from "../../format/labels.js";
 import { clearError, inputField, numberField, showError } from "../../ui/form-fields.js";
-import {
-  day,
-  daysAfter,
-  daysBetween,
-  hours,
-  several,
-  upper,
-  withDays,
-} from "../../format/words.js";
+import { day, daysAfter, daysBetween, hours, several, withDays } from "../../format/words.js";
 
 /** @typedef {import("../../answers").ForecastAnswer} ForecastAnswer */
 
@@ -41,9 +33,9 @@ export function weekSheet(forecast) {
     ${
       many
         ? html`<fieldset class="choice"><legend>${label("queue")}</legend>
-      ${choices("queue").map(
+      ${capitalChoices("queue").map(
         ([value, words]) => html`
-        <label class="pick"><input type="radio" name="queue" value=${value} .checked=${queue === value} @change=${() => store.setSetting("queue", value)}> ${upper(words)}</label>`,
+        <label class="pick"><input type="radio" name="queue" value=${value} .checked=${queue === value} @change=${() => store.setSetting("queue", value)}> ${words}</label>`,
       )}
     </fieldset>`
         : null

@@ -2,7 +2,7 @@
 import { html, nothing, render } from "../../vendor/lit-html.js";
 import { store } from "../../store/store.js";
 import { figure, percent, weight } from "../../format/numbers.js";
-import { day, dueOutlook } from "../../format/words.js";
+import { day, dueOutlook, finishWords } from "../../format/words.js";
 import { mark } from "../../pictures/mark.js";
 import { pieces as text } from "../../texts/texts.js";
 import { overCounted } from "../../ui/over-counted.js";
@@ -23,14 +23,10 @@ function finishLine(piece) {
     return share < 1 ? text.finishedPart(percent(share)) : text.finished;
   }
   const finish = forecastOf(piece)?.finish;
-  if (finish) return likelyDates(day(finish.p50, true), finish.p80);
+  if (finish) return finishWords(finish);
   if (!store.answers.plan(piece.id)) return withoutPlan(piece);
   return store.answers.forecastRefused ? text.noForecast : text.forecastPending;
 }
-
-/** @param {string} likely @param {string | null} safe */
-const likelyDates = (likely, safe) =>
-  safe ? text.likelyDates(likely, day(safe, true)) : text.likelyDatesNoSafe(likely);
 
 /** @param {Piece} piece */
 function withoutPlan(piece) {
@@ -121,7 +117,7 @@ export class PiecesScreen extends HTMLElement {
     const order = open.map((p) => p.id);
     const [id] = order.splice(i, 1);
     order.splice(i + by, 0, id);
-    await store.setOrder("piece", order);
+    await store.orderPieces(order);
     const twin =
       this.querySelector(`[data-piece="${id}"] [data-by="${by}"]:not([disabled])`) ??
       this.querySelector(`[data-piece="${id}"] button:not([disabled])`);
@@ -151,7 +147,7 @@ export class PiecesScreen extends HTMLElement {
     const i = open.indexOf(piece);
     const plan = store.answers.plan(piece.id);
     return html`<li class="sheet piece" data-piece=${piece.id}>
-      <a class="piece-name" href=${`#plan/${piece.id}`}>${i >= 0 && open.length > 1 ? html`<span class="rank">${i + 1}</span>` : nothing}${mark(piece.mark ?? "")}<span><strong>${piece.name}</strong>${piece.customer ? html`<br><span class="soft">${text.forCustomer(piece.customer)}</span>` : nothing}</span></a>
+      <a class="piece-name" href=${`#plan/${piece.id}`}>${i >= 0 && open.length > 1 ? html`<span class="rank">${i + 1}</span>` : nothing}${mark(piece.mark)}<span><strong>${piece.name}</strong>${piece.customer ? html`<br><span class="soft">${text.forCustomer(piece.customer)}</span>` : nothing}</span></a>
       ${progress(piece)}
       ${plan ? html`<p class="soft size">${text.rings(figure(plan.rings))}${plan.weight_g ? `, ${weight(plan.weight_g)}` : ""}</p>` : nothing}
       <div class="when">

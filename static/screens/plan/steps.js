@@ -1,6 +1,6 @@
 // The steps of a piece: how it is made, extra steps, steps left out, and which of them get a pad on the Bench.
 import { html, nothing } from "../../vendor/lit-html.js";
-import { choices } from "../../format/labels.js";
+import { choiceWord } from "../../format/labels.js";
 import { figure } from "../../format/numbers.js";
 import { numberIn } from "../../format/parse-number.js";
 import { nextOrder } from "../../store/bench-lanes.js";
@@ -24,8 +24,10 @@ function ruleField(model, rule) {
   const path = `piece.rules.${rule.field}`;
   if (rule.field === "rivet_kind") return nothing; // chosen with the ring
   if (!rule.options.length) return lines(model, path, rule.name, { hint: rule.note });
-  const options = [...choices(rule.field), /** @type {[string, string]} */ (["", text.noRule])];
-  return radios(model, path, rule.name, options, { hint: rule.note });
+  const options = rule.options.map(
+    (o) => /** @type {[string, string]} */ ([o, choiceWord(rule.field, o) ?? o]),
+  );
+  return radios(model, path, rule.name, [...options, ["", text.noRule]], { hint: rule.note });
 }
 
 /** @param {FormModel} model */

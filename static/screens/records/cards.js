@@ -4,7 +4,7 @@ import { format, plan as planText, records as text, ui } from "../../texts/texts
 import { richText } from "../../ui/rich-text.js";
 import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
-import { pick, pieceQuestion } from "../../engine/questions.js";
+import { isSameWire, pick, pieceQuestion } from "../../engine/questions.js";
 import { figure, weight } from "../../format/numbers.js";
 import { mark } from "../../pictures/mark.js";
 import { day, hours, stepName } from "../../format/words.js";
@@ -30,9 +30,6 @@ function wholeRing(ring) {
   ].filter(Boolean);
   return `${words.join(", ")}${ring.zinc ? `; ${text.neverHeat}` : ""}`;
 }
-
-/** @param {number | null | undefined} a @param {number | null | undefined} b mm */
-const sameWire = (a, b) => a != null && b != null && Math.abs(a - b) < 5e-4;
 
 /** @type {Record<string, string>} what a repair years later must know before it heats a ring */
 const FIRE = text.fire;
@@ -90,7 +87,7 @@ export class Cards {
   card({ piece, plan: its, begun, ended, hours: worked }) {
     const row = text.card;
     const ring = store.thing("ring", piece.ring ?? "");
-    return html`<article class="sheet card" aria-label=${piece.name ?? ui.unnamedPiece}><h2>${mark(piece.mark ?? "")} ${piece.name}</h2><dl>
+    return html`<article class="sheet card" aria-label=${piece.name ?? ui.unnamedPiece}><h2>${mark(piece.mark)} ${piece.name}</h2><dl>
       ${this.line(row.for, piece.customer)}
       ${this.line(row.made, begun ? text.madeFromTo(day(begun), piece.state === "done" ? day(ended) : text.now, hours(worked)) : "")}
       ${ring ? this.line(label("ring"), wholeRing(ring)) : null}
@@ -157,9 +154,7 @@ export class Cards {
       .filter((ring) => ring !== null);
     const alike = store
       .things("reel")
-      .filter((r) =>
-        rings.some((ring) => r.metal === ring.metal && sameWire(r.wire_mm, ring.wire_mm)),
-      )
+      .filter((r) => rings.some((ring) => isSameWire(r, ring)))
       .map((r) => `${r.name}${r.batch ? ` (${r.batch})` : ""}`);
     const made = piece.reels ?? [],
       all = [...new Set([...made, ...alike])];

@@ -6,26 +6,22 @@ import { aloud, canBuzz, ownVoice } from "../../device/capabilities.js";
 import { BREAK_MIN } from "../../device/break-reminder.js";
 import { DEEDS, learn, switchKeys, taught, teach } from "../../device/key-bindings.js";
 import { senses } from "../../device/feedback.js";
-import { choices, label } from "../../format/labels.js";
-import { upper } from "../../format/words.js";
+import { capitalChoices, label } from "../../format/labels.js";
 import { buttonChoice, numberField, switchField } from "../../ui/form-fields.js";
 
 let learning = "";
-
-/** The words of a choice, each on a button of its own. @param {string} path @returns {[string, string][]} */
-const buttons = (path) => choices(path).map(([value, words]) => [value, upper(words)]);
 
 export function eyes() {
   return html`<section class="sheet"><h2>${text.eyesAndHands}</h2>
     <h3>${label("theme")}</h3>${buttonChoice(
       label("theme"),
-      buttons("theme"),
+      capitalChoices("theme"),
       store.own("theme", "system"),
       (v) => store.setOwn("theme", v),
     )}
     <h3>${label("hand")}</h3>${buttonChoice(
       label("hand"),
-      buttons("hand"),
+      capitalChoices("hand"),
       store.own("hand", "right"),
       (v) => store.setOwn("hand", v),
     )}

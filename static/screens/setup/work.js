@@ -3,7 +3,7 @@ import { store } from "../../store/store.js";
 import { html } from "../../vendor/lit-html.js";
 import { setup as text, ui } from "../../texts/texts.js";
 import { figure } from "../../format/numbers.js";
-import { choices, label } from "../../format/labels.js";
+import { capitalChoices, label } from "../../format/labels.js";
 import { hours, upper } from "../../format/words.js";
 import { buttonChoice, experienceField, numberField, timeField } from "../../ui/form-fields.js";
 
@@ -44,7 +44,7 @@ export function week() {
     <h3>${label("queue")}</h3>
     ${buttonChoice(
       label("queue"),
-      choices("queue").map(([value, words]) => [value, upper(words)]),
+      capitalChoices("queue"),
       store.setting("queue", "in_order"),
       (v) => store.setSetting("queue", v),
     )}

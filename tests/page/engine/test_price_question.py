@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
+
 from tests.page.modules import STORE, Modules
 
 ASK = f"""async (kept, piece, plan) => {{
@@ -122,3 +124,22 @@ def test_the_digits_of_a_currency_are_asked_for_once(modules: Modules) -> None:
     }""")
     assert learnt["asked"] == ["KWD", "EUR", "QQQ"]
     assert learnt["out"] == [False, 2, True, 3, 3, False, 3, 2, False, 2, 2, False, 2]
+
+
+@pytest.mark.parametrize(
+    ("reel", "same"),
+    [
+        ({"metal": "iron", "wire_mm": 1.2}, True),
+        ({"metal": "iron", "wire_mm": 1.2004}, True),  # typed to a hundredth
+        ({"metal": "iron", "wire_mm": 1.2006}, False),
+        ({"metal": "mild steel", "wire_mm": 1.2}, False),
+        ({"metal": "iron", "wire_mm": None}, False),
+        ({"metal": "iron"}, False),
+    ],
+)
+def test_wire_is_the_same_by_metal_and_thickness(
+    modules: Modules, reel: dict[str, Any], same: bool
+) -> None:
+    ring = {"metal": "iron", "wire_mm": 1.2}
+    assert modules.call("engine/questions.js", "isSameWire", reel, ring) is same
+    assert modules.call("engine/questions.js", "isSameWire", ring, reel) is same

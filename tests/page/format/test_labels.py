@@ -105,3 +105,17 @@ def test_a_due_date_is_likely_met_from_four_chances_in_five_on(
 ) -> None:
     outlook = modules.call("format/words.js", "dueOutlook", chance)
     assert (outlook["words"], outlook["fine"]) == (words, fine)
+
+
+@pytest.mark.parametrize(
+    ("p50", "p80", "words"),
+    [
+        ("2031-12-10", "2031-12-15", "Likely 10 Dec 2031, safe 15 Dec 2031."),
+        ("2031-12-10", None, "Likely 10 Dec 2031, no safe date yet."),
+        (None, None, "At this pace it will not be finished. Plan more hours."),
+    ],
+)
+def test_the_days_of_a_finish_are_said_as_far_as_there_are_any(
+    modules: Modules, p50: str | None, p80: str | None, words: str
+) -> None:
+    assert modules.call("format/words.js", "finishWords", {"p50": p50, "p80": p80}) == words

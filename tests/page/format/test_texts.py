@@ -206,7 +206,7 @@ const all = (what) => [...document.querySelectorAll(".sittings " + what)];
 const there = async (what) => { while (!all(what).length) await new Promise((f) => setTimeout(f, 20)); };
 if (!all(".ask .main").length) {
   for (const row of all("li details")) row.open = false;
-  await new Promise((f) => setTimeout(f, 100)); // their toggle events come later
+  while (all(".ends").length) await new Promise((f) => setTimeout(f, 20));
   all("li details")[0].open = true;
   await there(".ends");
   all(".ends button:not(.main)")[0].click();
