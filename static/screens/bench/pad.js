@@ -74,7 +74,9 @@ export class Pad {
 
   /** pressed, saved here, sent to the server, or not saved. @param {"pressed" | "saved" | "sent" | "lost"} state */
   showSaved(state) {
+    const { saved } = this.root.dataset;
     if (state === "sent" && this.unsaved) return;
+    if (saved === "lost" && state !== "pressed") return; // stays until the next press
     this.root.dataset.saved = state;
   }
 

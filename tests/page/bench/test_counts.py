@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.page.benchwork import Bench, log, saved, shown
-from tests.page.desk import ask, until
+from tests.page.desk import ask, still, until
 
 WEIGHED = {
     "Counted sample: how many": "50",
@@ -181,6 +181,9 @@ def test_a_device_that_does_not_save_shows_it(bench: Bench) -> None:
     expect(page.locator(".pad")).to_have_attribute("data-saved", "lost")
     expect(page.locator(".pad-count")).to_have_text("1")
     expect(page.locator(".notice")).to_contain_text("could not save it")
+    ask(page, "store.sync.dispatchEvent(new Event('change'));")  # a round with the server ends
+    still(page)
+    assert page.locator(".pad").get_attribute("data-saved") == "lost"
 
 
 def test_pressed_saved_and_sent_look_different(bench: Bench) -> None:

@@ -52,7 +52,7 @@ def test_an_empty_reel_heavier_than_the_full_is_refused_beside_its_field(stock: 
     ).to_be_visible()
     write(stock, "Empty reel g", "800")
     expect(stock.get_by_text("The empty reel cannot weigh more")).to_be_hidden()
-    assert ask(stock, REEL)[0]["empty_g"] == 800
+    until(stock, 'return store.things("reel")[0].empty_g === 800')
 
 
 def test_a_reel_can_be_known_by_what_was_used(stock: Page) -> None:
