@@ -210,7 +210,7 @@ export class Store extends EventTarget {
       this.channel?.postMessage({ touched: out.touched });
       return out;
     } catch (error) {
-      this.report(error, text.notSaved, { href: "#records/copy", words: text.keepLogFile });
+      this.report(error, text.notSaved, { href: "#records/copy", words: text.saveBackup });
       this.refresh({ totals: [], things: [], sittings: [] }).catch(() => {}); // the clock as the log has it
       throw error;
     } finally {

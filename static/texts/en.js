@@ -605,9 +605,9 @@ export const store = {
 
   // Saving
   emptied: "This device was emptied in the meantime. Reload this page, then count it again.",
-  keepLogFile: "Save the log as a file",
+  saveBackup: "Save a backup file",
   notSaved:
-    "This device could not save it. Its storage may be full: save the log as a file, free some space, then count it again.",
+    "This device could not save it. Its storage may be full: save a backup file, free some space, then count it again.",
   notWorkedOut:
     "The dates could not be worked out. Your counts are saved; reload this page to try again.",
   pageIsOlder:

@@ -135,6 +135,9 @@ export const choiceField = (id, label, value, options, choose, field = {}) =>
       ${options.map(([key, words]) => html`<option value=${key} .selected=${key === (value ?? "")}>${words}</option>`)}</select>
     ${messages(id, field)}</div>`;
 
+/** Pieces as options. @param {{id: string, name?: string | null}[]} pieces @returns {[string, string][]} */
+export const pieceOptions = (pieces) => pieces.map(({ id, name }) => [id, name ?? ""]);
+
 /**
  * How practised the maker is at a step.
  * @param {string} id
@@ -177,6 +180,19 @@ export const radioField = (id, label, value, options, choose, field = {}) =>
 export const checkField = (id, label, on, choose, field = {}) =>
   html`<div class="field"><label class="chip wide"><input type="checkbox" data-path=${field.path ?? nothing} .checked=${on} aria-describedby=${describedBy(id, field)} @change=${(/** @type {FieldEvent} */ e) => choose(e.target.checked)}><span>${label}</span></label>
     ${messages(id, field)}</div>`;
+
+/**
+ * Some of a few, all in sight.
+ * @param {unknown} label
+ * @param {[string, unknown][]} options
+ * @param {string[]} chosen
+ * @param {(key: string, on: boolean) => unknown} choose
+ * @param {string} [hint]
+ */
+export const someField = (label, options, chosen, choose, hint) =>
+  html`<fieldset class="field chips"><legend>${label}</legend>
+    <div class="row">${options.map(([key, words]) => html`<label class="chip"><input type="checkbox" .checked=${chosen.includes(key)} @change=${(/** @type {FieldEvent} */ e) => choose(key, e.target.checked)}><span>${words}</span></label>`)}</div>
+    ${hint ? html`<p class="hint">${hint}</p>` : nothing}</fieldset>`;
 
 /** @param {string} label @param {boolean} on @param {(on: boolean) => unknown} choose */
 export const switchField = (label, on, choose) =>

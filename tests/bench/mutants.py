@@ -125,6 +125,15 @@ class Watch:
         waited = (time.monotonic() - wall) / 8  # other processes may have had the machine
         self.took[item.nodeid] = max(time.process_time() - began, waited)
 
+    @pytest.hookimpl(tryfirst=True)
+    def pytest_runtest_makereport(self, item: Any, call: Any) -> pytest.TestReport | None:
+        """A test ended midway is a failure without a picture: some frames then have no line."""
+        if not call.excinfo or call.excinfo.type is not TooLong:
+            return None
+        where, words, when = item.location, "takes too long", call.when
+        keywords = dict.fromkeys(item.keywords, 1)
+        return pytest.TestReport(item.nodeid, where, keywords, "failed", words, when)
+
 
 def run_pytest(paths: list[str], plugin: Watch, *options: str) -> int:
     """Quietly, in this process."""

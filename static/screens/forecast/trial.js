@@ -7,6 +7,7 @@ import { today } from "../../store/answers.js";
 import { senses } from "../../device/feedback.js";
 import { Wake } from "../../device/wake-lock.js";
 import { amount, minutes, stepName, upper } from "../../format/words.js";
+import { choiceField, pieceOptions } from "../../ui/form-fields.js";
 import { caution, cautionRead } from "../../ui/caution.js";
 
 /** @typedef {import("../../answers").PlannedStep} PlannedStep */
@@ -156,12 +157,15 @@ export class Trial extends HTMLElement {
     return html`<p role="status">${text.madeIn(amount(this.items, step.items ?? ui.items, step.item), minutes(took), minutes(took / this.items))}</p>
       ${
         pieces.length
-          ? html`<div class="field"><label for="trial-piece">${text.countFor}</label><select id="trial-piece" @change=${(
-              /** @type {Event} */ e,
-            ) => {
-              this.piece = /** @type {HTMLSelectElement} */ (e.target).value;
-            }}>
-        ${pieces.map((p) => html`<option value=${p.id} ?selected=${p.id === this.piece}>${p.name}</option>`)}<option value="">${text.noPiece}</option></select></div>`
+          ? choiceField(
+              "trial-piece",
+              text.countFor,
+              this.piece,
+              [...pieceOptions(pieces), ["", text.noPiece]],
+              (id) => {
+                this.piece = id;
+              },
+            )
           : null
       }
       <div class="row"><button class="main" ?disabled=${took < 1} @click=${() => this.keep()}>${text.usePace}</button><button @click=${() => this.close()}>${text.discard}</button></div>

@@ -4,7 +4,13 @@ import { forecast as text, ui } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { today } from "../../store/answers.js";
 import { capitalChoices, label } from "../../format/labels.js";
-import { clearError, inputField, numberField, showError } from "../../ui/form-fields.js";
+import {
+  clearError,
+  inputField,
+  numberField,
+  radioField,
+  showError,
+} from "../../ui/form-fields.js";
 import { day, daysAfter, daysBetween, hours, several, withDays } from "../../format/words.js";
 
 /** @typedef {import("../../answers").ForecastAnswer} ForecastAnswer */
@@ -32,12 +38,9 @@ export function weekSheet(forecast) {
     ${numberField("week-hours", label("week_hours"), store.setting("week_hours", ""), (v) => store.setSetting("week_hours", v), { low: 0.25, high: 100, hint: weekHint(week) })}
     ${
       many
-        ? html`<fieldset class="choice"><legend>${label("queue")}</legend>
-      ${capitalChoices("queue").map(
-        ([value, words]) => html`
-        <label class="pick"><input type="radio" name="queue" value=${value} .checked=${queue === value} @change=${() => store.setSetting("queue", value)}> ${words}</label>`,
-      )}
-    </fieldset>`
+        ? radioField("queue", label("queue"), queue, capitalChoices("queue"), (value) =>
+            store.setSetting("queue", value),
+          )
         : null
     }
     ${offDays()}

@@ -132,8 +132,8 @@ export class PiecesScreen extends HTMLElement {
         ${
           i >= 0 && open.length > 1
             ? html`
-          <button type="button" data-by="-1" ?disabled=${i === 0} aria-label=${text.named(text.earlier, piece.name)} @click=${() => this.move(open, i, -1)}>↑ ${text.earlier}</button>
-          <button type="button" data-by="1" ?disabled=${i === open.length - 1} aria-label=${text.named(text.later, piece.name)} @click=${() => this.move(open, i, 1)}>↓ ${text.later}</button>`
+          <button type="button" data-by="-1" ?disabled=${i === 0} aria-label=${text.named(text.earlier, piece.name)} @click=${() => this.move(open, i, -1)}>▲ ${text.earlier}</button>
+          <button type="button" data-by="1" ?disabled=${i === open.length - 1} aria-label=${text.named(text.later, piece.name)} @click=${() => this.move(open, i, 1)}>▼ ${text.later}</button>`
             : nothing
         }
         ${done ? nothing : html`<a class="button" href=${`#plan/${piece.id}/lanes`} aria-label=${text.named(text.benchSteps, piece.name)}>${text.benchSteps}</a>`}

@@ -6,7 +6,7 @@ import { numberIn } from "../../format/parse-number.js";
 import { nextOrder } from "../../store/bench-lanes.js";
 import { store } from "../../store/store.js";
 import { plan as text } from "../../texts/texts.js";
-import { bareInput, errorText } from "../../ui/form-fields.js";
+import { bareInput, checkField, errorText, someField } from "../../ui/form-fields.js";
 import { addRow, removeRow, skipSteps } from "./actions.js";
 import { choice, field, lines, number, otherErrors, radios, whole } from "./fields.js";
 
@@ -63,12 +63,13 @@ function extraStep(model, i) {
 function skippedSteps(model) {
   const skipped = model.typed.piece.without;
   const steps = (model.answer.table?.steps ?? []).filter((s) => SKIPPABLE.includes(s.step));
-  return html`<fieldset class="field chips"><legend>${text.stepsLeftOut}</legend>
-    <div class="row">${steps.map(
-      (s) => html`<label class="chip"><input type="checkbox" .checked=${skipped.includes(s.step)}
-      @change=${(/** @type {import("../../ui/form-fields.js").FieldEvent} */ e) => skipSteps(model, [s.step], e.target.checked)}><span>${s.name}</span></label>`,
-    )}</div>
-    <p class="hint">${text.stepsLeftOutHint}</p></fieldset>`;
+  return someField(
+    text.stepsLeftOut,
+    steps.map((s) => [s.step, s.name]),
+    skipped,
+    (step, on) => skipSteps(model, [step], on),
+    text.stepsLeftOutHint,
+  );
 }
 
 /** @param {FormModel} model */
@@ -179,8 +180,7 @@ export class Lanes {
   /** @param {LaneRow} row */
   row(row) {
     return html`<li class="lane-row">
-      <label class="chip wide"><input type="checkbox" data-lane=${row.step} .checked=${row.on} @change=${(/** @type {import("../../ui/form-fields.js").FieldEvent} */ e) => this.change(row, { on: e.target.checked })}>
-        <span>${row.name}<br><span class="soft">${figure(row.to_make)} ${row.item}</span></span></label>
+      ${checkField("", html`${row.name}<br><span class="soft">${figure(row.to_make)} ${row.item}</span>`, row.on, (on) => this.change(row, { on }))}
       ${bareInput("", text.batchLabel(row.name), { value: row.batch, mode: "numeric", longest: 6, error: row.on ? readBatch(row).why : "", onInput: (e) => this.change(row, { batch: e.target.value }) })}
     </li>`;
   }

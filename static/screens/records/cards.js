@@ -10,6 +10,7 @@ import { mark } from "../../pictures/mark.js";
 import { day, hours, stepName } from "../../format/words.js";
 import { askByParts } from "../../engine/question-parts.js";
 import { choiceWord, label } from "../../format/labels.js";
+import { someField } from "../../ui/form-fields.js";
 import { fieldValue, panelName } from "./change-words.js";
 import { ringWords, shapeWords } from "../../format/entity-words.js";
 
@@ -166,10 +167,12 @@ export class Cards {
       await this.load();
       this.redraw();
     };
-    return html`<fieldset class="field chips"><legend>${label("reels")}</legend><div class="row">${all.map(
-      (reel) => html`<label class="chip">
-      <input type="checkbox" .checked=${made.includes(reel)} @change=${(/** @type {Event} */ e) => tick(reel, /** @type {HTMLInputElement} */ (e.target).checked)}><span>${reel}</span></label>`,
-    )}</div></fieldset>`;
+    return someField(
+      label("reels"),
+      all.map((reel) => [reel, reel]),
+      made,
+      tick,
+    );
   }
 
   /** @param {Piece} piece @param {PieceAnswer | null} plan */

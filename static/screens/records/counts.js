@@ -5,6 +5,7 @@ import { store } from "../../store/store.js";
 import { figure } from "../../format/numbers.js";
 import { label } from "../../format/labels.js";
 import { stepName, upper } from "../../format/words.js";
+import { choiceField, pieceOptions } from "../../ui/form-fields.js";
 import { SetCountForm } from "../../ui/set-count-form.js";
 
 /** @typedef {import("../../answers").PlannedStep} PlannedStep */
@@ -48,13 +49,16 @@ export class Counts {
     const { piece, step } = this.here,
       pieces = this.pieces;
     if (!pieces.length) return html`<p>${text.noCounts}</p>`;
-    const steps = this.steps(piece),
-      value = (/** @type {Event} */ e) => /** @type {HTMLSelectElement} */ (e.target).value;
+    const steps = this.steps(piece);
     return html`<div class="pair">
-        <div class="field"><label for="cnt-piece">${label("piece")}</label><select id="cnt-piece" @change=${(/** @type {Event} */ e) => this.choose(value(e))}>
-          ${pieces.map((p) => html`<option value=${p.id} ?selected=${p.id === piece}>${p.name}</option>`)}</select></div>
-        <div class="field"><label for="cnt-step">${label("step")}</label><select id="cnt-step" @change=${(/** @type {Event} */ e) => this.choose(piece, value(e))}>
-          ${steps.map((s) => html`<option value=${s.step} ?selected=${s.step === step}>${upper(s.name ?? stepName(store, s.step))}</option>`)}</select></div></div>
+        ${choiceField("cnt-piece", label("piece"), piece, pieceOptions(pieces), (id) => this.choose(id))}
+        ${choiceField(
+          "cnt-step",
+          label("step"),
+          step,
+          steps.map((s) => [s.step, upper(s.name ?? stepName(store, s.step))]),
+          (s) => this.choose(piece, s),
+        )}</div>
       <div class="sheet"><h2>${ui.setCountToHere}</h2>${this.here.view(steps.find((s) => s.step === step))}</div>
       <div class="scroll" tabindex="0" role="region" aria-label=${text.countsByStep}><table>
         <thead><tr><th>${label("step")}</th><th class="n">${text.counted}</th><th class="n">${label("bad")}</th><th class="n">${text.hereNow}</th></tr></thead>

@@ -6,7 +6,7 @@ import { store } from "../../store/store.js";
 import { today } from "../../store/answers.js";
 import { label } from "../../format/labels.js";
 import { day, daysAfter, pieceName, stepName, upper } from "../../format/words.js";
-import { choiceField, inputField } from "../../ui/form-fields.js";
+import { choiceField, inputField, pieceOptions } from "../../ui/form-fields.js";
 import { numberIn } from "../../format/parse-number.js";
 
 /** @typedef {{piece: string, step: string, date: string, time: string, minutes: string, items: string}} Draft */
@@ -58,7 +58,7 @@ export function sittingFields(id, draft, fault, set) {
       alert: true,
       onInput: onInput(field),
     });
-  const pieceChoices = pieces.map((p) => /** @type {[string, string]} */ ([p.id, p.name ?? ""]));
+  const pieceChoices = pieceOptions(pieces);
   const stepChoices = steps.map((s) => /** @type {[string, string]} */ ([s.step, nameOf(s)]));
   if (!own) pieceChoices.unshift([draft.piece, pieceName(store, draft.piece)]);
   if (!known) stepChoices.unshift([draft.step, upper(stepName(store, draft.step))]);

@@ -8,6 +8,7 @@ import { label } from "../../format/labels.js";
 import { figure } from "../../format/numbers.js";
 import { day, minutes, pieceName, several, some, stepName, upper } from "../../format/words.js";
 import { stateOf } from "../../log/sitting.js";
+import { choiceField, pieceOptions } from "../../ui/form-fields.js";
 import { richText } from "../../ui/rich-text.js";
 import { clockTime, CorrectSitting } from "./sitting-correct.js";
 import { WriteSitting } from "./sitting-write.js";
@@ -45,19 +46,19 @@ export class Sittings {
     return this.rows.filter((r) => !this.piece || r.piece === this.piece);
   }
 
+  /** @param {string} piece whose sittings are shown; all for "" */
+  choose(piece) {
+    this.piece = piece;
+    this.shown = PAGE;
+    this.redraw();
+  }
+
   view() {
     if (!this.rows.length)
       return html`<p>${richText(text.noSittings)}</p>${this.writing.view(this.rows)}${this.gone()}`;
     const rows = this.wanted;
     return html`
-      <div class="field narrow"><label for="sit-of">${label("piece")}</label><select id="sit-of" @change=${(
-        /** @type {Event} */ e,
-      ) => {
-        this.piece = /** @type {HTMLSelectElement} */ (e.target).value;
-        this.shown = PAGE;
-        this.redraw();
-      }}>
-        <option value="">${text.allPieces}</option>${store.things("piece").map((p) => html`<option value=${p.id} ?selected=${p.id === this.piece}>${p.name}</option>`)}</select></div>
+      <div class="narrow">${choiceField("sit-of", label("piece"), this.piece, [["", text.allPieces], ...pieceOptions(store.things("piece"))], (id) => this.choose(id))}</div>
       <div class="halves"><section>${byStep(rows)}</section><section>
       <h2>${text.newestFirst}</h2>
       ${this.writing.view(this.rows)}

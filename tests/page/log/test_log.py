@@ -44,7 +44,7 @@ def test_a_tap_that_the_device_would_not_save_is_taken_off_the_number_and_said(
     assert ask(page, FULL_ONCE + TAP) == "QuotaExceededError"
     assert total(page, "coif", "close") == 1
     expect(page.get_by_role("alert")).to_contain_text("could not save it")
-    page.get_by_role("link", name="Save the log as a file").click()
+    page.get_by_role("link", name="Save a backup file").click()
     page.get_by_role("button", name="Save a backup file").wait_for()
     assert ask(page, TAP) == "saved"
     assert total(page, "coif", "close") == 2
