@@ -657,10 +657,10 @@ export interface PieceAnswer {
    * null where no metal is named
    */
   weight_g: number | null;
-  wire_buy_g: number;
+  wire_buy_g: number | null;
   wire_buy_m: number;
   wire_ends_m: number;
-  wire_g: number;
+  wire_g: number | null;
   wire_m: number;
   wire_reserve_m: number;
   wires: PlannedWire[];
@@ -702,7 +702,7 @@ export interface RingSize {
    */
   metres: number;
   reserve_m: number;
-  kg: number;
+  kg: number | null;
 }
 /**
  * Wire to buy for this piece.
@@ -739,9 +739,9 @@ export interface PlannedWire {
    * missing, the reserve included
    */
   buy_m: number;
-  kg: number;
-  reserve_kg: number;
-  buy_kg: number;
+  kg: number | null;
+  reserve_kg: number | null;
+  buy_kg: number | null;
   reels: number | null;
 }
 /**

@@ -260,8 +260,9 @@ def _material(piece: Piece) -> Row:
         ("wire_buy_m", "buy_m"),
     ):
         out[name] = added([w[field] for w in wires])
-    out["wire_g"] = added([w["kg"] for w in wires]) * 1000
-    out["wire_buy_g"] = added([w["buy_kg"] for w in wires]) * 1000
+    weighed = None not in [w["kg"] for w in wires]
+    for name, field in (("wire_g", "kg"), ("wire_buy_g", "buy_kg")):
+        out[name] = added([w[field] for w in wires]) * 1000 if weighed else None
     out["reserve_percent"], out["reserve_basis"] = reserve, basis
     out["reels"] = sum(reels) if reels and None not in reels else None
     out["coils"] = piece.plan.to_go.get("wind", 0)

@@ -74,8 +74,8 @@ def wires_of(bill: Bill, times: float, reel_kg: float, reserve: float) -> list[W
     buy_m, ..}]`.
 
     `rings_m` goes into rings, `ends_m` is lost at the ends of coils, `metres` is both: what the reel
-    loses. With `reserve_m` that is `buy_m`; `kg`, `reserve_kg`, `buy_kg` are the same by weight, and
-    `reels` holds `buy_kg` (null without a reel's weight).
+    loses. With `reserve_m` that is `buy_m`; `kg`, `reserve_kg`, `buy_kg` are the same by weight, null
+    for a metal without density; `reels` holds `buy_kg` (null without a reel's weight too).
     """
     out: list[Wire] = []
     for batch in bill.batches:
@@ -93,24 +93,29 @@ def wires_of(bill: Bill, times: float, reel_kg: float, reserve: float) -> list[W
     return out
 
 
+def _kg(metres: float, wire_mm: float, density_g_cm3: float | None) -> float | None:
+    """Weight of so much wire; None where its metal has no density given."""
+    return metres * g_per_m(wire_mm, density_g_cm3) / 1000 if density_g_cm3 else None
+
+
 def _bought(wire: Wire, reserve: float) -> None:
     """Adds up one wire: used, in reserve, to buy, and the reels that hold it."""
-    gram = g_per_m(wire["wire_mm"], wire["density_g_cm3"])
     wire["metres"] = wire["rings_m"] + wire["ends_m"]
     wire["reserve_percent"] = reserve
     wire["reserve_m"] = wire["metres"] * reserve / 100
     wire["buy_m"] = wire["metres"] + wire["reserve_m"]
     for name, metres in (("kg", "metres"), ("reserve_kg", "reserve_m"), ("buy_kg", "buy_m")):
-        wire[name] = wire[metres] * gram / 1000
-    wire["reels"] = math.ceil(wire["buy_kg"] / wire["reel_kg"] - 1e-9) if wire["reel_kg"] else None
+        wire[name] = _kg(wire[metres], wire["wire_mm"], wire["density_g_cm3"])
+    known = wire["reel_kg"] and wire["buy_kg"] is not None
+    wire["reels"] = math.ceil(wire["buy_kg"] / wire["reel_kg"] - 1e-9) if known else None
 
 
 def sizes_of(bill: Bill, times: float, reserve: float) -> list[Wire]:
     """The rings by size, as `stock` takes them: `[{metal, wire_mm, inner_mm, kind, rings, metres,
     reserve_m, kg}]`.
 
-    `metres` and `kg` are what the reel loses, ends of coils included; `zinc` is null where the
-    coating is not known.
+    `metres` and `kg` are what the reel loses, ends of coils included; `kg` is null for a metal
+    without density, `zinc` where the coating is not known.
     """
     out = []
     for batch in bill.batches:
@@ -125,7 +130,7 @@ def sizes_of(bill: Bill, times: float, reserve: float) -> list[Wire]:
         wound = times if batch.made else 0.0
         size["metres"] = wound * rings * ring.used_per_ring_mm(mandrel_of(ring)) / 1000
         size["reserve_m"] = size["metres"] * reserve / 100
-        size["kg"] = size["metres"] * g_per_m(ring.wire_mm, ring.density) / 1000
+        size["kg"] = _kg(size["metres"], ring.wire_mm, ring.density)
         out.append(size)
     return out
 

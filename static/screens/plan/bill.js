@@ -121,6 +121,9 @@ const benchHours = (time) =>
     ? html`<p><strong>${text.benchHours(some(time.p50), some(time.p80))}</strong>${time.guessed ? text.byGuesses : text.byYourPace}</p>`
     : nothing;
 
+/** Nobody knows the weight of a metal that is not named. @param {import("../../answers").PlannedWire} w */
+const toWeigh = ({ kg, buy_kg }) => (kg == null ? [] : [weight((buy_kg ?? kg) * 1000)]);
+
 /** @param {import("../../answers").PieceAnswer} plan */
 function totals(plan) {
   const rows = [
@@ -137,7 +140,7 @@ function totals(plan) {
     ...(plan.weight_g ? [[text.finishedWeight, weight(plan.weight_g)]] : []),
     ...plan.wires.map((w) => [
       text.wireToBuy(w.metal, about(w.wire_mm)),
-      `${about(w.buy_m ?? w.metres)} m, ${weight((w.buy_kg ?? w.kg) * 1000)}`,
+      [`${about(w.buy_m ?? w.metres)} m`, ...toWeigh(w)].join(", "),
     ]),
     ...(plan.coils ? [[text.coils, figure(plan.coils)]] : []),
     ...(plan.reels ? [[text.reels, figure(plan.reels)]] : []),

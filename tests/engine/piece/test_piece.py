@@ -217,6 +217,17 @@ def test_a_ring_without_a_metal_plans_without_weight_and_says_so():
     )
 
 
+def test_wire_of_a_metal_not_named_has_a_length_but_no_weight_and_no_reels():
+    nameless = {"wire_mm": 1.2, "inner_mm": 8, "lap_mm": 2.4, "reel_kg": 5}
+    out = plan(panel(), ring=nameless)
+    assert out["wire_buy_m"] == plan(panel())["wire_buy_m"] > 0
+    assert out["wire_g"] is out["wire_buy_g"] is out["reels"] is None
+    (wire,), (size,) = out["wires"], out["sizes"]
+    assert wire["kg"] is wire["reserve_kg"] is wire["buy_kg"] is wire["reels"] is size["kg"] is None
+    both = plan(panel(ring=nameless), panel())  # a sum with a part that nobody knows is not known
+    assert [w["kg"] is None for w in both["wires"]] == [True, False] and both["wire_g"] is None
+
+
 def test_a_panel_without_any_ring_plans_its_counts_and_says_so():
     out = reply({"ask": "piece", "panels": [panel()]})
     assert (

@@ -123,6 +123,27 @@ def test_a_ring_saved_without_a_word_of_its_metal_is_not_softened(plan: Page) ->
     until(plan, steps, piece)
 
 
+def test_wire_of_a_metal_not_named_is_not_free_but_named_as_not_in_the_price(
+    plan: Page,
+) -> None:
+    """As an older page saved it: how long the wire is is known, what it weighs is not."""
+    plan.locator("#f-ring-metal").select_option("mild steel")
+    piece = save(plan)
+    metres = ask(plan, "return store.answers.plan(given).wires[0].buy_m", piece)
+    ask(
+        plan,
+        "await store.setSetting('wire_per_kg', 1000);"
+        " await store.set('ring', store.things('ring')[0].id, { metal: null, density_g_cm3: null });",
+    )
+    until(plan, "return store.answers.plan(given)?.wires[0].metal === '';", piece)
+    price = """
+      const { priceQuestion, unpriced } = await import("/engine/price-question.js");
+      const plan = store.answers.plan(given), piece = store.thing("piece", given);
+      return [plan.wires[0].buy_m, plan.wires[0].buy_kg, unpriced(store, plan),
+        priceQuestion(store, piece, plan, { p50: 1, p80: 1 }).wire];"""
+    assert ask(plan, price, piece) == [metres, None, ["wire 1.6 mm"], []]
+
+
 def test_one_wire_figure_goes_from_the_plan_to_stock_and_price(plan: Page) -> None:
     """Coils of 40 mm: 24 turns give 21 rings, so 1,857 rings use up 64.1 m; with 10 % in reserve
     70.5 m (derived).
