@@ -106,16 +106,23 @@ def without_marked(text: str) -> str:
     return text
 
 
+LETTERS = re.compile(r"[^\W\d_]{2,}")
+
+
 def unmarked(texts: list[str], given: list[str]) -> list[str]:
     """Texts that still have letters once marked ones, given ones and units are taken out."""
-    plain = {without_marked(one).strip() for one in given}
+    rests = {text: UNITS.sub(" ", without_marked(text)) for text in texts}
+    doubtful = {text: rest for text, rest in rests.items() if LETTERS.search(rest)}
+    if not doubtful:
+        return []
+    plain = {without_marked(one).strip().lower() for one in given}
     longest_first = sorted(plain - {""}, key=lambda one: (-len(one), one))
     found = []
-    for text in texts:
-        rest = without_marked(text)
+    for text in doubtful:
+        rest = without_marked(text).lower()
         for one in longest_first:
-            rest = re.sub(re.escape(one), " ", rest, flags=re.IGNORECASE)
-        if re.search(r"[^\W\d_]{2,}", UNITS.sub(" ", rest)):
+            rest = rest.replace(one, " ")
+        if LETTERS.search(UNITS.sub(" ", rest)):
             found.append(text[:160])
     return found
 
