@@ -13,6 +13,7 @@ from jsonschema import Draft7Validator
 
 from shared.ask import ANSWERS, answer
 from tests.engine.cases import load_cases
+from tests.engine.conftest import KEPT, is_there
 from tests.engine.described import SCHEMA, not_as_described
 
 ACCEPTED = [
@@ -50,6 +51,13 @@ def _fields(shape: dict[str, Any], value: Any) -> Iterator[tuple[str, str]]:
         for field, one in value.items():
             yield name, field
             yield from _fields(shape["properties"][field], one)
+
+
+def test_answers_are_kept_of_tests_that_are_there_and_of_every_case() -> None:
+    by_test = json.loads(KEPT.read_text("utf-8"))
+    assert [name for name in by_test if not is_there(name)] == []
+    (of_cases,) = (by for name, by in by_test.items() if name.startswith("test_cases.py"))
+    assert len(of_cases) == len(load_cases())
 
 
 def test_every_described_field_comes_in_some_answer() -> None:
