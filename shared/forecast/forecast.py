@@ -387,6 +387,11 @@ def _shrunk(part: float, whole: float) -> float:
 
 
 def answer(q: Fields) -> dict[str, Any]:
+    """Answer the question `forecast`: `{pieces, pace, week, notes, narrow}`; raises BadField.
+
+    Per piece bench hours and calendar days from `today` at 10, 50, 80 and 95 % and at the `levels`
+    asked for, and the chance (0 to 1) of its due date; a step to go needs a guess or a record.
+    """
     record, trials, today = _known(q)
     stated = q.number("week_hours", 0, 168, q.number("week", 0, 168, USUAL_WEEK_H))
     pieces = _pieces(q, record)
