@@ -34,6 +34,7 @@ from .calendar_model import (
     day_at,
     expected_hours,
     fit_weeks,
+    usual_idle,
     weekdays,
 )
 from .fit import fit
@@ -404,8 +405,9 @@ def answer(q: Fields) -> dict[str, Any]:
         + diagnostics.uncounted_steps(record)
         + diagnostics.overlong_days(record)
     )
-    changeable = changeability(variance_ratio(pace.s2))
-    weeks = fit_weeks(record.hours, first, today, stated, off, changeable)
+    varied = variance_ratio(pace.s2)
+    changeable, idle = changeability(varied), usual_idle(varied)
+    weeks = fit_weeks(record.hours, first, today, stated, off, changeable, idle)
     stated_by = MAKER if q.has("week_hours") or q.has("week") else USUAL
     days = today - first + 1 if record.hours else 0
     o = MakerModel(record, pace, weeks, HoursAhead(weeks, today, off), stated, stated_by, days)
