@@ -12,6 +12,9 @@ off days. With f = 2^(-1 / HALF_LIFE), a day's age a in days, its hours h_a:
   gaps    of length g days come singly: sum g / days are lost, and they add sum g^2 / (7 days) to
           the squared coefficient of variation of a week (compound Poisson: W. Feller, An
           Introduction to Probability Theory and Its Applications 1, 1968, XII.2)
+          Before any is known the share lost is IDLE sqrt(varied), at most MOST_IDLE times IDLE:
+          who varies more at the bench is away more often (common sense, no published source).
+          The statement is taken to leave out IDLE whoever makes it
   C(t)    hours of t weeks to come: mean M(t), and
           var ln C = ln(1 + c (cv2 / (k + n) + (cv2 + gap_cv2) / t + DRIFT t / (t + DRIFT_WEEKS)))
           with c = changeability: the level goes on drifting
@@ -44,6 +47,7 @@ SHAPE_WEEKS = 2.0  # weeks of evenly spread days that the habit of weekdays star
 GAP_DAYS = 5  # days; no shorter stretch without bench time is a gap
 GAP_WAITS = 3.0  # nor one shorter than so many usual waits from one bench day to the next
 IDLE = 0.08  # share of days in gaps before any is known
+MOST_IDLE = 2.0  # times IDLE, however much a maker varies; chosen on makers 322001-322800
 GAP_CV2 = 0.25  # what gaps add to cv2 before any is known: IDLE in gaps of eleven days on average
 IDLE_DAYS = 100.0  # days of record that IDLE and GAP_CV2 are worth; chosen on the same diary
 BEND = 1 / 3  # power that makes hours of weeks nearly normal (Wilson and Hilferty)
@@ -65,6 +69,14 @@ def changeability(varied: float) -> float:
     at the bench may still do so from week to week, so nothing below 1 comes out.
     """
     return max(1.0, math.sqrt(varied))
+
+
+def usual_idle(varied: float) -> float:
+    """Share of days in gaps before any is known, for a maker of so many times the usual variance.
+
+    Gaps come more often to makers who vary more, as the square root of `varied`.
+    """
+    return IDLE * min(MOST_IDLE, math.sqrt(varied))
 
 
 class Weeks:
@@ -181,11 +193,13 @@ def fit_weeks(
     stated: float,
     off: dict[int, bool],
     changeable: float = 1.0,
+    idle: float = IDLE,
 ) -> Weeks:
     """The weeks of a record.
 
     `hours` by ordinal day, `first` the first day of the record, `stated` the maker's own hours a
-    week, `off` known days off, `changeable` as `changeability` gives it.
+    week, `off` known days off, `changeable` as `changeability` gives it, `idle` as
+    `usual_idle` does.
     """
     w = Weeks()
     days = [day for day in range(max(first, today - LOOK_BACK + 1), today + 1) if day not in off]
@@ -201,7 +215,7 @@ def fit_weeks(
         lost += length
         square += length * length
     w.add_days(days, worked, today, gaps)
-    w.idle = (IDLE * IDLE_DAYS + lost) / (IDLE_DAYS + span)
+    w.idle = (idle * IDLE_DAYS + lost) / (IDLE_DAYS + span)
     w.gap_cv2 = (GAP_CV2 * IDLE_DAYS + square / 7) / (IDLE_DAYS + span)
     w.half_wait = half_wait(wait) if bench_days else 0.0
     w.changeability = changeable

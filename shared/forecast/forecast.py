@@ -34,6 +34,7 @@ from .calendar_model import (
     day_at,
     expected_hours,
     fit_weeks,
+    usual_idle,
     weekdays,
 )
 from .fit import fit
@@ -387,6 +388,11 @@ def _shrunk(part: float, whole: float) -> float:
 
 
 def answer(q: Fields) -> dict[str, Any]:
+    """Answer the question `forecast`: `{pieces, pace, week, notes, narrow}`; raises BadField.
+
+    Per piece bench hours and calendar days from `today` at 10, 50, 80 and 95 % and at the `levels`
+    asked for, and the chance (0 to 1) of its due date; a step to go needs a guess or a record.
+    """
     record, trials, today = _known(q)
     stated = q.number("week_hours", 0, 168, q.number("week", 0, 168, USUAL_WEEK_H))
     pieces = _pieces(q, record)
@@ -399,8 +405,9 @@ def answer(q: Fields) -> dict[str, Any]:
         + diagnostics.uncounted_steps(record)
         + diagnostics.overlong_days(record)
     )
-    changeable = changeability(variance_ratio(pace.s2))
-    weeks = fit_weeks(record.hours, first, today, stated, off, changeable)
+    varied = variance_ratio(pace.s2)
+    changeable, idle = changeability(varied), usual_idle(varied)
+    weeks = fit_weeks(record.hours, first, today, stated, off, changeable, idle)
     stated_by = MAKER if q.has("week_hours") or q.has("week") else USUAL
     days = today - first + 1 if record.hours else 0
     o = MakerModel(record, pace, weeks, HoursAhead(weeks, today, off), stated, stated_by, days)

@@ -107,6 +107,7 @@ WITHOUT: dict[str, Changes] = {
     "find_gaps": {"find_gaps": lambda days, hours, wait: []},
     "GAP_WAITS": {"GAP_WAITS": 0.0},
     "IDLE": {"IDLE": 0.0},
+    "usual_idle: gaps come alike to all": {"usual_idle": lambda varied: calendar_model.IDLE},
     "GAP_CV2": {"GAP_CV2": 0.0},
     "IDLE_DAYS": {"IDLE_DAYS": 1.0},
     "half_wait": {"half_wait": lambda wait: 0.0},
