@@ -140,7 +140,7 @@ def _solve(pace: Pace, lines: Lines, rows: Sums) -> None:
     sums, t = _add_rows(rows, lines, a, b), rows.t
     weight = [s[0] + pace.own[i] for i, s in enumerate(sums)]
     _eliminate_steps(a, b, sums, t, weight)
-    pace.cov, _ = inverse(a)
+    pace.cov = inverse(a)
     pace.u = times(pace.cov, b)
     pace.weight, pace.sums = weight, sums
     pace.d = [(t[i] - dot(s, pace.u)) / weight[i] for i, s in enumerate(sums)]

@@ -35,13 +35,10 @@ def cholesky(a: Matrix) -> Matrix:
     return low
 
 
-def inverse(a: Matrix) -> tuple[Matrix, float]:
-    """(inverse, ln of the determinant) of a symmetric positive matrix, n by n."""
+def inverse(a: Matrix) -> Matrix:
+    """The inverse of a symmetric positive matrix, n by n."""
     n = len(a)
     low = cholesky(a)
-    log_det = 0.0
-    for i in range(n):
-        log_det += 2 * math.log(low[i][i])
     inv = [[0.0] * n for _ in range(n)]  # column j of the inverse of `low` in row j
     for j in range(n):
         column = inv[j]
@@ -58,7 +55,7 @@ def inverse(a: Matrix) -> tuple[Matrix, float]:
             for k in range(i, n):
                 s += mine[k] * other[k]
             out[i][j] = out[j][i] = s
-    return out, log_det
+    return out
 
 
 def dot(a: list[float], b: list[float]) -> float:

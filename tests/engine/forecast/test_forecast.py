@@ -544,6 +544,19 @@ def test_a_date_thousands_of_years_off_is_nearly_sure_and_takes_no_day_by_day_co
     assert len(ahead.sums) == calendar_model.MOST_DAYS + 1
 
 
+def test_days_without_bench_time_that_are_a_gap_are_no_days_of_a_slow_week():
+    """An hour on each of 70 days, but for the 25 days 31 to 55: the wait is 70/45 days and the gap
+    25 + 1 - 70/45 = 24 whole days, the last before day 56; 46 days stay (derived).
+    """
+    worked = [d for d in range(1, 71) if not 31 <= d <= 55]
+    weeks = calendar_model.fit_weeks(dict.fromkeys(worked, 1.0), 1, 70, 7.0, {})
+    stay = [d for d in range(1, 71) if not 32 <= d <= 55]
+    fades = calendar_model.FADES
+    assert sum(weeks.day_weight) == pytest.approx(sum(fades[70 - d] for d in stay), rel=1e-12)
+    assert sum(weeks.day_hours) == pytest.approx(sum(fades[70 - d] for d in worked), rel=1e-12)
+    assert weeks.idle == pytest.approx((0.08 * 100 + 24) / 170)
+
+
 @pytest.fixture(scope="module")
 def judged():
     return judge.judge(range(1, 41))

@@ -181,13 +181,12 @@ def test_the_inverse_times_the_matrix_is_the_unit_matrix():
     r = random.Random(1)
     rows = [[r.gauss(0, 1) for _ in range(6)] for _ in range(9)]
     a = [[sum(x[i] * x[j] for x in rows) + (i == j) for j in range(6)] for i in range(6)]
-    inv, size = cholesky.inverse(a)
+    inv = cholesky.inverse(a)
     for i in range(6):
         got = cholesky.times(a, inv[i])
         assert got == pytest.approx([float(i == j) for j in range(6)], abs=1e-10)
-    half, _ = cholesky.inverse([[4.0, 0.0], [0.0, 9.0]])
+    half = cholesky.inverse([[4.0, 0.0], [0.0, 9.0]])
     assert (half[0][0], half[1][1]) == (0.25, pytest.approx(1 / 9))
-    assert math.isfinite(size)
 
 
 def test_rows_far_off_count_little_when_drawn_together():
