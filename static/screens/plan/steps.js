@@ -179,7 +179,7 @@ export class Lanes {
 
   /** @param {LaneRow} row */
   row(row) {
-    return html`<li class="lane-row">
+    return html`<li class="lane-row" data-lane=${row.step}>
       ${checkField("", html`${row.name}<br><span class="soft">${figure(row.to_make)} ${row.item}</span>`, row.on, (on) => this.change(row, { on }))}
       ${bareInput("", text.batchLabel(row.name), { value: row.batch, mode: "numeric", longest: 6, error: row.on ? readBatch(row).why : "", onInput: (e) => this.change(row, { batch: e.target.value }) })}
     </li>`;

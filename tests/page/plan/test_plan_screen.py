@@ -268,7 +268,7 @@ def test_a_swatch_rules_the_count_and_a_slip_in_it_is_refused(plan: Page) -> Non
 
 def test_steps_for_the_bench_are_chosen_and_taken_back(plan: Page) -> None:
     save(plan)
-    plan.locator("[data-lane=wind]").uncheck()
+    plan.locator("[data-lane=wind] [type=checkbox]").uncheck()
     plan.get_by_label("Close: batch of one touch").fill("0")
     plan.locator("[data-do=lanes]").click()
     expect(plan.locator(".lanes .bad")).to_contain_text("whole number from 1 to")
@@ -342,7 +342,7 @@ def test_making_rules_stand_with_the_steps_they_matter_to(plan: Page) -> None:
     plan.get_by_text("right over left").click()
     plan.get_by_text("on the outside", exact=True).click()
     save(plan)
-    plan.locator("[data-lane=cut]").check()
+    plan.locator("[data-lane=cut] [type=checkbox]").check()
     plan.locator("[data-do=lanes]").click()
     for step, says, keeps_back in (
         ("Cut", "Overlap: right over left", "Heads:"),
