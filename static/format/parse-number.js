@@ -40,7 +40,8 @@ function twoMeanings(typed) {
 /**
  * A typed number within its bounds; or one sentence that names the field and what may be entered.
  * @param {unknown} typed
- * @param {{name: string, low: number, high: number, whole?: boolean, needed?: boolean, example?: string, read?: (typed: unknown) => unknown}} field `read`: lengths are typed with a unit
+ * @param {{name: string, low: number, high: number, whole?: boolean, needed?: boolean, example?: string,
+ *   read?: (typed: unknown) => unknown}} field `read`: lengths are typed with a unit
  * @returns {{value: number | null, why: string}} value null: nothing was typed
  */
 export function numberIn(

@@ -165,7 +165,8 @@ const touchedBy = (rows) => ({
  * Append in order as this device's next changes, all or none; resolves when they are on the disk.
  * @param {NewChange[]} entries
  * @param {{clock?: string | null}} [also] the sitting that is open after this
- * @returns {Promise<{changes: Change[], totals: import("../types").Total[], things: import("../types").ThingRow[], sittings: import("../types").Sitting[], touched: Touched}>}
+ * @returns {Promise<{changes: Change[], totals: import("../types").Total[], things: import("../types").ThingRow[],
+ *   sittings: import("../types").Sitting[], touched: Touched}>}
  */
 export function append(entries, also = {}) {
   return inTransaction(async (tx) => {

@@ -20,7 +20,11 @@ export const hasForecast = (id) =>
 /**
  * A whole store in portions.
  * @template T @template {"sittings" | "changes"} S
- * @param {S} store @param {(portion: import("../types").LogRows[S][]) => T[]} work @param {(row: import("../types").LogRows[S]) => IDBValidKey} keyOf its key @param {number} [most] at once @returns {Promise<T[]>}
+ * @param {S} store
+ * @param {(portion: import("../types").LogRows[S][]) => T[]} work
+ * @param {(row: import("../types").LogRows[S]) => IDBValidKey} keyOf its key
+ * @param {number} [most] at once
+ * @returns {Promise<T[]>}
  */
 async function mapAll(store, work, keyOf, most = PORTION) {
   const out = /** @type {T[]} */ ([]);

@@ -62,7 +62,7 @@ const counts = (undone, first) => (/** @type {Change} */ c) =>
  */
 export async function sumSittings(tx) {
   const sittings = tx.objectStore("sittings"),
-    late = /** @type {Change[]} */ ([]);
+    corrections = /** @type {Change[]} */ ([]);
   const undone = new Set((await resultOf(tx.objectStore("undone").getAllKeys())).map(String));
   const holds = /** @type {import("../types").Held[]} */ (
     await resultOf(tx.objectStore("holds").getAll())
@@ -81,7 +81,7 @@ export async function sumSittings(tx) {
   await eachSitting(tx, (changes) => {
     const row = rows.get(changes[0]?.sitting ?? "");
     if (!row) return;
-    late.push(...changes.filter((c) => c.event === "correct"));
+    corrections.push(...changes.filter((c) => c.event === "correct"));
     const bare = /** @type {Sitting} */ ({
       ...row,
       items: 0,
@@ -95,5 +95,5 @@ export async function sumSittings(tx) {
       seen_ms: seen(row),
     });
   });
-  for (const change of late) await apply(rowsOf(tx), change);
+  for (const change of corrections) await apply(rowsOf(tx), change);
 }

@@ -1251,7 +1251,7 @@ export const plan = {
   ) =>
     `Wire of ${wire} mm: ${rings} m in rings, ${ends} m lost at the ends of coils, ${reserve} m in reserve (${percent} %, set in Setup).`,
   wireToBuy: (/** @type {string} */ metal, /** @type {string} */ wire) =>
-    metal ? `${metal} wire, ${wire} mm, to buy` : `Wire, ${wire} mm, to buy`,
+    `${metal} wire, ${wire} mm, to buy`,
   // end of plan
 };
 

@@ -84,7 +84,7 @@ def vary(question: dict[str, Any], chance: Random) -> None:
     if not found or chance.random() < 0.3:
         objects = [((), question), *(f for f in found if isinstance(f[1], dict))]
         at, value = chance.choice(objects)
-        lacking = [f for f in FIELDS.get(form(ask, at), []) if f not in value and f != "ask"]
+        lacking = [f for f in FIELDS.get(form(ask, at), []) if f not in value]
         if lacking:
             field = chance.choice(lacking)
             value[field] = copy.deepcopy(chance.choice(VALUES[form(ask, (*at, field))]))

@@ -106,23 +106,24 @@ def without_marked(text: str) -> str:
     return text
 
 
-LETTERS = re.compile(r"[^\W\d_]{2,}")
+def has_letters(text: str) -> bool:
+    """Beside units."""
+    return bool(re.search(r"[^\W\d_]{2,}", UNITS.sub(" ", text)))
 
 
 def unmarked(texts: list[str], given: list[str]) -> list[str]:
     """Texts that still have letters once marked ones, given ones and units are taken out."""
-    rests = {text: UNITS.sub(" ", without_marked(text)) for text in texts}
-    doubtful = {text: rest for text, rest in rests.items() if LETTERS.search(rest)}
+    rests = [(text, without_marked(text)) for text in texts]
+    doubtful = [(text, rest.lower()) for text, rest in rests if has_letters(rest)]
     if not doubtful:
         return []
     plain = {without_marked(one).strip().lower() for one in given}
     longest_first = sorted(plain - {""}, key=lambda one: (-len(one), one))
     found = []
-    for text in doubtful:
-        rest = without_marked(text).lower()
+    for text, rest in doubtful:
         for one in longest_first:
             rest = rest.replace(one, " ")
-        if LETTERS.search(UNITS.sub(" ", rest)):
+        if has_letters(rest):
             found.append(text[:160])
     return found
 
