@@ -17,7 +17,17 @@ from starlette.responses import Response
 
 from .engine_source import lean_source
 from .errors import Refusal
-from .page_pack import APART, APP, LATER, lean, pack, without_preloads
+from .page_pack import (
+    APART,
+    APP,
+    FIRST_CSS,
+    LATER,
+    LATER_CSS,
+    lean,
+    pack,
+    packed_start_page,
+    style_sheets,
+)
 from .sentences import sentence
 from .settings import Settings
 
@@ -98,13 +108,18 @@ def modules(settings: Settings) -> tuple[tuple[str, str], ...]:
     )
 
 
-def scripts(settings: Settings) -> dict[str, str]:
-    """Address -> text, for every script of the page that travels in another form than it is kept in."""
+def sent_otherwise(settings: Settings) -> dict[str, str]:
+    """Address -> text, for each script and style sheet that travels in another form than it is kept."""
     if not settings.packed or not (settings.static / "index.html").is_file():
         return {}
-    packed = pack(modules(settings), (settings.static / "index.html").read_text("utf-8"))
+    page = (settings.static / "index.html").read_text("utf-8")
+    files = page_files(settings)
+    css = {
+        name[1:]: files[name].read_text("utf-8") for name in files if files[name].suffix == ".css"
+    }
+    packed = pack(modules(settings), page)
     apart = {name: settings.static / name for name in APART if name != "sw.js"}
-    out = {"/" + name: text for name, text in packed.scripts.items()}
+    out = {"/" + name: text for name, text in (packed.scripts | style_sheets(page, css)).items()}
     return out | {
         "/" + name: lean(path.read_text("utf-8")) for name, path in apart.items() if path.is_file()
     }
@@ -119,14 +134,14 @@ def start_page(settings: Settings, workshop: str) -> bytes:
         '<meta name="workshop" content="">',
         f'<meta name="workshop" content="{workshop}">',
     )
-    return (without_preloads(text) if settings.packed else text).replace(bare, filled).encode()
+    return (packed_start_page(text) if settings.packed else text).replace(bare, filled).encode()
 
 
 def module_text(settings: Settings) -> bytes:
     """`{"/store/store.js": "...", ...}`: what stands at each packed module's own address."""
-    packs = {f"/{APP}", f"/{LATER}", *(f"/{name}" for name in APART)}
+    packs = {f"/{name}" for name in (APP, LATER, FIRST_CSS, LATER_CSS, *APART)}
     return json.dumps(
-        {name: text for name, text in scripts(settings).items() if name not in packs}
+        {name: text for name, text in sent_otherwise(settings).items() if name not in packs}
     ).encode()
 
 
@@ -136,12 +151,13 @@ def offline_list(settings: Settings, workshop: str) -> dict[str, object]:
     them is a file by itself).
     """
     files = page_files(settings)
-    sent = scripts(settings)
+    sent = sent_otherwise(settings)
     own = {"/sw.js", "/index.html"}  # the worker keeps itself; the start page is kept as /
     archived = set(json.loads(module_text(settings))) if sent else set()
+    in_packs = {name for name in files if sent and name.endswith(".css")}
     kept = [
         name
-        for name in sorted({*files, *sent})
+        for name in sorted({*files} - in_packs | {*sent})
         if name not in own | archived and not name.startswith(("/icons/bench-", "/icons/pieces-"))
     ]
     digest = hashlib.sha256(engine_text(settings) + workshop.encode() + repr(kept).encode())
@@ -166,8 +182,8 @@ def prepare(settings: Settings) -> None:
     """Packs and compresses what a first visit asks for, in the order it asks: some two seconds of
     work that no visitor then waits for.
     """
-    sent = scripts(settings)
-    for name in (f"/{APP}", f"/{LATER}"):
+    sent = sent_otherwise(settings)
+    for name in (f"/{FIRST_CSS}", f"/{APP}", f"/{LATER}", f"/{LATER_CSS}"):
         _compressed(sent.get(name, "").encode())
     _compressed(engine_text(settings))
 
@@ -207,8 +223,9 @@ def page(request: Request) -> Response:
     """
     settings: Settings = request.app.state.settings
     name = "/index.html" if request.url.path == "/" else request.url.path
-    if name.endswith(".js") and (text := scripts(settings).get(name)) is not None:
-        return _answer(request, text.encode(), TYPES[".js"])
+    packed = name.endswith((".js", ".css"))
+    if packed and (text := sent_otherwise(settings).get(name)) is not None:
+        return _answer(request, text.encode(), TYPES[Path(name).suffix])
     path = (page_files(settings) | engine_files(settings)).get(name)
     if path is None:
         raise Refusal(404, "path", sentence("assets.nothing_here"))

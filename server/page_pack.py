@@ -1,8 +1,10 @@
-"""The page's modules as they travel: without comments, packed into two scripts instead of a hundred.
+"""The page as it travels: without comments, packed into two scripts and two style sheets instead of a
+hundred files.
 
-What the first screen needs is `app.js`; all else is `later.js`, which is fetched while the first
-screen is drawn. Which modules belong to the first is what `index.html` preloads. A module is a
-function in its pack, run when it is first used; `use(name)` gives what it exports:
+What the first screen needs is `app.js` and `first.css`; all else is `later.js` and `later.css`, which
+are fetched while the first screen is drawn. Which modules and sheets belong to the first is what
+`index.html` asks for without `fetchpriority="low"`. A module is a function in its pack, run when it
+is first used; `use(name)` gives what it exports:
 
     add("format/numbers.js", () => { ...; return { figure, percent }; });
     add("screens/bench/pad.js", () => { const { figure } = use("format/numbers.js"); ... });
@@ -29,6 +31,11 @@ APART = {"sw.js", "log/open.js", "engine/worker.js"}  # scripts that begin by th
 PRELOAD = re.compile(
     r'^\s*<link rel="modulepreload" href="\./(?!vendor/)([^"]+)">\n', re.MULTILINE
 )  # vendor's stay: the pack imports them as they are
+FIRST_CSS, LATER_CSS = "css/first.css", "css/later.css"
+SHEETS = {  # pack -> how the start page asks for a sheet of it
+    FIRST_CSS: '<link rel="stylesheet" href="./{}">',
+    LATER_CSS: '<link rel="preload" as="style" href="./{}" fetchpriority="low">',
+}
 _LANGUAGE = Language(tree_sitter_javascript.language())
 
 Edits = list[tuple[int, int, str]]
@@ -55,11 +62,36 @@ def first_modules(start_page: str) -> list[str]:
     return PRELOAD.findall(start_page)
 
 
-def without_preloads(start_page: str) -> str:
-    """The start page of packed modules: `later.js` is asked for at once, and waits for its turn."""
+def sheets_of(start_page: str) -> dict[str, list[str]]:
+    """`{"css/first.css": ["css/tokens.css", ...], ...}`: what each packed style sheet is made of."""
+    return {
+        name: re.findall(re.escape(link).replace(r"\{\}", '(css/[^"]+)'), start_page)
+        for name, link in SHEETS.items()
+    }
+
+
+def style_sheets(start_page: str, sheets: dict[str, str]) -> dict[str, str]:
+    """The two packed style sheets, of `sheets` by their names (`css/base.css`), without comments."""
+    return {
+        pack_name: re.sub(
+            r"/\*.*?\*/|^\s+", "", "".join(sheets[n] for n in names), flags=re.M | re.S
+        )
+        for pack_name, names in sheets_of(start_page).items()
+        if names
+    }
+
+
+def packed_start_page(start_page: str) -> str:
+    """The start page of what is packed: `later.js` is asked for at once, and waits for its turn."""
     later = f'    <link rel="modulepreload" href="./{LATER}" fetchpriority="low">\n'
     bare, n = PRELOAD.sub("", start_page), start_page.find('    <link rel="modulepreload"')
-    return bare[:n] + later + bare[n:] if n >= 0 else bare
+    bare = bare[:n] + later + bare[n:] if n >= 0 else bare
+    for pack_name, names in sheets_of(bare).items():
+        for name in names:
+            own = pack_name if name == names[0] else ""
+            line = f"    {SHEETS[pack_name].format(name)}\n"
+            bare = bare.replace(line, f"    {SHEETS[pack_name].format(own)}\n" if own else "")
+    return bare
 
 
 def _found(query: str, node: Node) -> list[Node]:

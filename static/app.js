@@ -32,20 +32,18 @@ const loadNotices = () =>
 /** @param {string} key @param {string} words */
 const notify = (key, words) => loadNotices().then((all) => all.show(key, words));
 
-/** The style sheets that the first pad can do without. @type {Promise<void[]> | undefined} */
+/** The style sheets that the first pad can do without: index.html names them; a first visit asks early.
+ * @type {Promise<unknown[]> | undefined} */
 let styles;
 const loadStyles = () =>
   (styles ??= Promise.all(
-    ["bench-panels", "desk", "screen"].map(
-      (name) =>
+    Array.from(
+      document.querySelectorAll('link[as="style"]'),
+      (early) =>
         new Promise((done) => {
+          const { href } = /** @type {HTMLLinkElement} */ (early);
           const link = document.createElement("link");
-          Object.assign(link, {
-            rel: "stylesheet",
-            href: `./css/${name}.css`,
-            onload: done,
-            onerror: done,
-          });
+          Object.assign(link, { rel: "stylesheet", href, onload: done, onerror: done });
           document.head.append(link);
         }),
     ),
@@ -63,6 +61,7 @@ function translateFrame() {
   rooms.setAttribute("aria-label", text.navigation);
   const skip = document.querySelector(".skip");
   if (skip) skip.textContent = text.skip;
+  document.documentElement.style.setProperty("--take-care", JSON.stringify(text.takeCare));
 }
 
 function drawLinks() {

@@ -18,9 +18,21 @@ const unpack = async (cache) => {
   await Promise.all(all.map(([file, text]) => cache.put(file, new Response(text, { headers }))));
 };
 
+/** The start page as it is kept asks for nothing ahead of its turn, since all is here already. */
+const unhurried = async (response) => {
+  const page = await response.text();
+  const { headers } = response;
+  return new Response(page.replaceAll(/rel="\w+"(?=[^>]*fetchpriority="low")/g, 'rel="later"'), {
+    headers,
+  });
+};
+
 const install = async () => {
   const cache = await caches.open(CACHE);
-  const keep = async (file) => cache.put(file, await fetched(file));
+  const keep = async (file) => {
+    const response = await fetched(file);
+    await cache.put(file, file === "/" ? await unhurried(response) : response);
+  };
   await Promise.all([...files.map(keep), unpack(cache)]);
 };
 

@@ -33,6 +33,7 @@ export const app = {
   notOpened: (why) =>
     `Ringwright could not open its records on this device: ${why}. Private windows and full devices prevent it. Try an ordinary window, or free some space.`,
   skip: "Skip to the screen",
+  takeCare: "Take care",
   title: (screen) => `${screen} – Ringwright`,
   update: "Update now",
 

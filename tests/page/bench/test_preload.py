@@ -22,9 +22,18 @@ def graph(name: str, seen: set[str]) -> set[str]:
 def test_every_module_of_the_first_screen_is_preloaded() -> None:
     needed = graph("screens/bench/bench.js", graph("app.js", set()))
     said = re.findall(
-        r'rel="modulepreload" href="./([^"]+)"', (STATIC / "index.html").read_text("utf-8")
+        r'rel="modulepreload" href="./([^"]+)">', (STATIC / "index.html").read_text("utf-8")
     )
     assert sorted(said) == sorted(needed)
+
+
+def test_what_follows_the_first_screen_is_asked_for_early_and_waits_its_turn() -> None:
+    page = (STATIC / "index.html").read_text("utf-8")
+    later = re.findall(r'href="./([^"]+)" fetchpriority="low"', page)
+    sheets = {f"css/{path.name}" for path in (STATIC / "css").iterdir()}
+    first = set(re.findall(r'rel="stylesheet" href="./([^"]+)"', page))
+    assert {name for name in later if name.startswith("css/")} == sheets - first
+    assert {"vendor/lit-html.js", "vendor/lit-directive.js"} < set(later)
 
 
 def test_nothing_but_the_first_screen_is_asked_for_before_it_stands() -> None:
