@@ -74,6 +74,8 @@ EQUIVALENT: dict[str, str] = {
     "174f99178bba04d1": "only when taps get their turn while old sittings are summed",
     "4c5a893311574334": "only when taps get their turn while old sittings are summed",
     "788203c90c0c97ac": "a sort asks for the sign alone",
+    "11012c4812ed0a6e": "runs on Windows alone",
+    "d2018e2f320f470b": "the next statement sets the file's mode",
 }
 
 

@@ -132,11 +132,11 @@ class Link:
 
 
 @asynccontextmanager
-async def app_link(data: Path) -> AsyncIterator[Link]:
+async def app_link(data: Path, **other: Any) -> AsyncIterator[Link]:
     """The real app on a data folder, asked without a socket. Raises nothing of the app's own: 500
-    stays an answer.
+    stays an answer. `other` are settings beside the folder.
     """
-    app = build_app(Settings(data=data))
+    app = build_app(Settings(data=data, **other))
     transport = httpx.ASGITransport(app=app, raise_app_exceptions=False)
     async with (
         app.router.lifespan_context(app),

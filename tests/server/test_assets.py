@@ -7,12 +7,13 @@ import json
 import shutil
 from pathlib import Path
 
+import brotli
 import httpx
 import pytest
 
 from server.assets import offline_list, page_files
 from server.settings import ROOT, Settings
-from tests.server.link import Link
+from tests.server.link import Link, app_link
 from tests.server.test_app import shape
 
 NOT_OURS = [
@@ -173,3 +174,27 @@ async def test_the_page_travels_in_the_smallest_form_that_the_browser_can_read(
     assert response.headers.get("content-encoding") == coding
     assert response.text == (await link.client.get("/app.js")).text
     assert "accept-encoding" in response.headers["vary"].lower()
+
+
+async def test_a_page_without_its_worker_is_answered_with_a_clear_404(tmp_path: Path) -> None:
+    (tmp_path / "static").mkdir()
+    async with app_link(tmp_path / "w", static=tmp_path / "static") as link:
+        shape(await link.client.get("/sw.js"), 404)
+
+
+@pytest.mark.parametrize("path", ["/sw.js", "/log/open.js", "/engine/worker.js", "/app.js"])
+async def test_scripts_are_sent_without_comments_unless_unpacked(tmp_path: Path, path: str) -> None:
+    opening = (ROOT / "static" / path[1:]).read_text("utf-8").splitlines()[0]
+    assert opening.startswith(("//", "/*"))
+    for packed in (True, False):
+        async with app_link(tmp_path / str(packed), packed=packed) as link:
+            assert (opening in (await link.client.get(path)).text) is not packed
+
+
+async def test_what_a_first_visit_waits_for_is_pressed_as_small_as_brotli_can(link: Link) -> None:
+    for path in ("/app.js", "/later.js", "/css/first.css"):
+        async with link.client.stream("GET", path, headers={"accept-encoding": "br"}) as sent:
+            raw = b"".join([part async for part in sent.aiter_raw()])
+        body = (await link.client.get(path, headers={"accept-encoding": "identity"})).content
+        quality = 11 if len(body) < 100_000 else 10
+        assert raw == brotli.compress(body, quality=quality), path

@@ -39,3 +39,10 @@ def test_requests_at_the_same_time_each_get_the_whole_program(
         sent = list(pool.map(lean_source, SOURCES * 4))
     for source, lean in zip(SOURCES, sent, strict=False):
         assert program(lean) == program(source)
+
+
+def test_a_text_of_several_lines_is_sent_as_it_is_written() -> None:
+    source = 'A = """\n    in  # no comment\n\n  end   \n"""\n\nB = (  # gone\n    1\n)\n'
+    assert (
+        lean_source(source) == 'A = """\n    in  # no comment\n\n  end   \n"""\nB = (\n    1\n)\n'
+    )

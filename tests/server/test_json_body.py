@@ -169,3 +169,23 @@ async def test_whatever_comes_the_answer_is_2xx_or_our_error_shape(link: Link, b
         assert set(response.json()) >= {"v", "log", "acked", "changes", "upto", "more", "refused"}
     else:
         shape(response, 400)
+
+
+@pytest.mark.parametrize(
+    ("body", "part", "whole"),
+    [
+        (json.dumps({"n" * 50: 1, "m": 2}).replace("m", "n" * 50), "n" * 40, "n" * 41),
+        ('{"v": %s}' % ("7" * 25), "7" * 12, "7" * 13),
+        ('{"v": 1e%s}' % ("9" * 30), "1e" + "9" * 22, "1e" + "9" * 23),
+    ],
+)
+async def test_what_is_too_long_is_named_by_its_beginning(
+    link: Link, body: str, part: str, whole: str
+) -> None:
+    why = shape(await send(link, "/api/sync", body), 400)["why"]
+    assert part in why and whole not in why
+
+
+async def test_a_number_of_as_many_digits_as_a_double_needs_is_read(link: Link) -> None:
+    error = shape(await send(link, "/api/sync", '{"v": %s}' % ("7" * 24)), 400)
+    assert error["field"] == "v"

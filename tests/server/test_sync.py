@@ -157,18 +157,20 @@ async def test_a_cursor_of_another_log_counts_from_the_start(link: Link) -> None
         ({"device": "a\nb"}, "device"),
         ({"device": "d" * 201}, "device"),
         ({"log": 5}, "log"),
+        ({"log": "l" * 201}, "log"),
         ({"workshop": 5}, "workshop"),
         ({"workshop": "x" * 32}, "workshop"),
         ({"workshop": ""}, "workshop"),
         ({"after": -1}, "after"),
         ({"after": 1.5}, "after"),
-        ({"after": 2**60}, "after"),
+        ({"after": 2**53}, "after"),
+        ({"v": 2**53}, "v"),
         ({"changes": None}, "changes"),
         ({"changes": {}}, "changes"),
         ({"changes": [counted("a", n) for n in range(1, 502)]}, "changes"),
         ({"changes": [counted("a", 1), 7]}, "changes[1].seq"),
         ({"changes": [counted("a", 0)]}, "changes[0].seq"),
-        ({"changes": [counted("a", 2**60)]}, "changes[0].seq"),
+        ({"changes": [counted("a", 2**53)]}, "changes[0].seq"),
         ({"changes": [counted("a", True)]}, "changes[0].seq"),
     ],
 )
@@ -179,6 +181,25 @@ async def test_a_request_that_cannot_be_read_is_refused_whole(
     assert response.status_code == 400
     assert response.json()["error"]["field"] == field and len(response.json()["error"]["why"]) > 20
     assert (await link.push(request("b")))["changes"] == []
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"device": "d" * 200},
+        {"log": "l" * 200},
+        {"v": 2**53 - 1},
+        {"after": 2**53 - 1},
+        {"changes": [counted("a", n) for n in range(1, 501)]},
+    ],
+)
+async def test_a_request_at_a_bound_is_read(link: Link, change: Any) -> None:
+    assert (await link.post(request("a") | change)).status_code in (200, 409)  # 409: of another log
+
+
+async def test_the_largest_number_a_page_can_give_a_change_is_read(link: Link) -> None:
+    answer = await link.push(request("a", counted("a", 2**53 - 1)))
+    assert answer["gap"]["got"] == 2**53 - 1
 
 
 def test_an_old_schema_is_upgraded_step_by_step() -> None:
