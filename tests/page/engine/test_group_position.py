@@ -36,6 +36,8 @@ def test_the_place_is_that_of_the_last_item(
 def test_groups_of_nothing_are_passed_over_but_keep_their_number(modules: Modules) -> None:
     found = modules.call(FILE, "placeOf", {"of": "chain", "runs": [[0, 2], [4, 1]]}, 1)
     assert found == {"index": 3, "within": 1, "size": 4, "groups": 3}
+    before = modules.call(FILE, "placeOf", {"of": "chain", "runs": [[0, 2], [4, 1]]}, 0)
+    assert before == {"index": 3, "within": 0, "size": 4, "groups": 3}
     assert modules.call(FILE, "placeOf", {"of": "chain", "runs": []}, 1) is None
     assert modules.call(FILE, "placeOf", None, 1) is None
 

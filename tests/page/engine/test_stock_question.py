@@ -46,6 +46,13 @@ def test_the_wire_still_to_take_is_the_share_still_to_wind(
     }
 
 
+def test_a_size_without_a_reserve_takes_none(modules: Modules) -> None:
+    bare = {k: v for k, v in SIZE.items() if k != "reserve_m"}
+    plan = {**PLAN, "sizes": [bare]}
+    (wire,) = modules.call("engine/stock-question.js", "wiresToTake", plan, standing(5))
+    assert wire["reserve_m"] == 0
+
+
 def test_a_piece_that_winds_nothing_takes_no_wire(modules: Modules) -> None:
     plan = {"sizes": [SIZE, {**SIZE, "metres": 0}], "steps": [{"step": "close", "start": 9}]}
     wires = modules.call("engine/stock-question.js", "wiresToTake", plan, None)

@@ -21,6 +21,22 @@ def test_a_ring_is_told_by_its_size(modules: Modules, ring: dict[str, Any], word
 
 
 @pytest.mark.parametrize(
+    ("ring", "words"),
+    [
+        (
+            {"metal": "mild steel", "wire_mm": 1.6, "inner_mm": 8.04},
+            "mild steel wire 1.60 mm, inside 8.0 mm",
+        ),
+        ({"wire_mm": 1.25, "inner_mm": 8}, "wire 1.25 mm, metal not named, inside 8.0 mm"),
+    ],
+)
+def test_a_ring_on_its_own_is_named_with_its_metal(
+    modules: Modules, ring: dict[str, Any], words: str
+) -> None:
+    assert modules.call("format/entity-words.js", "ringWords", ring) == words
+
+
+@pytest.mark.parametrize(
     ("shape", "words"),
     [
         (None, "no shape yet"),

@@ -19,6 +19,8 @@ THIN = "\u202f"  # parts thousands
         ([1234567.25, 1], f"1{THIN}234{THIN}567.3"),
         ([-12345], f"−12{THIN}345"),
         ([-0.4], "0"),  # no minus before nothing
+        ([0], "0"),
+        ([0, 1], "0.0"),
         ([-0.4, 1], "−0.4"),
         ([2.5, 2], "2.50"),
         ([None], "–"),
@@ -80,6 +82,8 @@ def test_a_share_is_never_full_before_the_last_one(
         ("some", [2.5], "2.5"),
         ("some", [20], "20"),
         ("some", [9.96, 2], "10"),
+        ("some", [99.95], "100"),  # three digits are whole from a hundred on
+        ("some", [-2.5], "−2.5"),
         ("several", [1, "day"], "1 day"),
         ("several", [2, "day"], "2 days"),
         ("hours", [None], "–"),
@@ -165,7 +169,54 @@ def test_a_step_bears_the_name_of_the_plan_that_names_it(modules: Modules) -> No
             {"kind": "count", "how": "stocktake", "found": 40, "n": 3},
             "count set to 40, 3 more on Close",
         ),
+        ({"kind": "count", "how": "stocktake"}, "count set to 0, 0 more on Close"),
     ],
 )
 def test_a_count_as_a_sentence(modules: Modules, change: dict[str, Any], text: str) -> None:
     assert modules.call("format/count-words.js", "countWords", change, "Close") == text
+
+
+def test_a_chance_is_short_where_there_is_little_room(modules: Modules) -> None:
+    for p, text in [(0.001, "<1 in 100"), (0.5, "50 in 100"), (0.999, ">99 in 100")]:
+        assert modules.call("format/words.js", "chance", p, True) == text
+
+
+@pytest.mark.parametrize(
+    ("p", "words", "fine"),
+    [
+        (0.8, "likely in time", True),
+        (0.79, "may be late", False),
+        (0.5, "may be late", False),
+        (0.49, "likely late", False),
+    ],
+)
+def test_four_chances_in_five_are_likely_in_time(
+    modules: Modules, p: float, words: str, fine: bool
+) -> None:
+    found = modules.call("format/words.js", "dueOutlook", p)
+    assert (found["words"], found["fine"]) == (words, fine)
+
+
+@pytest.mark.parametrize(
+    ("finish", "words"),
+    [
+        ({"p50": None, "p80": None}, "At this pace it will not be finished. Plan more hours."),
+        ({"p50": "1999-05-01", "p80": None}, "Likely 1 May 1999, no safe date yet."),
+        (
+            {"p50": "1999-05-01", "p80": "1999-06-01"},
+            "Likely 1 May 1999, safe 1 Jun 1999.",
+        ),
+    ],
+)
+def test_when_it_will_be_done_is_one_sentence(
+    modules: Modules, finish: dict[str, Any], words: str
+) -> None:
+    assert modules.call("format/words.js", "finishWords", finish) == words
+
+
+def test_a_count_is_short_where_there_is_little_room(modules: Modules) -> None:
+    for change, text in [
+        ({"kind": "count", "how": "stocktake", "found": 40, "n": 3}, "count set to 40 on Close"),
+        ({"kind": "count", "n": 3}, "+3 on Close"),
+    ]:
+        assert modules.call("format/count-words.js", "shortCountWords", change, "Close") == text
