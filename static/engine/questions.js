@@ -53,18 +53,18 @@ export const isSameWire = (a, b) =>
   b.wire_mm != null &&
   Math.abs(a.wire_mm - b.wire_mm) < 5e-4;
 
-/** @param {Entries} said @param {string | null | undefined} id */
-function ringOf(said, id) {
-  const ring = pick(said.thing("ring", id ?? ""), RING);
+/** @param {Entries} entries @param {string | null | undefined} id */
+function ringOf(entries, id) {
+  const ring = pick(entries.thing("ring", id ?? ""), RING);
   const unknown =
     ring.wire_mm != null && ring.metal == null && ring.density_g_cm3 == null && ring.zinc == null;
   return unknown ? { ...ring, zinc: true } : ring; // wire of which nothing is known is never heated
 }
 
-/** @param {Entries} said @param {import("../entities").Entity<"piece">} piece @param {import("../entities").Entity<"panel">} panel */
-function panelFields(said, piece, panel) {
-  const swatch = said.thing("swatch", panel.swatch ?? "");
-  const ring = ringOf(said, panel.ring ?? piece.ring);
+/** @param {Entries} entries @param {import("../entities").Entity<"piece">} piece @param {import("../entities").Entity<"panel">} panel */
+function panelFields(entries, piece, panel) {
+  const swatch = entries.thing("swatch", panel.swatch ?? "");
+  const ring = ringOf(entries, panel.ring ?? piece.ring);
   const bare = panel.shape?.kind === "count" && ring.wire_mm == null && ring.inner_mm == null; // a count needs no ring
   return {
     name: panel.name ?? text.fields.panel,
@@ -77,19 +77,22 @@ function panelFields(said, piece, panel) {
 
 /**
  * The question `piece`, or null while the piece has no panel with a shape.
- * @param {Entries} said @param {string} id
+ * @param {Entries} entries @param {string} id
  * @returns {import("../types").PieceQuestion | null}
  */
-export function pieceQuestion(said, id) {
-  const piece = said.thing("piece", id);
-  const panels = said.things("panel").filter((p) => p.piece === id && p.shape);
+export function pieceQuestion(entries, id) {
+  const piece = entries.thing("piece", id);
+  const panels = entries.things("panel").filter((p) => p.piece === id && p.shape);
   if (!piece || !panels.length) return null;
   return {
     ask: "piece",
-    panels: panels.map((p) => panelFields(said, piece, p)),
+    panels: panels.map((p) => panelFields(entries, piece, p)),
     ...pick(piece, ["finishing", "without", "joins", "losses", "sure", "consumables"]),
     ...pick(
-      { reel_kg: said.setting("reel_kg"), reserve_percent: said.setting("wire_reserve_percent") },
+      {
+        reel_kg: entries.setting("reel_kg"),
+        reserve_percent: entries.setting("wire_reserve_percent"),
+      },
       ["reel_kg", "reserve_percent"],
     ),
   };
@@ -108,24 +111,26 @@ export const standQuestion = (piece, journal) => ({
 /**
  * The maker's guess of a step in minutes an item, their own steps' among them; null where only a
  * usual figure stands.
- * @param {Entries} said
+ * @param {Entries} entries
  * @param {{step: string}} planned
  */
-export function ownGuess(said, planned) {
-  const typed = said
+export function ownGuess(entries, planned) {
+  const typed = entries
     .things("piece")
     .flatMap((p) => p.finishing ?? [])
     .find((f) => f.step === planned.step && (f.guess_min_per_item ?? 0) > 0);
-  return said.thing("step", planned.step)?.guess_min_per_item ?? typed?.guess_min_per_item ?? null;
+  return (
+    entries.thing("step", planned.step)?.guess_min_per_item ?? typed?.guess_min_per_item ?? null
+  );
 }
 
-/** @param {Entries} said @param {KnownStep} planned */
-function stepFields(said, planned) {
-  const own = said.thing("step", planned.step);
+/** @param {Entries} entries @param {KnownStep} planned */
+function stepFields(entries, planned) {
+  const own = entries.thing("step", planned.step);
   return {
     step: planned.step,
     guess_min_per_item: own?.guess_min_per_item ?? planned.guess_min_per_item ?? 1,
-    ...(ownGuess(said, planned) == null ? { guess_from: "usual" } : {}),
+    ...(ownGuess(entries, planned) == null ? { guess_from: "usual" } : {}),
     lump: own?.lump ?? planned.batch ?? 1,
     ...pick(own, ["practised"]),
   };
@@ -156,13 +161,13 @@ export const timed = (sittings) =>
 
 /**
  * Steps of the record that no open piece plans: they tell how guesses fare.
- * @param {Entries} said
+ * @param {Entries} entries
  * @param {Row[]} rows
  * @param {RecordSummary | null} summary
  * @param {KnownStep[]} table
  * @param {Set<string>} planned
  */
-function otherSteps(said, rows, summary, table, planned) {
+function otherSteps(entries, rows, summary, table, planned) {
   /** @type {Map<string, {minutes: number, items: number}>} */
   const others = new Map(
     Object.keys(summary?.made ?? {}).map((step) => [step, { minutes: 0, items: 0 }]),
@@ -178,8 +183,11 @@ function otherSteps(said, rows, summary, table, planned) {
     .filter(([step]) => !planned.has(step))
     .map(([step, { minutes, items }]) => {
       const known = table.find((row) => row.step === step);
-      return known || items > 0 || said.thing("step", step)?.guess_min_per_item
-        ? stepFields(said, known ?? { step, guess_min_per_item: items > 0 ? minutes / items : 1 })
+      return known || items > 0 || entries.thing("step", step)?.guess_min_per_item
+        ? stepFields(
+            entries,
+            known ?? { step, guess_min_per_item: items > 0 ? minutes / items : 1 },
+          )
         : null;
     })
     .filter((step) => step !== null);
@@ -187,27 +195,27 @@ function otherSteps(said, rows, summary, table, planned) {
 
 /**
  * How many items of a step are counted at once.
- * @param {Entries} said
+ * @param {Entries} entries
  * @param {KnownStep[]} rows of plans and of the table
  * @param {string} step
  */
-export const lumpOf = (said, rows, step) =>
-  stepFields(said, rows.find((row) => row.step === step) ?? { step }).lump;
+export const lumpOf = (entries, rows, step) =>
+  stepFields(entries, rows.find((row) => row.step === step) ?? { step }).lump;
 
 /**
  * The question `forecast` over all open pieces that have a plan.
- * @param {Entries} said
+ * @param {Entries} entries
  * @param {PlannedPiece[]} pieces in the maker's order
  * @param {Row[]} recent sittings in order
  * @param {{today: string, summary: RecordSummary | null, table: KnownStep[]}} more `table`: the steps' usual guesses
  */
-export function forecastQuestion(said, pieces, recent, { today, summary, table }) {
+export function forecastQuestion(entries, pieces, recent, { today, summary, table }) {
   const steps = new Map();
   for (const { plan } of pieces)
-    for (const s of plan.steps) if (!steps.has(s.step)) steps.set(s.step, stepFields(said, s));
-  for (const step of otherSteps(said, recent, summary, table, new Set(steps.keys())))
+    for (const s of plan.steps) if (!steps.has(s.step)) steps.set(s.step, stepFields(entries, s));
+  for (const step of otherSteps(entries, recent, summary, table, new Set(steps.keys())))
     steps.set(step.step, step);
-  const trials = said
+  const trials = entries
     .things("step")
     .flatMap(({ id, trial }) =>
       trial && trial.minutes > 0 && trial.items > 0 && steps.has(id)
@@ -224,14 +232,14 @@ export function forecastQuestion(said, pieces, recent, { today, summary, table }
       .map(({ sitting: _, date, ...row }) => ({ ...row, date: date > today ? today : date })),
     ...(summary ? { summary } : {}),
     trials,
-    ...pick(said.thing("setting", "workshop"), ["week_hours"]),
-    queue: said.setting("queue", "in_order"),
-    off_days: said.setting("off_days", []),
+    ...pick(entries.thing("setting", "workshop"), ["week_hours"]),
+    queue: entries.setting("queue", "in_order"),
+    off_days: entries.setting("off_days", []),
     levels: LEVELS,
     pieces: pieces.map(({ id, standing }) => ({
       id,
       to_go: Object.fromEntries(standing.steps.map((s) => [s.step, s.to_go])),
-      ...pick(said.thing("piece", id), ["due"]),
+      ...pick(entries.thing("piece", id), ["due"]),
     })),
   };
 }

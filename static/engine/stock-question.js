@@ -19,7 +19,7 @@ export function reelFields(reel) {
 }
 
 /** @param {Reel} reel */
-export const told = (reel) =>
+export const isWhole = (reel) =>
   Boolean(
     reel.metal &&
     reel.wire_mm &&
@@ -70,7 +70,7 @@ export function stockQuestion(store, today) {
   return {
     ask: /** @type {const} */ ("stock"),
     today,
-    reels: store.things("reel").filter(told).map(reelFields),
+    reels: store.things("reel").filter(isWhole).map(reelFields),
     rings: store
       .things("rings")
       .map(({ n, ring }) => ({ n: n ?? 0, ring: store.thing("ring", ring ?? "") }))

@@ -244,7 +244,7 @@ async function addEvent(rows, change) {
   const row = await sittingOf(rows, change);
   if (change.event === "correct") return correct(rows, row, change);
   const { event, at, device, seq, tz, from_ms, to_ms, keep_min, minutes, piece, step } = change;
-  const said = {
+  const entry = {
     event: event ?? "",
     piece,
     step,
@@ -254,11 +254,11 @@ async function addEvent(rows, change) {
     seq,
     tz,
   };
-  row.events.push(event === "trim" ? { ...said, from_ms, to_ms, keep_min, minutes } : said);
+  row.events.push(event === "trim" ? { ...entry, from_ms, to_ms, keep_min, minutes } : entry);
   row.events.sort(
     (a, b) => a.t - b.t || (a.device < b.device ? -1 : a.device > b.device ? 1 : a.seq - b.seq),
   );
-  row.seen_ms = Math.max(row.seen_ms, said.t);
+  row.seen_ms = Math.max(row.seen_ms, entry.t);
   await rows.put("sittings", named(row));
 }
 

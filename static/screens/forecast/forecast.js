@@ -48,11 +48,11 @@ export class ForecastRoom extends Screen {
     const inTurns = store.setting("queue", "in_order") === "in_turns";
     const refused = store.answers.forecastRefused;
     return html`
-      ${refused ? html`<p class="told bad" role="alert">${refused.why}</p>` : null}
+      ${refused ? html`<p class="message bad" role="alert">${refused.why}</p>` : null}
       ${open.map((piece, i) =>
         pieceCard({
           piece,
-          said: forecast?.pieces.find((p) => p.id === piece.id) ?? null,
+          forecast: forecast?.pieces.find((p) => p.id === piece.id) ?? null,
           place: i,
           of: open.length,
           inTurns,

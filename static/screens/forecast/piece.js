@@ -14,15 +14,15 @@ import { richText } from "../../ui/rich-text.js";
 /** @typedef {import("../../answers").PieceForecast} PieceForecast */
 
 /**
- * @param {{piece: Piece, said: PieceForecast | null, place: number, of: number, inTurns: boolean, move: (by: number) => void, prices: import("./price.js").Prices}} its
+ * @param {{piece: Piece, forecast: PieceForecast | null, place: number, of: number, inTurns: boolean, move: (by: number) => void, prices: import("./price.js").Prices}} its
  */
-export function pieceCard({ piece, said, place, of, inTurns, move, prices }) {
+export function pieceCard({ piece, forecast, place, of, inTurns, move, prices }) {
   const name = piece.name ?? ui.unnamedPiece;
   return html`<section class="sheet forecast" aria-label=${name}>
     <div class="row between"><h2>${mark(piece.mark)} ${name}</h2>${of > 1 ? queueButtons(name, place, of, inTurns, move) : null}</div>
-    ${said ? dates(piece, said, name) : waiting(piece.id)}
-    ${said ? leftOut(piece.id) : null}
-    ${said ? prices.view(piece, said) : null}
+    ${forecast ? dates(piece, forecast, name) : waiting(piece.id)}
+    ${forecast ? leftOut(piece.id) : null}
+    ${forecast ? prices.view(piece, forecast) : null}
   </section>`;
 }
 
@@ -42,7 +42,7 @@ function queueButtons(name, place, of, inTurns, move) {
 /** @param {string} id */
 function waiting(id) {
   const refused = store.answers.planRefused(id);
-  if (refused) return html`<p class="told bad">${refused.why}</p>`;
+  if (refused) return html`<p class="message bad">${refused.why}</p>`;
   if (!store.entities.isSized(id)) return html`<p>${richText(text.enterSize(`#plan/${id}`))}</p>`;
   return store.answers.forecastRefused ? null : html`<p class="soft">${ui.workingOutDates}</p>`;
 }
@@ -51,28 +51,28 @@ function waiting(id) {
 function leftOut(id) {
   const [first] = store.answers.planFaults(id);
   return first
-    ? html`<p class="told warn">${ui.partLeftOut(first.why)} <a href=${`#plan/${id}`}>${ui.openPlan}</a></p>`
+    ? html`<p class="message warn">${ui.partLeftOut(first.why)} <a href=${`#plan/${id}`}>${ui.openPlan}</a></p>`
     : null;
 }
 
 /** @param {string | null} finish none within eleven years */
 const dayOrNever = (finish) => (finish ? day(finish) : text.neverDone);
 
-/** @param {Piece} piece @param {PieceForecast} said @param {string} name */
-function dates(piece, said, name) {
+/** @param {Piece} piece @param {PieceForecast} forecast @param {string} name */
+function dates(piece, forecast, name) {
   const now = today();
-  const { p10, p50, p80, p95 } = said.finish;
-  const over = said.hours.p50 < 1 / 60;
+  const { p10, p50, p80, p95 } = forecast.finish;
+  const over = forecast.hours.p50 < 1 / 60;
   if (over)
-    return html`<p class="verdict">${richText(text.workDone)}</p>${dueField(piece, said, name, now)}`;
+    return html`<p class="verdict">${richText(text.workDone)}</p>${dueField(piece, forecast, name, now)}`;
   return html`<div class="halves"><div>
     <p class="verdict"><span class="soft">${text.likely}</span> <strong>${dayOrNever(p50)}</strong></p>
     <p class="verdict"><span class="soft">${text.safe}</span> <strong>${dayOrNever(p80)}</strong></p>
     ${p10 && p50 && p80 && p95 ? span({ p10, p50, p80, p95 }, now, piece.due ?? undefined) : null}
     </div><div>
-    <p>${richText(text.hoursLeft(hours(said.hours.p50), hours(said.hours.p80)))}</p>
-    ${said.why ? html`<p class="why">${said.why}</p>` : null}
-    ${dueField(piece, said, name, now)}
+    <p>${richText(text.hoursLeft(hours(forecast.hours.p50), hours(forecast.hours.p80)))}</p>
+    ${forecast.why ? html`<p class="why">${forecast.why}</p>` : null}
+    ${dueField(piece, forecast, name, now)}
     <details><summary>${text.allDates}</summary>
       <div class="scroll" tabindex="0" role="region" aria-label=${text.allDatesOf(name)}><table>
         <thead><tr><th>${text.chanceDone}</th><th class="n">${text.benchTimeLeft}</th><th>${text.day}</th></tr></thead>
@@ -81,36 +81,36 @@ function dates(piece, said, name) {
             Object.entries(text.chances)
           ).map(
             ([p, words]) => html`
-          <tr><td>${words}</td><td class="n">${hours(said.hours[p])}</td><td>${dayOrNever(said.finish[p])}</td></tr>`,
+          <tr><td>${words}</td><td class="n">${hours(forecast.hours[p])}</td><td>${dayOrNever(forecast.finish[p])}</td></tr>`,
           )
         }</tbody>
       </table></div>
     </details></div></div>`;
 }
 
-/** @param {Piece} piece @param {PieceForecast} said @param {string} name @param {string} now */
-function dueField(piece, said, name, now) {
+/** @param {Piece} piece @param {PieceForecast} forecast @param {string} name @param {string} now */
+function dueField(piece, forecast, name, now) {
   const id = `due-${piece.id}`;
   const set = (/** @type {Event} */ e) =>
     store.set("piece", piece.id, { due: /** @type {HTMLInputElement} */ (e.target).value || null });
   const called = html`${label("due")} <span class="quiet">(${name})</span>`;
-  return html`<div class="due">${inputField(id, called, { type: "date", value: piece.due, onChange: set, hint: piece.due ? dueWords(piece.due, said, now) : "" })}</div>`;
+  return html`<div class="due">${inputField(id, called, { type: "date", value: piece.due, onChange: set, hint: piece.due ? dueWords(piece.due, forecast, now) : "" })}</div>`;
 }
 
-/** @param {string} due @param {PieceForecast} said @param {string} now */
-function dueWords(due, said, now) {
+/** @param {string} due @param {PieceForecast} forecast @param {string} now */
+function dueWords(due, forecast, now) {
   const left = daysBetween(now, due);
   if (left < 0) return text.duePassed;
   if (left === 0) return text.dueToday;
-  if (said.p_due == null) return ui.workingOutDates; // the date was set after this forecast
-  return html`${richText(text.dueChance(chance(said.p_due)))} ${richText(weekWords(said, said.p_due))}`;
+  if (forecast.p_due == null) return ui.workingOutDates; // the date was set after this forecast
+  return html`${richText(text.dueChance(chance(forecast.p_due)))} ${richText(weekWords(forecast, forecast.p_due))}`;
 }
 
-/** Hours a week really worked; and meant, where the maker's word still weighs enough to say so. @param {PieceForecast} said @param {number} inTime */
-function weekWords(said, inTime) {
-  const worked = said.bench_h_per_week_for_due,
-    meant = said.hours_per_week_for_due;
-  if (said.hours.p80 < 1 / 60) return ""; // nothing is left to work
+/** Hours a week really worked; and meant, where the maker's word still weighs enough to say so. @param {PieceForecast} forecast @param {number} inTime */
+function weekWords(forecast, inTime) {
+  const worked = forecast.bench_h_per_week_for_due,
+    meant = forecast.hours_per_week_for_due;
+  if (forecast.hours.p80 < 1 / 60) return ""; // nothing is left to work
   if (worked == null) return inTime < 0.8 ? text.weekImpossible : "";
   const both = meant != null && meant > worked && meant < 2 * worked;
   return both

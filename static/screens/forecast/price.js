@@ -29,7 +29,7 @@ export class Prices {
     /** @type {Map<string, Kept>} */
     this.kept = new Map();
     /**
-     * @type {Map<string, {said: PieceForecast, hours: number}>} hours already worked, by piece, as they stood at that forecast
+     * @type {Map<string, {forecast: PieceForecast, hours: number}>} hours already worked, by piece, as they stood at that forecast
      */
     this.spent = new Map();
     /** @type {Set<string>} */
@@ -38,39 +38,39 @@ export class Prices {
     this.rates = new Map();
   }
 
-  /** @param {Piece} piece @param {PieceForecast} said */
-  view(piece, said) {
+  /** @param {Piece} piece @param {PieceForecast} forecast */
+  view(piece, forecast) {
     const toggle = (/** @type {Event} */ e) => {
       const { open } = /** @type {HTMLDetailsElement} */ (e.target);
       if (open) this.open.add(piece.id);
       else this.open.delete(piece.id);
-      if (open) this.ask(piece, said).catch(() => {});
+      if (open) this.ask(piece, forecast).catch(() => {});
     };
-    if (this.open.has(piece.id)) this.ask(piece, said).catch(() => {});
+    if (this.open.has(piece.id)) this.ask(piece, forecast).catch(() => {});
     return html`<details @toggle=${toggle}><summary>${text.price}</summary>${this.open.has(piece.id) ? this.inside(piece) : null}</details>`;
   }
 
   /**
    * Read again when the forecast has changed, as it does with every sitting.
    * @param {string} piece
-   * @param {PieceForecast} said
+   * @param {PieceForecast} forecast
    */
-  async worked(piece, said) {
-    if (this.spent.get(piece)?.said !== said) {
+  async worked(piece, forecast) {
+    if (this.spent.get(piece)?.forecast !== forecast) {
       const rows = await history.sittings({ piece });
-      this.spent.set(piece, { said, hours: rows.reduce((all, s) => all + s.minutes / 60, 0) });
+      this.spent.set(piece, { forecast, hours: rows.reduce((all, s) => all + s.minutes / 60, 0) });
     }
     return this.spent.get(piece)?.hours ?? 0;
   }
 
-  /** @param {Piece} piece @param {PieceForecast} said */
-  async ask(piece, said) {
+  /** @param {Piece} piece @param {PieceForecast} forecast */
+  async ask(piece, forecast) {
     const plan = store.answers.plan(piece.id);
     if (!plan) return;
-    const done = await this.worked(piece.id, said);
+    const done = await this.worked(piece.id, forecast);
     const question = priceQuestion(store, piece, plan, {
-      p50: done + said.hours.p50,
-      p80: done + said.hours.p80,
+      p50: done + forecast.hours.p50,
+      p80: done + forecast.hours.p80,
     });
     const asked = JSON.stringify(question);
     if (this.kept.get(piece.id)?.asked === asked) return;
@@ -99,7 +99,7 @@ export class Prices {
     if (kept && !this.rates.has(piece.id))
       this.rates.set(piece.id, Boolean(kept.refused || kept.lacks));
     return html`${this.total(piece, kept)}
-      ${kept?.answer && missing.length ? html`<p class="told warn">${text.notPriced(missing.join(", "))}</p>` : null}
+      ${kept?.answer && missing.length ? html`<p class="message warn">${text.notPriced(missing.join(", "))}</p>` : null}
       ${costsForm(piece, plan, digitsOf(store))}
       <details ?open=${this.rates.get(piece.id)}><summary>${text.rates}</summary>${ratesForm(piece.id, digitsOf(store), kept?.refused ?? null)}</details>`;
   }
@@ -108,7 +108,7 @@ export class Prices {
   total(piece, kept) {
     if (kept?.lacks) return html`<p>${text.priceLacks}</p>`;
     if (kept?.refused)
-      return html`<p class="told bad">${kept.refused.field === "currency" ? text.currencyUnknown : kept.refused.why}</p>`;
+      return html`<p class="message bad">${kept.refused.field === "currency" ? text.currencyUnknown : kept.refused.why}</p>`;
     const a = kept?.answer;
     if (!a) return html`<p class="soft">${text.workingOutPrice}</p>`;
     const line = (

@@ -225,7 +225,7 @@ export class PlanScreen extends HTMLElement {
         }}>
           ${this.piecePart()}${ringPart(model)}${fabricPart(model)}${panelsPart(model, !this.wide.matches)}${joinsPart(model)}${rulesPart(model)}${stepsPart(model)}${lossesPart(model)}${consumablesPart(model)}
         </form>
-        <div class="told" tabindex="0" role="region" aria-label=${text.pictureAndBill}>${this.wide.matches ? picturesPart(model) : nothing}${billPart(model)}${lanes}${this.pieceActions()}</div>
+        <div class="pictures-and-bill" tabindex="0" role="region" aria-label=${text.pictureAndBill}>${this.wide.matches ? picturesPart(model) : nothing}${billPart(model)}${lanes}${this.pieceActions()}</div>
       </div>`;
   }
 

@@ -79,7 +79,7 @@ export class PutAside {
 
   view() {
     return html`<h2>${text.notUsed}</h2>
-      ${this.refused.length ? html`<p class="soft">${text.notUsedAbout}</p><ul class="plain">${this.refused.map((r) => html`<li class="sheet"><p>${r.change ? inWords(r.change) : text.unknownChange}</p><p class="told bad">${inFormWords(r.why)}</p></li>`)}</ul>` : html`<p>${text.nothingUnused}</p>`}
+      ${this.refused.length ? html`<p class="soft">${text.notUsedAbout}</p><ul class="plain">${this.refused.map((r) => html`<li class="sheet"><p>${r.change ? inWords(r.change) : text.unknownChange}</p><p class="message bad">${inFormWords(r.why)}</p></li>`)}</ul>` : html`<p>${text.nothingUnused}</p>`}
       <h2>${text.doubtfulTaps}</h2>
       ${
         this.holds.length

@@ -60,7 +60,7 @@ export class RecordsRoom extends Screen {
       ([key]) => html`
         <a href=${`#records/${key}`} aria-current=${key === this.key ? "true" : "false"}>${text.parts[key]}</a>`,
     )}</nav>
-      ${this.trouble ? html`<p class="told bad" role="alert">${this.trouble}</p>` : null}
+      ${this.trouble ? html`<p class="message bad" role="alert">${this.trouble}</p>` : null}
       <div class="part">${this.parts.get(this.key)?.view(this.rest.slice(1))}</div>`;
   }
 }

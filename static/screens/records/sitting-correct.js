@@ -30,7 +30,7 @@ const byHand = ({ events }) => {
  *   `minutes` null where the time stays
  */
 function altered(row, draft, now) {
-  const said = [
+  const corrected = [
     now.piece !== row.piece && store.thing("piece", now.piece)?.name,
     now.step !== row.step && stepName(store, now.step),
     draft.date !== row.date && day(draft.date),
@@ -38,7 +38,7 @@ function altered(row, draft, now) {
     now.minutes !== null && minutes(now.minutes),
     now.items !== row.items && several(now.items, "item"),
   ].filter(Boolean);
-  return said.length ? text.corrected(said.join(", ")) : text.nothingChanged;
+  return corrected.length ? text.corrected(corrected.join(", ")) : text.nothingChanged;
 }
 
 export class CorrectSitting {

@@ -12,7 +12,7 @@ import { ears, eyes, pedals } from "./hands.js";
 import { askSteps, pace, week, wire } from "./work.js";
 import { Whose } from "./workshop.js";
 
-const here = { persisted: /** @type {boolean | null} */ (null), used: 0, version: "", said: "" };
+const here = { persisted: /** @type {boolean | null} */ (null), used: 0, version: "", notice: "" };
 
 /** Read each time the screen is shown. @param {() => void} redraw */
 async function look(redraw) {
@@ -29,7 +29,7 @@ async function look(redraw) {
 /** @param {() => void} redraw */
 async function persist(redraw) {
   const granted = (await navigator.storage?.persist?.()) ?? false;
-  here.said = granted ? "" : text.persistRefused;
+  here.notice = granted ? "" : text.persistRefused;
   await look(redraw);
 }
 
@@ -52,7 +52,7 @@ function keeping(redraw) {
     <p>${{ true: yes, false: no, null: unknown }[String(here.persisted)]}
       ${here.used ? text.inUse(figure(here.used / 1e6, 1)) : ""}</p>
     ${here.persisted ? null : html`<button type="button" @click=${() => persist(redraw)}>${text.persist}</button>`}
-    ${here.said ? html`<p role="status">${here.said}</p>` : null}
+    ${here.notice ? html`<p role="status">${here.notice}</p>` : null}
     <p>${installation()}</p>
     <button type="button" @click=${() => writeLog()}>${ui.backupSave}</button>
   </section>`;

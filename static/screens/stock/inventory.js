@@ -7,7 +7,7 @@ import { ringWords } from "../../format/entity-words.js";
 import { choices, label } from "../../format/labels.js";
 import { several } from "../../format/words.js";
 import { digitsOf } from "../../engine/price-question.js";
-import { told } from "../../engine/stock-question.js";
+import { isWhole } from "../../engine/stock-question.js";
 import {
   choiceField,
   massField,
@@ -26,7 +26,7 @@ import { richText } from "../../ui/rich-text.js";
 /** @param {Metal[]} metals @param {import("../../answers").StockAnswer | null} answer @param {Fault | null} refused */
 export function reelsSheet(metals, answer, refused) {
   const reels = store.things("reel");
-  const at = reels.filter(told);
+  const at = reels.filter(isWhole);
   return html`<section class="sheet" aria-labelledby="reels"><h2 id="reels">${text.reels}</h2>
     ${
       reels.length
@@ -158,12 +158,12 @@ function picture(share) {
  * A length wanted beside the length held.
  * @param {number} held
  * @param {number} needed in the same unit
- * @param {string} said
+ * @param {string} label
  */
-export function reach(held, needed, said) {
+export function reach(held, needed, label) {
   const most = Math.max(held, needed, 1e-9),
     x = (/** @type {number} */ v) => 4 + 292 * (v / most);
-  return html`<svg class="reach" viewBox="0 0 300 40" role="img" aria-label=${said}>
+  return html`<svg class="reach" viewBox="0 0 300 40" role="img" aria-label=${label}>
     <path class="wanted" d="M4 28H${x(needed)}"/><path class="held" d="M4 12H${x(held)}"/>
     ${held < needed ? svg`<path class="gap" d="M${x(held)} 4V36"/>` : null}</svg>`;
 }

@@ -53,7 +53,7 @@ export class StockRoom extends Screen {
     const wires = this.answer?.wires ?? [];
     return html`
       ${wires.length ? html`<div class="tiles wide">${wires.map((w) => this.wire(w))}</div>` : html`<p>${text.noWire}</p>`}
-      ${(this.answer?.warnings ?? []).map((why) => html`<p class="told bad">${why}</p>`)}
+      ${(this.answer?.warnings ?? []).map((why) => html`<p class="message bad">${why}</p>`)}
       <div class="halves"><div>${reelsSheet(this.metals, this.answer, this.refused)}</div><div>${ringsSheet()}
       <section class="sheet" aria-labelledby="ordering"><h2 id="ordering">${text.ordering}</h2><div class="pair">
         ${numberField("delivery-days", label("delivery_days"), store.setting("delivery_days", 7), (v) => store.setSetting("delivery_days", v ?? 7), { high: 365, whole: true })}

@@ -93,7 +93,7 @@ def test_a_reel_is_told_the_way_it_is_kept(modules: Modules) -> None:
 def test_a_reel_counts_once_its_wire_and_weight_are_known(
     modules: Modules, reel: dict[str, Any], told: bool
 ) -> None:
-    assert modules.call("engine/stock-question.js", "told", reel) is told
+    assert modules.call("engine/stock-question.js", "isWhole", reel) is told
 
 
 def test_open_pieces_with_a_plan_are_asked_about_with_their_days(modules: Modules) -> None:
