@@ -223,12 +223,31 @@ def test_an_evening_of_forgotten_taps_moves_nothing_much_and_is_shown():
     assert "taps" in [n["kind"] for n in got["notes"]]
 
 
-def test_one_absurd_count_moves_nothing_much_and_is_shown():
+@pytest.mark.parametrize("place", [0, 5, 13])
+def test_one_absurd_count_moves_nothing_much_and_is_shown(place):
+    """A count typed with too many digits is no practice either: the pace would seem to quicken."""
     units = [{"id": "a", "to_go": {"unit": 800, "close": 300}}]
-    sound = forecast(sittings=evenings(1.1, 0.1), pieces=units)["pieces"][0]["hours"]["p50"]
-    got = forecast(sittings=[*evenings(1.1, 0.1), evening(59, "close", 60, 10**9)], pieces=units)
-    assert got["pieces"][0]["hours"]["p50"] == pytest.approx(sound, rel=0.06)
-    assert "odd" in [n["kind"] for n in got["notes"]]
+    sound = evenings(1.1, 0.1, count=14)
+    absurd = [*sound[:place], {**sound[place], "items": 10**9}, *sound[place + 1 :]]
+    asked = [forecast(sittings=each, pieces=units) for each in (sound, absurd)]
+    hours = [got["pieces"][0]["hours"]["p50"] for got in asked]
+    assert hours[1] == pytest.approx(hours[0], rel=0.045)
+    assert place < 13 or "odd" in [
+        n["kind"] for n in asked[1]["notes"]
+    ]  # the newest are pointed out
+
+
+def test_a_clock_that_ran_into_the_next_sitting_adds_no_hours():
+    """Nobody closes rings and rivets units at once: the hours a week, and with them the dates, stay."""
+
+    def record(clock_min):
+        closed = [evening(3 * k, "close", 50 if k % 3 else clock_min, 90, 1080) for k in range(12)]
+        return [*closed, *(evening(3 * k, "unit", 40, 16, 1140) for k in range(12))]
+
+    stopped, ran_on = forecast(sittings=record(50)), forecast(sittings=record(300))
+    assert ran_on["week"] == stopped["week"]
+    assert ran_on["pieces"][0]["finish"] == stopped["pieces"][0]["finish"]
+    assert [n["kind"] for n in ran_on["notes"]].count("clock") > 0
 
 
 def test_gaps_and_idle_weeks_have_notes():
