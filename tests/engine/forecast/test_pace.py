@@ -9,11 +9,13 @@ import math
 import random
 from datetime import date, timedelta
 from statistics import NormalDist
+from types import SimpleNamespace
 
 import pytest
 
 from shared.ask import answer
 from shared.forecast import aggregate, observations
+from shared.forecast.remaining_hours import WorkLeft
 from shared.statistics import cholesky, normal
 from tests.engine.asking import ask, refused
 
@@ -217,3 +219,16 @@ def test_the_pace_needs_no_day_of_its_own():
     guessed = ask("pace", sittings=[], guesses={"close": 0.8})["pace"]
     assert [(row["step"], row["from"]) for row in guessed] == [("close", "guess")]
     assert guessed == ask("pace", sittings=[], guesses={"close": 0.8}, today=day(9))["pace"]
+
+
+@pytest.mark.parametrize(("b", "n"), [(-1.0, 50.0), (-0.3, 1e-9), (-1.0, 0.0)])
+def test_learning_is_whole_where_its_formula_divides_by_nothing(b, n):
+    """At b = -1 and for no items the mean of u^b is that of its neighbours."""
+
+    def learning(b, n):
+        work = WorkLeft.__new__(WorkLeft)
+        work.record = SimpleNamespace(made=[100.0])
+        work.pace = SimpleNamespace(u=[0.0, b])
+        return work._learning(0, n, 40.0)
+
+    assert learning(b, n) == pytest.approx(learning(b + 2e-6, n + 1e-3), abs=0.03)
