@@ -9,24 +9,27 @@ Ratios are those of `judge.py`, differences to the whole engine in thousandths w
 error of a mean over makers (the same makers with and without, so that most of the chance cancels).
 A mark stands where the rest is worse by .005 in a ratio and twice its standard error, or by two
 points in a span's coverage, or a chance of the due date is more than 5 points too hopeful where the
-whole engine's is not. The last lines name what no world marks.
-
-What only counts where the judge never looks (a step without a guess, an absurd count, an evening's
-work) is held by `tests/engine/forecast` instead.
+whole engine's is not. The last lines name what no world marks, each with the tests that fail without
+it: what only counts where the judge never looks (a real diary, a step without a guess, an absurd
+count, an evening's work) is claimed there. What neither a world nor a test holds can go.
 """
 
 from __future__ import annotations
 
 import argparse
 import math
+import multiprocessing
+import os
 import sys
 from collections.abc import Callable, Iterator
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
 from types import ModuleType
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+import pytest
 
 from shared.forecast import (
     aggregate,
@@ -56,6 +59,11 @@ WHOLE = "the whole engine"
 HEADING = "hours, days in 50/80/95 %  due chances said>came true  worse in"
 COARSE_BLOCKS = (14, 35, 77, 161, 350)
 
+# The tests of what is claimed of a forecast; not the table of cases, which any change alters.
+CLAIMS = [
+    str(Path(__file__).resolve().parents[1] / part)
+    for part in ("engine/forecast", "outside/test_diary.py")
+]
 # name -> what is set to what; a name of a module's is changed in every module that brings it in
 WITHOUT: dict[str, Changes] = {
     # observations
@@ -221,6 +229,40 @@ def collect(
     return out
 
 
+class Failed:
+    """A plugin of pytest's: the tests whose own claims failed. That an answer is not as it was, which
+    `tests/engine/conftest.py` says behind a test, is no claim about what is right.
+    """
+
+    def __init__(self) -> None:
+        self.names: list[str] = []
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.when == "call" and report.failed:
+            self.names.append(report.nodeid.rpartition("::")[2])
+
+
+def held_by(name: str) -> list[str]:
+    """The tests that fail without it, run in a process of their own."""
+    failed = Failed()
+    with changed(WITHOUT[name]), open(os.devnull, "w") as nowhere:
+        os.dup2(nowhere.fileno(), 1)
+        os.dup2(nowhere.fileno(), 2)
+        pytest.main(["-p", "no:cacheprovider", *CLAIMS], plugins=[failed])
+    return failed.names
+
+
+def _alone(name: str) -> list[str]:
+    with ProcessPoolExecutor(1, multiprocessing.get_context("fork")) as pool:
+        return pool.submit(held_by, name).result()
+
+
+def shown_held(names: list[str], processes: int) -> None:
+    with ThreadPoolExecutor(processes) as pool:
+        for name, tests in zip(names, pool.map(_alone, names), strict=True):
+            print(f"{name:42}{'; '.join(tests) or 'NOTHING HOLDS IT'}", flush=True)
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
@@ -229,9 +271,13 @@ def main() -> None:
     parser.add_argument("--first", type=int, default=240001)
     parser.add_argument("--world", choices=["all", *sorted(judge.WORLDS)], default="all")
     parser.add_argument("--only", default="", help="what has this in its name")
+    parser.add_argument("--held", action="store_true", help="only the tests that hold each")
     parser.add_argument("--processes", type=int, default=2)
     a = parser.parse_args()
     names = [name for name in WITHOUT if a.only in name]
+    if a.held:
+        shown_held(names, a.processes)
+        return
     needed: set[str] = set()
     with ProcessPoolExecutor(a.processes) as pool:
         for world in ["usual", "wild", "steady"] if a.world == "all" else [a.world]:
@@ -240,7 +286,8 @@ def main() -> None:
             print(f"{'':42}{''.join(f'{k:>12}' for k in RATIOS)}   {HEADING}")
             print("\n".join(line(out, name) for name in [WHOLE, *names]), flush=True)
             needed |= {name for name in names if marks(out, name)}
-    print("Marked in no world: " + "; ".join(name for name in names if name not in needed))
+    print("Marked in no world, and the tests that fail without it:")
+    shown_held([name for name in names if name not in needed], a.processes)
 
 
 if __name__ == "__main__":
