@@ -30,7 +30,7 @@ SPREAD_ROWS = 6.0  # rows that the usual SPREAD is worth
 FORM_BLOCKS = 4.0  # blocks that the usual FORM is worth; both chosen on makers 1-5000
 LEAST_S2 = 0.003  # nobody's sittings vary less than 5 %
 FIRST_V = GUESS_ALL + GUESS_OWN + SPREAD * SPREAD  # ln variance of a row beside its guess
-BLOCK_ENDS = (7, 14, 21, 35, 49, 77, 105, 161, 231, 350, 500)  # days ago; each half as long again
+BLOCK_ENDS = (14, 35, 77, 161, 350)  # days ago; each block twice as long as the one before, or so
 BLOCK_OF = [len([e for e in BLOCK_ENDS if e <= age]) for age in range(BLOCK_ENDS[-1])]
 
 

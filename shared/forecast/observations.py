@@ -2,7 +2,7 @@
 
 Days are ordinals (1 is 0001-01-01), minutes bench time, items those made in that time: the counted
 ones less the `untimed`, whose tap only started the clock. One row is the shortest stretch of one
-step that tells a pace: ENOUGH_MIN minutes and ENOUGH_LUMPS lumps. A row of m minutes, n items
+step that tells a pace: ENOUGH_MIN minutes and a whole lump. A row of m minutes, n items
 counted in lumps of l has
 
   y      = ln(m / n), minutes an item
@@ -35,7 +35,6 @@ MOST_MIN, MOST_ITEMS = 100000, 1000000000
 LEAST_MIN = 0.1
 LEAST_GUESS = 0.000001  # minutes an item
 ENOUGH_MIN = 20.0  # minutes of a row; shorter stretches of a step are merged
-ENOUGH_LUMPS = 2  # lumps of a row: a count of fewer says little of the pace
 MOST_TIMES_GUESS = 20.0  # times the guessed pace; no more items than that count as practice
 USUAL_PAUSE_MIN = 5.0  # minutes between two sittings of a day where the record has none
 # A stretch too short for a row may be tried out, or tapped in one go afterwards: its taps lie so
@@ -313,7 +312,7 @@ def build_rows(record: Record, sittings: list[BenchSitting], to_be_continued: bo
         for p in parts:
             minutes += p.minutes
             items += p.items
-        if items >= ENOUGH_LUMPS * lump and minutes >= ENOUGH_MIN:
+        if items >= lump and minutes >= ENOUGH_MIN:
             record.rows.append(_merge(s.step, lump, parts, record.made[s.step]))
             record.made[s.step] += _practice_items(record.steps[s.step], minutes, items)
             open_parts[s.step] = []

@@ -57,7 +57,6 @@ POINTS = 2.0  # of a span's coverage
 NOTHING = 1e-9  # where 0 cannot be divided by
 WHOLE = "the whole engine"
 HEADING = "hours, days in 50/80/95 %  due chances said>came true  worse in"
-COARSE_BLOCKS = (14, 35, 77, 161, 350)
 
 # The tests of what is claimed of a forecast; not the table of cases, which any change alters.
 CLAIMS = [
@@ -68,7 +67,6 @@ CLAIMS = [
 WITHOUT: dict[str, Changes] = {
     # observations
     "ENOUGH_MIN: rows of any length": {"ENOUGH_MIN": 0.1},
-    "ENOUGH_LUMPS: rows of one lump": {"ENOUGH_LUMPS": 1},
     "EDGES_MIN": {"EDGES_MIN": 0.0},
     "ITEM_SCATTER": {"ITEM_SCATTER": NOTHING},
     "LUMP_SCATTER": {"LUMP_SCATTER": 0.0},
@@ -96,10 +94,7 @@ WITHOUT: dict[str, Changes] = {
     "FORM_BLOCKS": {"FORM_BLOCKS": NOTHING},
     "LEAST_S2": {"LEAST_S2": NOTHING},
     "FIRST_V: first weights 1": {"FIRST_V": 1e9},
-    "BLOCK_ENDS: five": {
-        "BLOCK_ENDS": COARSE_BLOCKS,
-        "BLOCK_OF": [len([e for e in COARSE_BLOCKS if e <= age]) for age in range(350)],
-    },
+    "BLOCK_ENDS: one": {"BLOCK_ENDS": (350,), "BLOCK_OF": [0] * 350},
     # remaining_hours
     "WIDER": {"WIDER": 1.0},
     "LOWER: the median": {"LOWER": 0.5},

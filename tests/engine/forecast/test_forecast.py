@@ -250,6 +250,36 @@ def test_a_clock_that_ran_into_the_next_sitting_adds_no_hours():
     assert [n["kind"] for n in ran_on["notes"]].count("clock") > 0
 
 
+def width(got):
+    """Of the span of the hours left: the safe over the likely ones."""
+    hours = got["pieces"][0]["hours"]
+    return hours["p95"] / hours["p50"]
+
+
+def test_counts_in_large_lumps_leave_the_pace_less_sure():
+    """Of 100 items counted in hundreds up to 99 more may be begun: the same record tells less."""
+
+    def lump(n):
+        steps = [{"step": "close", "guess_min_per_item": 0.6, "lump": n}]
+        left = [{"id": "a", "to_go": {"close": 2000}}]
+        return width(forecast(steps=steps, sittings=evenings(count=3), pieces=left))
+
+    assert lump(100) > 1.01 * lump(1)
+
+
+def test_a_trial_of_one_item_tells_less_than_one_of_twenty():
+    """Both take ten minutes at the pace that was guessed; one item may be a hard one."""
+
+    def trial(items):
+        guess = 10 / items
+        steps = [{"step": "close", "guess_min_per_item": guess, "lump": 1}]
+        timed = [{"step": "close", "minutes": 10, "items": items}]
+        left = [{"id": "a", "to_go": {"close": 3000 / guess}}]
+        return width(forecast(steps=steps, sittings=[], trials=timed, pieces=left))
+
+    assert trial(1) > 1.01 * trial(20)
+
+
 def test_gaps_and_idle_weeks_have_notes():
     kinds = [
         n["kind"]
