@@ -168,6 +168,12 @@ async function begin() {
   applySettings();
   store.addEventListener("things", applySettings);
   for (const show of [showSyncState, showOtherWorkshop]) store.addEventListener("sync", show);
+  store.sync.addEventListener("refused", async () =>
+    (await loadNotices()).show("refused", text.refused, {
+      href: "#records/aside",
+      words: text.refusedWhich,
+    }),
+  );
   addEventListener("hashchange", go);
   await go();
   await finish();

@@ -191,7 +191,7 @@ export interface PieceQuestion {
 
 export interface SyncState {
   /** other: the server keeps another workshop */
-  state: "idle" | "offline" | "syncing" | "synced" | "refused" | "other";
+  state: "idle" | "offline" | "syncing" | "synced" | "other";
   waiting: number;
   last_ms: number;
   why: string;

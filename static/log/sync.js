@@ -169,9 +169,10 @@ export class Sync extends EventTarget {
   /** @param {{seq: number, why: string}[]} refused */
   async putAside(refused) {
     const known = new Map(((await log.meta("refused")) ?? []).map((r) => [r.seq, r]));
+    const fresh = refused.some((r) => !known.has(r.seq));
     refused.forEach((r) => known.set(r.seq, r));
     await log.setMeta({ refused: [...known.values()] });
-    this.dispatchEvent(new Event("refused"));
+    if (fresh) this.dispatchEvent(new Event("refused"));
   }
 }
 

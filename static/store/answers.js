@@ -65,11 +65,21 @@ export class Answers {
     return /** @type {ForecastAnswer | null} */ (this.saved.get("forecast")?.answer ?? null);
   }
 
-  /** What one tap of a step should take, by the own pace if known. @param {string} step */
-  minutesPerTap(step) {
+  /**
+   * How many items are counted at once, such as a coil or a tray: as the maker set it for the lane, for the step,
+   * else as the plan has it.
+   * @param {{piece: string, step: string, batch?: number | null}} lane
+   */
+  batchOf({ piece, step, batch }) {
+    const planned = this.plan(piece)?.steps?.find((s) => s.step === step);
+    return batch ?? this.store.thing("step", step)?.lump ?? planned?.batch ?? 1;
+  }
+
+  /** What one tap should take, by the own pace if known. @param {string} piece @param {string} step */
+  minutesPerTap(piece, step) {
     const pace = this.forecast?.pace?.find((p) => p.step === step);
-    const lane = this.store.things("lane").find((l) => l.step === step);
-    return (pace?.min_per_item?.p50 ?? 0) * (lane?.batch ?? 1);
+    const lane = this.store.things("lane").find((l) => l.piece === piece && l.step === step);
+    return (pace?.min_per_item?.p50 ?? 0) * this.batchOf(lane ?? { piece, step });
   }
 
   /** A sitting was added or altered. @param {Sitting} row */

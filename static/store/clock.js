@@ -13,12 +13,12 @@ export class Clock {
     this.store = store;
     /** @type {Gap[]} to be asked about, the oldest first */
     this.gaps = [];
-    this.open = new SittingClock(null, (step) => this.usualMinutes(step));
+    this.open = new SittingClock(null, (row) => this.usualMinutes(row));
   }
 
   /** @param {import("../types").Sitting | null} row the sitting that is open by the log */
   setSitting(row) {
-    this.open = new SittingClock(row, (step) => this.usualMinutes(step));
+    this.open = new SittingClock(row, (row) => this.usualMinutes(row));
   }
 
   /**
@@ -81,9 +81,9 @@ export class Clock {
     return this.open.stop(Date.now());
   }
 
-  /** @param {string} step */
-  usualMinutes(step) {
-    return usualGapMinutes(this.store.answers.minutesPerTap(step));
+  /** @param {{piece: string, step: string}} place */
+  usualMinutes({ piece, step }) {
+    return usualGapMinutes(this.store.answers.minutesPerTap(piece, step));
   }
 
   /**

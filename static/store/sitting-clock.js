@@ -14,7 +14,7 @@ const LONG_GAP_MIN = 10;
 export const usualGapMinutes = (perTap) => Math.max(LONG_GAP_MIN, 3 * perTap);
 
 export class SittingClock {
-  /** @param {Sitting | null} row @param {(step: string) => number} usualMinutes longest gap that is usual at a step */
+  /** @param {Sitting | null} row @param {(row: {piece: string, step: string}) => number} usualMinutes longest gap that is usual there */
   constructor(row, usualMinutes) {
     this.row = row && stateOf(row) !== "stopped" ? row : null;
     this.usualMinutes = usualMinutes;
@@ -48,7 +48,7 @@ export class SittingClock {
   gap(now) {
     if (!this.row || this.state !== "running") return null;
     const from = this.lastSign;
-    if (now - from <= this.usualMinutes(this.row.step) * 60000) return null;
+    if (now - from <= this.usualMinutes(this.row) * 60000) return null;
     const { sitting, piece, step } = this.row;
     return { sitting, piece, step, from_ms: from, to_ms: now, minutes: (now - from) / 60000 };
   }

@@ -43,8 +43,9 @@ export const app = {
     offline: "Kept here, no server",
     syncing: "Sending",
     other: "Kept here, another workshop's server",
-    refused: "Some changes could not be used",
   },
+  refused: "The server could not use some of what you entered. It stays on this device.",
+  refusedWhich: "What it is, and why",
   sent: (time) => `Sent ${time}`,
   waiting: (state, n) => `${state} · ${n}`,
   // end of app

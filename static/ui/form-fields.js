@@ -290,6 +290,21 @@ export function massField(id, label, g, save, field = {}) {
 export const moneyExample = (digits) => text.moneyExample(major(25 * 10 ** digits, digits));
 
 /**
+ * Money as it was typed, in the smallest unit, or why it cannot be used.
+ * @param {string} typed not empty
+ * @param {string} name of the field
+ * @param {number} digits
+ * @returns {{amount: number | null, why: string}}
+ */
+export function moneyIn(typed, name, digits) {
+  const amount = typedMoney(typed, digits),
+    most = MOST_MONEY * 10 ** digits;
+  if (amount === null)
+    return { amount, why: text.notMoney(name, typed.trim(), moneyExample(digits)) };
+  return { amount, why: amount > most ? text.tooMuchMoney(name, major(most, digits)) : "" };
+}
+
+/**
  * Money as it is written, kept in the smallest unit.
  * @param {string} id
  * @param {unknown} label
@@ -299,19 +314,12 @@ export const moneyExample = (digits) => text.moneyExample(major(25 * 10 ** digit
  * @param {Common} [field]
  */
 export function moneyField(id, label, amount, digits, save, field = {}) {
-  const most = MOST_MONEY * 10 ** digits;
   const onChange = (/** @type {Event} */ e) => {
     const { input, name } = named(e, label);
-    const empty = !input.value.trim(),
-      sum = empty ? null : typedMoney(input.value, digits);
-    const error =
-      empty || (sum !== null && sum <= most)
-        ? ""
-        : sum === null
-          ? text.notMoney(name, input.value.trim(), moneyExample(digits))
-          : text.tooMuchMoney(name, major(most, digits));
-    showError(input, error);
-    if (error) return;
+    const empty = { amount: null, why: "" };
+    const { amount: sum, why } = input.value.trim() ? moneyIn(input.value, name, digits) : empty;
+    showError(input, why);
+    if (why) return;
     input.value = sum === null ? "" : major(sum, digits);
     save(sum);
   };

@@ -9,18 +9,20 @@ export class Notices {
     this.served = ""; // the other workshop whose server answers here
   }
 
-  /** @param {string} key @param {string} words */
-  show(key, words) {
-    return this.#put(key, words);
+  /** @param {string} key @param {string} words @param {{href: string, words: string}} [way] where to look */
+  show(key, words, way) {
+    return this.#put(key, words, way && this.#link(way));
+  }
+
+  /** @param {{href: string, words: string}} way */
+  #link({ href, words }) {
+    const link = document.createElement("a");
+    return Object.assign(link, { href, textContent: words });
   }
 
   /** @param {{why: string, way?: {href: string, words: string}}} what `way`: where something can be done about it */
   trouble({ why, way }) {
-    if (!way) return this.#put("trouble", why);
-    const link = document.createElement("a");
-    link.href = way.href;
-    link.textContent = way.words;
-    return this.#put("trouble", why, link);
+    return this.#put("trouble", why, way && this.#link(way));
   }
 
   /** Another workshop's server answers here; "": no longer. @param {string} own @param {string} served */
@@ -29,9 +31,7 @@ export class Notices {
     this.#remove("workshop");
     if (!served) return;
     this.#remove("offer");
-    const link = document.createElement("a");
-    link.href = "#setup/workshop";
-    link.textContent = text.whatToDo;
+    const link = this.#link({ href: "#setup/workshop", words: text.whatToDo });
     const there = workshopMark(served);
     const words = own ? text.otherWorkshop(there, workshopMark(own)) : text.otherWorkshopNew(there);
     this.#put("workshop", words, link);

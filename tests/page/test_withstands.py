@@ -17,7 +17,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 from server import backups
 from shared.log.fold import fold
 from tests.page.bench.test_clock import TURN, turn, wake
-from tests.page.desk import ask, go, opened, synced, total, until, wait_until
+from tests.page.desk import ask, go, opened, still, synced, total, until, wait_until
 from tests.running import Serving
 
 YEAR_MIN = 365 * 24 * 60
@@ -169,6 +169,30 @@ def test_answers_lost_refused_or_garbled_cost_no_tap_and_repeat_none(
     assert {"lost", "401", "500", "garbled", "unsent"} <= set(met)
     assert [n for _, n in counts_stored(serving)] == list(range(1, 1201))
     assert total(page, "coif", "close") == 1200 * 1201 // 2
+
+
+def test_what_a_server_cannot_use_is_named_once_and_kept(
+    context: BrowserContext, serving: Serving
+) -> None:
+    page = opened(context, serving.url)
+    synced(page)
+
+    def refuse(route: Route) -> None:
+        got = route.fetch()
+        answer = {**got.json(), "refused": [{"seq": 1, "why": "This count is of no step."}]}
+        route.fulfill(response=got, json=answer)
+
+    page.route("**/api/sync", refuse)
+    ask(page, "await store.counting.count('coif', 'close', 3).saved; await store.sync.run();")
+    notice = page.locator("#notices .notice")
+    expect(notice).to_contain_text("The server could not use some of what you entered.")
+    notice.get_by_role("button", name="Dismiss").click()
+    ask(page, "await store.counting.count('coif', 'close', 4).saved; await store.sync.run();")
+    still(page)
+    expect(notice).to_have_count(0)
+    go(page, serving.url, "#records/aside")
+    expect(page.get_by_text("This count is of no step.")).to_be_visible()
+    assert total(page, "coif", "close") == 7
 
 
 def test_a_server_put_back_to_an_older_copy_gets_from_the_page_what_it_lacks(

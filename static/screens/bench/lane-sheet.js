@@ -5,7 +5,7 @@ import { store } from "../../store/store.js";
 import { html, render } from "../../vendor/lit-html.js";
 import { figure } from "../../format/numbers.js";
 import { numberIn } from "../../format/parse-number.js";
-import { inputField } from "../../ui/form-fields.js";
+import { inputField, numberField } from "../../ui/form-fields.js";
 import { minutes, spareWords } from "../../format/words.js";
 import { MARKS, mark } from "../../pictures/mark.js";
 import { caution } from "../../ui/caution.js";
@@ -183,13 +183,9 @@ export class LaneSheet {
   #look(lane) {
     const name = (/** @type {Event} */ e) =>
       this.set({ name: /** @type {HTMLInputElement} */ (e.target).value.trim() || null });
-    const batch = (/** @type {Event} */ e) => {
-      const { n } = wholeNumber(/** @type {HTMLInputElement} */ (e.target).value);
-      this.set({ batch: n || null });
-    };
     return html`<h3>${text.nameAndLook}</h3>
       <div class="pair">${inputField("lane-name", text.name, { value: lane.name, placeholder: laneName(lane), onChange: name })}
-      ${inputField("lane-batch", label("batch"), { value: batchOf(lane), mode: "numeric", onChange: batch })}</div>
+      ${numberField("lane-batch", label("batch"), batchOf(lane), (batch) => this.set({ batch }), { low: 1, high: 100000, whole: true })}</div>
       <div class="row" role="group" aria-label=${text.shape}>${MARKS.map(([key, word]) => html`<button type="button" class="choice" aria-pressed=${lane.mark === key ? "true" : "false"} @click=${() => this.set({ mark: key })}>${mark(key)} ${word}</button>`)}</div>
       <div class="row" role="group" aria-label=${text.colour}>${COLOURS.map(([key, word]) => html`<button type="button" class="choice" data-colour=${key} aria-pressed=${lane.colour === key ? "true" : "false"} @click=${() => this.set({ colour: key })}><span class="swatch"></span> ${word}</button>`)}</div>
       <p class="soft">${text.stepsOnBench(figure(store.things("lane").length))}</p>`;

@@ -36,8 +36,7 @@ export function laneName(lane) {
 }
 
 /** How many the second button adds, such as a coil or a tray. @param {LaneEntity} lane @returns {number} */
-export const batchOf = (lane) =>
-  lane.batch ?? store.thing("step", lane.step)?.lump ?? plannedOf(lane)?.batch ?? 1;
+export const batchOf = (lane) => store.answers.batchOf(lane);
 
 /**
  * How many are left to make at a lane's step, with those that later steps lack; null without a

@@ -114,7 +114,7 @@ export class Prompts {
     this.gapAsked = asked;
     const few = Math.min(
       Math.round(gap.minutes),
-      Math.max(1, Math.round(store.clock.usualMinutes(gap.step) / 3)),
+      Math.max(1, Math.round(store.clock.usualMinutes(gap) / 3)),
     );
     this.cards.put("gap", {
       text: text.gap(stretch(gap.minutes), this.bench.nameOf(gap.piece, gap.step)),

@@ -3,7 +3,6 @@ import { html } from "../../vendor/lit-html.js";
 import { forecast as text, ui } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { choices, label } from "../../format/labels.js";
-import { typedMoney } from "../../format/parse-number.js";
 import { sum } from "../../engine/price-question.js";
 import {
   choiceField,
@@ -11,6 +10,7 @@ import {
   moneyField,
   inputField,
   moneyExample,
+  moneyIn,
   numberField,
   showError,
   textField,
@@ -76,10 +76,13 @@ function add(e, costs, digits, keep) {
   const form = /** @type {HTMLFormElement} */ (e.target);
   const name = /** @type {HTMLInputElement} */ (form.elements.namedItem("name")),
     amount = /** @type {HTMLInputElement} */ (form.elements.namedItem("amount"));
-  const value = typedMoney(amount.value, digits);
+  const missing = { amount: null, why: text.costAmountNeeded(moneyExample(digits)) };
+  const { amount: value, why } = amount.value.trim()
+    ? moneyIn(amount.value, text.costAmount, digits)
+    : missing;
   showError(name, name.value.trim() ? "" : text.costNeeded);
-  showError(amount, value ? "" : text.costAmountNeeded(moneyExample(digits)));
-  if (!value || !name.value.trim()) return;
+  showError(amount, value === 0 ? missing.why : why);
+  if (!value || why || !name.value.trim()) return;
   keep([...costs, { name: name.value.trim(), amount: value }]);
   form.reset();
 }

@@ -109,3 +109,35 @@ def test_a_finished_workshop_is_not_taken_for_an_empty_one(bench: Bench) -> None
     ask(page, "for (const id of ['p1', 'p2']) await store.set('piece', id, { state: 'done' });")
     expect(page.get_by_role("heading", name="Every piece is finished")).to_be_visible()
     expect(page.get_by_role("link", name="Plan the next piece")).to_be_visible()
+
+
+def test_a_batch_makes_a_gap_usual_wherever_it_was_set(bench: Bench) -> None:
+    """Counted by the tray, a tray's time between two taps is no gap: by the lane, the step or the plan."""
+    page = bench(["close"])
+    until(page, "return store.answers.plan('p1') && store.answers.forecast?.pace?.length;")
+    usual = "return store.clock.usualMinutes({ piece: 'p1', step: 'close' });"
+    pace = """store.answers.forecast.pace.find((p) => p.step === "close").min_per_item.p50"""
+    planned = ask(
+        page, "return store.answers.plan('p1').steps.find((s) => s.step === 'close').batch;"
+    )
+    found = ask(page, usual)
+    assert found == pytest.approx(max(10, 3 * planned * ask(page, f"return {pace};")))
+    ask(page, "await store.set('step', 'close', { lump: 200 });")
+    assert ask(page, usual) == pytest.approx(600 * ask(page, f"return {pace};"))
+    (lane,) = ask(page, "return store.things('lane').map((l) => l.id);")
+    ask(page, "await store.set('lane', given, { batch: 300 });", lane)
+    assert ask(page, usual) == pytest.approx(900 * ask(page, f"return {pace};"))
+
+
+def test_a_batch_that_is_no_number_is_refused_at_its_field(bench: Bench) -> None:
+    page = bench(["close"])
+    page.get_by_role("button", name="more for this step").click()
+    field = page.locator("#lane-batch")
+    field.fill("25")
+    field.blur()
+    until(page, "return store.things('lane')[0].batch === 25;")
+    for typed in ("abc", "0"):
+        field.fill(typed)
+        field.blur()
+        expect(page.locator("#lane-batch-why")).to_contain_text("whole number from 1 to")
+    assert ask(page, "return store.things('lane')[0].batch;") == 25

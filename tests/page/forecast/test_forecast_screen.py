@@ -298,6 +298,25 @@ def test_money_is_typed_as_money(forecast: Page) -> None:
         assert ask(forecast, 'return store.setting("rate");') == 3140
 
 
+def test_a_cost_too_large_for_money_is_refused_at_its_field(forecast: Page) -> None:
+    card = forecast.get_by_role("region", name="Aventail", exact=True)
+    card.get_by_text("Price", exact=True).click()
+    form = card.locator("form").filter(has=forecast.locator('[name="amount"]'))
+    form.locator('[name="name"]').fill("Lining")
+    for typed, why in [
+        ("99000000", "enter at most"),
+        ("soon", "“soon”"),
+        ("", "above 0"),
+        ("0", "above 0"),
+    ]:
+        form.locator('[name="amount"]').fill(typed)
+        form.get_by_role("button").click()
+        expect(form.locator(".bad:visible")).to_contain_text(why)
+    form.locator('[name="amount"]').fill("12.50")
+    form.get_by_role("button").click()
+    expect(card.get_by_role("listitem").filter(has_text="Lining")).to_be_visible()
+
+
 def test_the_price_of_a_maker_who_said_nothing_yet_does_not_open_in_red(forecast: Page) -> None:
     ask(forecast, 'await store.setSetting("currency", null); await store.setSetting("rate", null);')
     card = forecast.get_by_role("region", name="Coif with a square front", exact=True)
