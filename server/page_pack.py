@@ -143,10 +143,10 @@ def lean(source: str) -> str:
 class _Reader:
     """Reads one module into a function's body."""
 
-    def __init__(self, name: str, source: str, rooms: set[str]) -> None:
+    def __init__(self, name: str, source: str, modules: set[str]) -> None:
         self.data = lean(source).encode()
         self.module = Module(name)
-        self.modules = rooms
+        self.modules = modules
         self.edits: Edits = []
         self.exports: list[tuple[str, str]] = []  # exported name, name within
 

@@ -133,13 +133,11 @@ def _bounded(q: Fields, total: Line) -> None:
         raise q.bad("rate", sentence("money.total_too_large"))
 
 
-def _deposit(q: Fields, total: Line) -> tuple[Line, Line]:
+def _deposit(q: Fields, total: Line) -> tuple[dict[str, int], dict[str, int]]:
     """(deposit, balance), which add up to the total."""
     percent = q.number("deposit_percent", 0, 100, 0.0)
-    why = sentence("money.deposit_why", percent=figure(percent, 1))
-    deposit = _share(sentence("money.deposit"), total, percent, why)
-    p50, p80 = [total[p] - deposit[p] for p in ("p50", "p80")]
-    return deposit, _line(sentence("money.balance"), p50, p80, sentence("money.balance_why"))
+    deposit = {p: percent_of(total[p], percent) for p in ("p50", "p80")}
+    return deposit, {p: total[p] - deposit[p] for p in ("p50", "p80")}
 
 
 def _costed(q: Fields) -> tuple[list[Line], Line, Line]:
@@ -179,8 +177,8 @@ def answer(q: Fields) -> dict[str, Any]:
         "cost": _pair(cost),
         "net": _pair(net),
         "total": _pair(total),
-        "deposit": _pair(deposit),
-        "balance": _pair(balance),
+        "deposit": deposit,
+        "balance": balance,
         "margin_percent": _ratio(profit["p50"], net["p50"]),
         "markup_percent": _ratio(profit["p50"], cost["p50"]),
         "note": _note(cost),

@@ -16,7 +16,7 @@ const LOOK_BACK_MS = 16 * 3600000;
 const UNKNOWN_MS = 2 * 3600000;
 
 /**
- * Cut out of a stretch what the maker said was no work, and what nobody can know.
+ * Cut out of a stretch what the maker called no work, and what nobody can know.
  * @param {[number, number][]} worked @param {Sitting} sitting @returns {[number, number][]}
  */
 function withoutGaps(worked, sitting) {
@@ -59,7 +59,7 @@ export class BreakWatch {
   constructor(store, remind) {
     this.store = store;
     this.remind = remind;
-    this.said_ms = 0;
+    this.reminded_ms = 0;
     setInterval(() => this.look(), 30000);
   }
 
@@ -73,10 +73,10 @@ export class BreakWatch {
     const { clock } = this.store,
       { shown } = clock;
     if (clock.gaps.length || clock.open.gap(now)) return; // nobody has tapped: first it is asked how long that was work
-    if (!shown?.running || !this.interval || now - this.said_ms < this.interval * 30000) return;
+    if (!shown?.running || !this.interval || now - this.reminded_ms < this.interval * 30000) return;
     const worked = minutesOnEnd(await sittingsSince(now - LOOK_BACK_MS), shown.sitting, now);
     if (worked < this.interval) return;
-    this.said_ms = now;
+    this.reminded_ms = now;
     this.remind(worked);
   }
 }

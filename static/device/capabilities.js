@@ -1,5 +1,5 @@
 // What a browser has or lacks for hand and voice.
-import { device as text } from "../texts/texts.js";
+import { device as text, format } from "../texts/texts.js";
 
 /** @type {Record<string, number[]>} ms on, off, on */
 const PATTERNS = { tap: [12], full: [70, 60, 140], perhaps: [25, 40, 25], back: [40] };
@@ -15,8 +15,9 @@ export function buzz(name) {
 /** A voice that is on this device: nothing spoken leaves it. @returns {SpeechSynthesisVoice | undefined} */
 export function ownVoice() {
   if (!("speechSynthesis" in window)) return undefined;
+  const language = format.locale.split("-")[0];
   const here = speechSynthesis.getVoices().filter((v) => v.localService);
-  return here.find((v) => v.lang.startsWith("en")) ?? here[0];
+  return here.find((v) => v.lang.startsWith(language)) ?? here[0];
 }
 
 /** The newest words stand; older ones still waiting are dropped. @param {string} text */
@@ -32,7 +33,7 @@ export function aloud(text) {
 }
 
 /**
- * What this browser cannot do, said once in plain words; everything else works without it.
+ * What this browser cannot do, named once in plain words; everything else works without it.
  * @returns {[string, string][]} ability and what its lack means here
  */
 export function lacks() {

@@ -1,5 +1,5 @@
 // A finger on a pad. It counts when it lifts; sliding far off takes it back; a slip or a drift still
-// counts. A contact too soon after the last, or as wide as a palm, is told apart and never dropped.
+// counts. A contact too soon after the last, or as wide as a palm, is held apart and never dropped.
 
 /** CSS pixels to the millimetre on a screen of the 160-per-inch class. */
 export const MM = 160 / 25.4;

@@ -80,7 +80,7 @@ export const major = (amount, digits) => (amount / 10 ** digits).toFixed(digits)
 const known = new Map();
 
 /**
- * Digits after the point of the maker's currency, as far as the engine has told.
+ * Digits after the point of the maker's currency, as far as the engine has answered.
  * @param {Pick<Entries, "setting">} store
  */
 export const digitsOf = (store) => known.get(store.setting("currency", "")) ?? 2;

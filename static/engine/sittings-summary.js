@@ -3,7 +3,7 @@
 
 const KEEP = 100,
   PORTION = 200;
-const WAY = 2; // of summarising: one made another way is not kept
+const SUMMARY_VERSION = 2; // a summary kept by another version is made again
 
 /**
  * @typedef {{sitting: string, step: string, piece: string, date: string, start_min: number, minutes: number, items: number, untimed?: number}} Row
@@ -17,7 +17,7 @@ const WAY = 2; // of summarising: one made another way is not kept
  * @param {{sittings: object[], steps: object[]}} portion
  */
 async function printOf(portion) {
-  const text = new TextEncoder().encode(WAY + JSON.stringify(portion));
+  const text = new TextEncoder().encode(SUMMARY_VERSION + JSON.stringify(portion));
   const print = new Uint8Array(await crypto.subtle.digest("SHA-256", text));
   return Array.from(print, (byte) => byte.toString(16).padStart(2, "0")).join("");
 }
@@ -60,7 +60,7 @@ export class OldSittings {
     this.stale = true;
   }
 
-  /** A sitting was said or altered; an old one makes the summary stale. @param {Row} row */
+  /** A sitting came or was altered; an old one makes the summary stale. @param {Row} row */
   altered(row) {
     const { last } = this;
     if (

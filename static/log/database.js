@@ -79,7 +79,7 @@ const requestResult = (asked) =>
     else resolve(asked.result);
   });
 
-/** What opening.js asked for; it is not there yet at the very first start. */
+/** What open.js asked for; it is not there yet at the very first start. */
 async function early() {
   const asked = self.opening;
   delete self.opening;

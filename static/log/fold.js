@@ -77,7 +77,7 @@ async function sittingOf(rows, change) {
 }
 
 /**
- * The sitting with this count added, or taken back; with sign 0 it is but a sign of the bench.
+ * The sitting with this count added, or taken back; with sign 0 it only shows that somebody was at the bench.
  * @param {Sitting} row @param {Change} change @param {number} sign @returns {Sitting}
  */
 export function counted(row, change, sign) {

@@ -24,7 +24,7 @@ export const holding = (sitting, field) => sitting.corrected?.[field]?.value;
 /**
  * Where a count of this sitting counts; null: nowhere.
  * @param {Sitting} sitting
- * @param {Place} said
+ * @param {Place} counted where it was counted
  * @returns {Place | null}
  */
 export function placeOf(sitting, { piece, panel, step }) {

@@ -117,7 +117,7 @@ export class LaneList {
     return [...new Set(all.map((l) => Math.floor(this.place(l.id) / MOST)))];
   }
 
-  /** How the leaves are told; nothing when one is enough. */
+  /** The leaf shown and how many there are, in words; nothing when one is enough. */
   leaves() {
     const all = this.all(),
       on = all.map((l) => Math.floor(this.place(l.id) / MOST));

@@ -14,7 +14,7 @@ import { kept } from "./keep-typing.js";
 import { major } from "../engine/price-question.js";
 
 const MOST_MONEY = 1e7; // of the currency, in one field
-const MOST_G = 100000; // a reel heavier than a man is a slip of the unit
+const MOST_G = 100000; // a reel too heavy to lift is a slip of the unit
 const LEAST_MINUTES = 0.001,
   MOST_MINUTES = 10000;
 

@@ -12,7 +12,7 @@ import { Pad } from "./pad.js";
 /** @typedef {{left: number | null, batch: number}} LargeCount how many are left, and what one touch adds */
 
 const BATCHES = 10;
-/** Without batches. */
+/** So many at once are asked about where a step has no batches. */
 export const MANY = 100;
 
 /** A lane that changes to another step is rebuilt. @param {LaneEntity} lane */

@@ -1,5 +1,5 @@
-// The log as it can be read: every change ever said, newest first; and what counts nothing yet: changes
-// the server set aside, and contacts held as perhaps one tap; and what two devices said of one field:
+// The log as it can be read: every change ever made, newest first; and what counts nothing yet: changes
+// the server set aside, and contacts held as perhaps one tap; and what two devices wrote in one field:
 // the later holds, the other stays readable and can be put back.
 import { html } from "../../vendor/lit-html.js";
 import { records as text, ui } from "../../texts/texts.js";

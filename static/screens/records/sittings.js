@@ -1,4 +1,4 @@
-// Sittings: what was done when, how long it took and how many it made; each can be corrected or deleted (said;
+// Sittings: what was done when, how long it took and how many it made; each can be corrected or deleted (entered;
 // nothing is overwritten), and one that was not tapped is written in afterwards.
 import { html } from "../../vendor/lit-html.js";
 import { records as text } from "../../texts/texts.js";
