@@ -1,4 +1,5 @@
 // The database on this device: its stores, and the connection to it.
+import { resultOf } from "./request.js";
 import { store as text } from "../texts/texts.js";
 
 const NAME = "ringwright",
@@ -69,21 +70,11 @@ export function onDatabaseTrouble(listener) {
   unreported.splice(0).forEach(listener);
 }
 
-/** @param {IDBOpenDBRequest} asked @returns {Promise<IDBDatabase>} */
-const requestResult = (asked) =>
-  new Promise((resolve, reject) => {
-    asked.onsuccess = () => resolve(asked.result);
-    asked.onerror = () => reject(asked.error);
-    if (asked.readyState !== "done") return;
-    if (asked.error) reject(asked.error);
-    else resolve(asked.result);
-  });
-
 /** What open.js asked for; it is not there yet at the very first start. */
 async function early() {
   const asked = self.opening;
   delete self.opening;
-  const db = asked ? await requestResult(asked).catch(() => null) : null;
+  const db = asked ? await resultOf(asked).catch(() => null) : null;
   if (db?.version === VERSION) return db;
   db?.close();
   return null;
@@ -110,7 +101,7 @@ async function ask() {
       renewing,
     );
   asked.onblocked = () => report(text.upgradeBlocked);
-  return requestResult(asked);
+  return resultOf(asked);
 }
 
 /** @returns {Promise<IDBDatabase>} */

@@ -1,18 +1,12 @@
 // What the first screen needs, in one read. The first begins as soon as this module is here, while
 // the others are still on their way.
 import { withConnection } from "./database.js";
+import { resultOf } from "./request.js";
 
 const META = ["device", "seq", "acked", "after", "log", "clock", "gaps", "places"];
 
 /** Past forecasts, one a day and piece: too many after years to be read at each start. */
 export const forecastKeys = () => IDBKeyRange.bound("forecast:", "forecast;", false, true);
-
-/** @template T @param {IDBRequest<T>} request @returns {Promise<T>} */
-const resultOf = (request) =>
-  new Promise((resolve, reject) => {
-    request.onsuccess = () => resolve(request.result);
-    request.onerror = () => reject(request.error);
-  });
 
 /** @param {IDBDatabase} db */
 async function readIn(db) {

@@ -15,6 +15,9 @@ import {
 import { apply, isLaterStamp, keyOf, thingKey } from "./fold.js";
 import { store as text } from "../texts/texts.js";
 
+/** Changes that one request takes at most. */
+export const MOST_SENT = 500;
+
 /** @typedef {import("../types").Change} Change */
 /** @typedef {import("../types").Meta} Meta */
 /** @typedef {import("../types").NewChange} NewChange */
@@ -266,7 +269,7 @@ export function receive(changes, cursors, whose) {
  * @param {number} most
  * @returns {Promise<Change[]>}
  */
-export const unsent = (device, acked, most) =>
+export const unsent = (device, acked, most = MOST_SENT) =>
   withDatabase((db) =>
     db.getAll("changes", IDBKeyRange.bound([device, acked], [device, Infinity], true), most),
   );

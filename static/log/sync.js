@@ -4,7 +4,6 @@
 import * as log from "./log.js";
 import { store as text } from "../texts/texts.js";
 
-const MOST = 500;
 const MOST_BYTES = 256 * 1024;
 const V = 1;
 const RETRY_MS = [2000, 5000, 15000, 60000],
@@ -12,7 +11,7 @@ const RETRY_MS = [2000, 5000, 15000, 60000],
 
 /** @typedef {import("../types").Change} Change */
 
-/** Fewer than MOST changes, and small enough for a poor connection. @param {Change[]} changes */
+/** Of these changes as many as are small enough for a poor connection. @param {Change[]} changes */
 function fitting(changes) {
   let bytes = 0;
   const out = [];
@@ -135,7 +134,7 @@ export class Sync extends EventTarget {
   async exchange() {
     const { device, seq, acked, after, log: logId, workshop } = await cursors();
     this.now.workshop = workshop ?? "";
-    const changes = fitting(await log.unsent(device, acked, MOST));
+    const changes = fitting(await log.unsent(device, acked));
     const answer = await post({ v: V, device, workshop, log: logId, after, changes });
     if (!Array.isArray(answer.changes)) throw new TypeError(); // a network that wants a sign-in answers for it
     if (workshop && !answer.workshop) throw new Error(text.serverIsOlder);

@@ -1,18 +1,12 @@
 // Rows of an older layout as the present one has them: done once, inside the transaction that upgrades the
 // database, and fetched only then. Everything is read from the log itself, which no layout alters.
 import { apply, counted, keyOf } from "./fold.js";
+import { resultOf } from "./request.js";
 
 /** @typedef {import("../types").Change} Change */
 /** @typedef {import("../types").Sitting} Sitting */
 
 const PORTION = 200;
-
-/** @template T @param {IDBRequest<T>} request @returns {Promise<T>} */
-const resultOf = (request) =>
-  new Promise((resolve, reject) => {
-    request.onsuccess = () => resolve(request.result);
-    request.onerror = () => reject(request.error);
-  });
 
 /** @param {IDBTransaction} tx @returns {import("../types").Rows} */
 const rowsOf = (tx) => ({

@@ -5,7 +5,6 @@ import { ALL, metaOf, withDatabase } from "./transaction.js";
 /** @typedef {import("../types").Change} Change */
 
 const STORES = /** @type {const} */ ([...ALL, "answers"]),
-  MOST = 500,
   DRAFTS = "ringwright-";
 
 /** No round with a server runs meanwhile. @template T @param {() => Promise<T>} work */
@@ -78,7 +77,7 @@ function withoutGaps(changes, after) {
     while (++seq < change.seq) out.push(missing(change, seq));
     out.push(change);
   }
-  return out.slice(0, MOST);
+  return out.slice(0, log.MOST_SENT);
 }
 
 /**
@@ -91,7 +90,7 @@ export async function bringOthers(post, fitting) {
   let refused = 0;
   for (let device = await deviceAfter(""); device; device = await deviceAfter(device)) {
     for (let sent = 0, after = 0; device !== own;) {
-      const changes = withoutGaps(fitting(await log.unsent(device, sent, MOST)), sent);
+      const changes = withoutGaps(fitting(await log.unsent(device, sent)), sent);
       if (!changes.length) break;
       const answer = await post({ v: 1, device, workshop, log: null, after, changes });
       refused += answer.refused.filter((r) =>

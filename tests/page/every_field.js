@@ -23,6 +23,7 @@ await store.set("lane", lane, { deleted: true });
 await store.set("step", "soften_again", { guess_min_per_item: 0.1, lump: 20, practised: "old_hand" });
 await store.set("step", "unit_join", { trial: { minutes: 9.5, items: 8, date: "2026-11-02" } });
 await put("reel", { name: "Reel 2", metal: "mild steel", wire_mm: 1.6, how: "use", start_g: 5000, used_m: 20, per_kg: 480, order: 2, batch: "B7" });
+await put("reel", { name: "Reel 3", metal: "brass", density_g_cm3: 8.5, wire_mm: 1, how: "weight", gross_g: 900, empty_g: 120, order: 3 });
 await put("rings", { ring, n: 500, order: 1 });
 await put("rings", { ring: gone, n: 20, order: 2 });
 await store.set("price", "gas", { per_unit: 450 });

@@ -43,7 +43,7 @@ export class LaneSheet {
     this.root = document.createElement("dialog");
     this.root.className = "sheet-up";
     this.id = "";
-    this.why = "";
+    this.refused = { part: "", why: "" };
     /** @type {{minutes: number}[]} the sittings at its step */
     this.sittings = [];
     this.weigh = new CountByWeight(
@@ -71,7 +71,7 @@ export class LaneSheet {
   /** @param {string} id @param {string} [part] what to go to at once */
   async open(id, part) {
     this.id = id;
-    this.why = "";
+    this.refused = { part: "", why: "" };
     this.weigh.open(this.lane?.step ?? "");
     this.setCount.open(this.lane?.piece ?? "", this.lane?.step ?? "");
     this.draw();
@@ -101,7 +101,7 @@ export class LaneSheet {
       this.root.querySelector(`[data-part="${part}"]`)
     );
     const { n, why } = wholeNumber(field.value);
-    this.why = why && `${part}: ${why}`;
+    this.refused = { part, why };
     const lane = this.lane;
     if (why || !lane) return this.draw();
     field.value = "";
@@ -118,7 +118,7 @@ export class LaneSheet {
 
   /** @param {"number" | "spoiled"} part @param {string} name @param {string} action */
   field(part, name, action) {
-    const bad = this.why.startsWith(`${part}: `) ? this.why.slice(part.length + 2) : "";
+    const bad = this.refused.part === part ? this.refused.why : "";
     return html`<form @submit=${(/** @type {Event} */ e) => this.submit(e, part)}>
       ${inputField(`lane-${part}`, name, { part, mode: "numeric", error: bad, alert: true, beside: html`<button type="submit">${action}</button>` })}</form>`;
   }

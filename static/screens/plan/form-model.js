@@ -281,25 +281,21 @@ export class FormModel extends EventTarget {
 
   /** Where in the form a path is: its part and its field. @param {string} path */
   placeOf(path) {
-    const [part, list, i] = path.split(".");
-    const { draft } = this;
-    const place =
-      part === "ring"
-        ? text.ring
-        : part === "fabric"
-          ? text.fabricName
-          : part === "panels"
-            ? draft?.panels[Number(list)]?.name.trim() || text.panelNumber(Number(list) + 1)
-            : list === "joins"
-              ? text.joinNumber(Number(i) + 1)
-              : list === "finishing"
-                ? draft?.piece.finishing[Number(i)]?.name || text.extraStepNumber(Number(i) + 1)
-                : list === "consumables"
-                  ? draft?.piece.consumables[Number(i)]?.name || text.materialNumber(Number(i) + 1)
-                  : list === "losses"
-                    ? text.losses
-                    : text.piece;
-    return [place, this.labels.get(path)].filter(Boolean).join(", ");
+    return [this.partOf(path), this.labels.get(path)].filter(Boolean).join(", ");
+  }
+
+  /** What a part of the form is called, a row by its own name. @param {string} path */
+  partOf(path) {
+    const [part, second, third] = path.split(".");
+    const { panels = [], piece } = this.draft ?? {};
+    if (part === "ring") return text.ring;
+    if (part === "fabric") return text.fabricName;
+    const i = Number(part === "panels" ? second : third);
+    if (part === "panels") return panels[i]?.name.trim() || text.panelNumber(i + 1);
+    if (second === "joins") return text.joinNumber(i + 1);
+    if (second === "finishing") return piece?.finishing[i]?.name || text.extraStepNumber(i + 1);
+    if (second === "consumables") return piece?.consumables[i]?.name || text.materialNumber(i + 1);
+    return second === "losses" ? text.losses : text.piece;
   }
 
   edited() {

@@ -20,7 +20,9 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.page.desk import ask, still, until
 from tests.page.screens import WAYS, device, show
-from tests.running import Serving
+from tests.running import ROOT, Serving
+
+STATIC = ROOT / "static"
 
 READ = """(root) => {
   const out = [], spoken = ["aria-label", "title", "placeholder", "alt", "aria-description", "aria-valuetext"];
@@ -49,6 +51,21 @@ WHEEL = re.compile("|".join(f"(?:{p})" for p in PROGRAM[:4]))
 DOUBLED = re.compile(PROGRAM[4])
 
 FILL = Path(__file__).parents[1].joinpath("every_field.js").read_text("utf-8")
+
+
+def test_each_field_that_an_entity_can_have_is_written_somewhere_here() -> None:
+    """Of what a maker makes; settings are the invented workshop's."""
+    types = (STATIC / "entities.d.ts").read_text("utf-8")
+    interfaces = re.findall(r"export interface (\w+) \{\n(.*?)\n\}", types, re.DOTALL)
+    fields = {
+        f"{name}.{field}"
+        for name, body in interfaces
+        if name not in ("SavedForecast", "Settings", "EntityKinds", "Entries")
+        for field in re.findall(r"^  (?:/\*\*.*?\*/ )?(\w+)\??:", body, re.MULTILINE)
+    }
+    assert len(fields) > 80
+    lacking = {f for f in fields if not re.search(rf"\b{f.split('.')[1]}\b", FILL)}
+    assert lacking == set()
 
 
 @pytest.fixture(scope="module")
