@@ -1045,7 +1045,7 @@ export const plan = {
     columns: format.fields.columns,
     rows: format.fields.rows,
     around_mm: format.fields.around_mm[0],
-    length_mm: format.fields.length_mm[0],
+    length_mm: format.fields.length_mm,
     from_mm: format.fields.from_mm[0],
     to_mm: format.fields.to_mm[0],
     neck_mm: format.fields.neck_mm[0],
@@ -1365,7 +1365,10 @@ export const forecast = {
 
   // ten timed minutes
   countFor: "Count them for",
+  countOnly: "Count them, without the time",
   discard: "Discard",
+  discardBoth: "Discard both",
+  discardTimed: (amount) => `${amount} and their time would be thrown away.`,
   itemInHand: (item) => `one more ${item}`,
   layReady: (item) =>
     `Lay everything ready, start the clock, work as you always do, and tap the pad after each ${item}.`,

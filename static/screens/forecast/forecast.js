@@ -44,6 +44,7 @@ export class ForecastRoom extends Screen {
   view() {
     const open = store.things("piece").filter((p) => p.state !== "done");
     const forecast = store.answers.forecast;
+    if (!this.hidden) this.trial.resume();
     if (!open.length) return html`<p>${richText(text.empty)}</p>`;
     const inTurns = store.setting("queue", "in_order") === "in_turns";
     const refused = store.answers.forecastRefused;

@@ -14,10 +14,20 @@ import { caution, cautionRead } from "../../ui/caution.js";
 
 const MS = 60000,
   LONG_MIN = 10;
+const KEPT = "ringwright-trial"; // on this device, so that a reload loses no item
 
 /** @param {number} ms */
 const clockFace = (ms) =>
   `${Math.floor(ms / MS)}:${String(Math.floor(ms / 1000) % 60).padStart(2, "0")}`;
+
+/** @returns {{step: string, began: number, last: number, items: number, piece: string} | null} */
+function readKept() {
+  try {
+    return JSON.parse(localStorage.getItem(KEPT) ?? "null");
+  } catch {
+    return null;
+  }
+}
 
 export class Trial extends HTMLElement {
   constructor() {
@@ -29,6 +39,7 @@ export class Trial extends HTMLElement {
     this.items = 0;
     this.rung = false;
     this.piece = "";
+    this.asking = false; // whether to throw the items away
     this.wake = new Wake(() => {});
     /** @type {ReturnType<typeof setInterval> | undefined} */
     this.ticking = undefined;
@@ -51,9 +62,33 @@ export class Trial extends HTMLElement {
       last: 0,
       items: 0,
       piece: this.pieces(step)[0]?.id ?? "",
+      asking: false,
     });
     this.draw();
     this.dialog.showModal();
+  }
+
+  /** Go on with what was being timed when the page was left. */
+  resume() {
+    const kept = readKept();
+    const plans = store.things("piece").map(({ id }) => store.answers.plan(id));
+    const step = plans.flatMap((plan) => plan?.steps ?? []).find((s) => s.step === kept?.step);
+    if (!kept || !step || this.dialog?.open) return;
+    this.open(step);
+    Object.assign(this, kept, { step });
+    this.run();
+  }
+
+  run() {
+    this.rung = Date.now() - this.began >= LONG_MIN * MS;
+    this.ticking = setInterval(() => this.tick(), 500);
+    this.wake.want(true);
+    this.draw();
+  }
+
+  save() {
+    const { step, began, last, items, piece } = this;
+    localStorage.setItem(KEPT, JSON.stringify({ step: step?.step, began, last, items, piece }));
   }
 
   /** @param {PlannedStep} step */
@@ -70,10 +105,8 @@ export class Trial extends HTMLElement {
   begin() {
     if (store.clock.shown?.running) store.clock.pause();
     this.began = this.last = Date.now();
-    this.rung = false;
-    this.ticking = setInterval(() => this.tick(), 500);
-    this.wake.want(true);
-    this.draw();
+    this.save();
+    this.run();
   }
 
   tick() {
@@ -85,6 +118,7 @@ export class Trial extends HTMLElement {
   }
 
   ended() {
+    localStorage.removeItem(KEPT);
     clearInterval(this.ticking);
     this.wake.want(false);
   }
@@ -93,6 +127,8 @@ export class Trial extends HTMLElement {
   made(n) {
     this.items = Math.max(0, this.items + n);
     this.last = Date.now();
+    this.asking = false;
+    this.save();
     senses.give(n > 0 ? "tap" : "back");
     this.draw();
   }
@@ -102,12 +138,21 @@ export class Trial extends HTMLElement {
     this.dialog.close();
   }
 
-  async keep() {
+  /** Rings that were made are not thrown away by one touch, nor by a key. @param {Event} [event] */
+  leave(event) {
+    if (!this.items) return this.close();
+    event?.preventDefault();
+    this.asking = true;
+    this.draw();
+  }
+
+  /** @param {boolean} pace whether the time says something too */
+  async keep(pace = true) {
     const { items, piece, step } = this;
     if (!step) return;
     const trial = { minutes: (this.last - this.began) / MS, items, date: today() };
     this.close();
-    await store.set("step", step.step, { trial });
+    if (pace) await store.set("step", step.step, { trial });
     if (piece) await store.counting.countByHand(piece, step.step, items).saved;
   }
 
@@ -116,7 +161,7 @@ export class Trial extends HTMLElement {
     if (!step) return;
     const name = upper(step.name ?? stepName(store, step.step));
     render(
-      html`<dialog class="trial" aria-labelledby="trial-name" @close=${() => this.ended()}>
+      html`<dialog class="trial" aria-labelledby="trial-name" @cancel=${(/** @type {Event} */ e) => this.leave(e)} @close=${() => this.ended()}>
       <h2 id="trial-name">${text.trialOf(name)}</h2>
       ${this.began ? this.running(step) : this.ready(step)}
     </dialog>`,
@@ -147,7 +192,15 @@ export class Trial extends HTMLElement {
     return html`<p class="face" role="timer" aria-live="off">${clockFace(spent)}<span class="soft"> ${spent >= LONG_MIN * MS ? text.timesUp : text.ofTenMinutes}</span></p>
       <button class="main tappad" @click=${() => this.made(1)}><span class="count">${this.items}</span> ${text.itemInHand(step.item ?? ui.item)}</button>
       <div class="row">${batch ? html`<button @click=${() => this.made(batch)}>+${batch}</button>` : null}<button ?disabled=${!this.items} @click=${() => this.made(-1)}>${text.takeOneBack}</button></div>
-      ${this.items ? this.ending(step) : html`<button @click=${() => this.close()}>${text.discard}</button>`}`;
+      ${this.items ? this.ending(step) : html`<button class="apart" @click=${() => this.close()}>${text.discard}</button>`}`;
+  }
+
+  /** @param {PlannedStep} step */
+  question(step) {
+    const made = amount(this.items, step.items ?? ui.items, step.item);
+    return html`<p role="alert">${text.discardTimed(made)}</p><div class="row">
+      ${this.piece ? html`<button class="main" @click=${() => this.keep(false)}>${text.countOnly}</button>` : null}
+      <button @click=${() => this.close()}>${text.discardBoth}</button></div>`;
   }
 
   /** @param {PlannedStep} step */
@@ -168,7 +221,7 @@ export class Trial extends HTMLElement {
             )
           : null
       }
-      <div class="row"><button class="main" ?disabled=${took < 1} @click=${() => this.keep()}>${text.usePace}</button><button @click=${() => this.close()}>${text.discard}</button></div>
+      ${this.asking ? this.question(step) : html`<div class="row"><button class="main" ?disabled=${took < 1} @click=${() => this.keep()}>${text.usePace}</button><button @click=${() => this.leave()}>${text.discard}</button></div>`}
       ${took < 1 ? html`<p class="soft">${text.tooShort}</p>` : null}`;
   }
 }

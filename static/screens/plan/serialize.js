@@ -260,9 +260,8 @@ export function entitiesOf(draft) {
 export function draftOf(store, id) {
   const draft = draftOfSaved(store, id);
   if (!draft) return null;
-  draft.base = Object.fromEntries(
-    entitiesOf(draft).map(([kind, thing, fields]) => [`${kind}:${thing}`, fields]),
-  );
+  const saved = entitiesOf(draft).map(([kind, thing, fields]) => [`${kind}:${thing}`, fields]);
+  draft.base = structuredClone(Object.fromEntries(saved)); // apart from what is edited from now on
   const piece = store.thing("piece", id);
   Object.assign(draft.base[`piece:${id}`], {
     fabric: piece?.fabric ?? null,

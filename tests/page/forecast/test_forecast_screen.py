@@ -242,9 +242,34 @@ def test_a_trial_thrown_away_leaves_nothing(forecast: Page) -> None:
     forecast.get_by_role("button", name="Time ten minutes: Unit").click()
     forecast.get_by_role("button", name="Start the clock").click()
     forecast.get_by_role("button", name="one more unit").click()
-    forecast.get_by_role("button", name="Discard").click()
+    before = ask(forecast, 'return store.totals.of("coif", "unit").done;')
+    forecast.get_by_role("button", name="Discard", exact=True).click()
+    forecast.get_by_role("button", name="Discard both").click()
     expect(forecast.get_by_role("dialog")).to_be_hidden()
     assert ask(forecast, STEP, "unit") is None
+    assert ask(forecast, 'return store.totals.of("coif", "unit").done;') == before
+
+
+def test_items_of_a_trial_outlast_a_reload_and_a_key_and_can_be_counted_alone(
+    forecast: Page,
+) -> None:
+    before = ask(forecast, 'return store.totals.of("coif", "unit").done;')
+    forecast.get_by_role("button", name="Time ten minutes: Unit").click()
+    forecast.get_by_role("button", name="Start the clock").click()
+    for _ in range(3):
+        forecast.get_by_role("button", name="one more unit").click()
+    forecast.reload()
+    expect(forecast.get_by_role("button", name="3 one more unit")).to_be_visible()
+    forecast.get_by_role("button", name="one more unit").click()
+    forecast.keyboard.press("Escape")
+    expect(forecast.get_by_role("alert")).to_contain_text("4 units and their time would be thrown")
+    forecast.get_by_role("button", name="Count them, without the time").click()
+    until(forecast, 'return store.totals.of("coif", "unit").done === given;', before + 4)
+    assert ask(forecast, STEP, "unit") is None
+    forecast.reload()
+    forecast.get_by_role("heading", name="Dates", exact=True).wait_for()
+    still(forecast)
+    expect(forecast.get_by_role("dialog")).to_be_hidden()
 
 
 def price(page: Page) -> Any:

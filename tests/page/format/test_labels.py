@@ -119,3 +119,18 @@ def test_the_days_of_a_finish_are_said_as_far_as_there_are_any(
     modules: Modules, p50: str | None, p80: str | None, words: str
 ) -> None:
     assert modules.call("format/words.js", "finishWords", {"p50": p50, "p80": p80}) == words
+
+
+def test_no_label_is_a_single_letter(modules: Modules) -> None:
+    """As one is that was taken from a text instead of a list of texts."""
+    script = """async () => {
+      const out = [], { default: _, ...texts } = await import("/texts/en.js");
+      const walk = (part, path) => {
+        for (const [key, value] of Object.entries(part))
+          if (typeof value === "string" && /^[A-Za-z]$/.test(value)) out.push(`${path}${key}: ${value}`);
+          else if (value && typeof value === "object") walk(value, `${path}${key}.`);
+      };
+      walk(texts, "");
+      return out;
+    }"""
+    assert modules.evaluate(script) == []

@@ -210,6 +210,34 @@ def test_a_saved_piece_writes_only_what_was_changed(modules: Modules) -> None:
     assert rows == [["ring", "r", {"wire_mm": 1.8}], ["piece", "p", {"name": "Hood"}]]
 
 
+@pytest.mark.parametrize(
+    ("path", "value", "saved"),
+    [
+        ("piece.rules.overlap", "right_over_left", {"rules": {"heads": "outside", "overlap": "right_over_left"}}),
+        ("piece.without.0", "soften", {"without": ["soften"]}),
+        ("piece.losses.cut.bad", "4", {"losses": {"cut": {"good": 90, "bad": 4}}}),
+        ("piece.joins.0.rings", "9", {"joins": [{"how": "rings", "panels": [], "rings": 9}]}),
+        ("piece.consumables.0.unit", "kg", {"consumables": [{"name": "gas", "unit": "kg"}]}),
+        ("piece.finishing.0.items", "7", {"finishing": [{"step": "own_x", "name": "x", "items": 7}]}),
+    ],
+)  # fmt: skip
+def test_what_changes_within_a_list_or_a_choice_of_a_saved_piece_is_saved(
+    modules: Modules, path: str, value: str, saved: dict[str, Any]
+) -> None:
+    piece = {
+        **SAVED["piece"]["p"],
+        "rules": {"heads": "outside"},
+        "without": ["pierce"],
+        "losses": {"cut": {"good": 90, "bad": 3}},
+        "joins": [{"how": "rings", "panels": [], "rings": 3}],
+        "consumables": [{"name": "gas"}],
+        "finishing": [{"step": "own_x", "name": "x"}],
+    }
+    kept = {**SAVED, "piece": {"p": piece}}
+    rows = run(modules, "s.changesOf(store, draft)", (path, value), kept=kept)
+    assert rows == [["piece", "p", saved]]
+
+
 def test_a_panel_taken_out_is_deleted(modules: Modules) -> None:
     script = "(draft.panels.pop(), s.changesOf(store, draft))"
     assert run(modules, script, kept=SAVED) == [["panel", "g", {"deleted": True}]]
