@@ -658,6 +658,8 @@ export const bench = {
   chooseSteps: "Choose steps",
   goTo: (step) => `Go to: ${step}`,
   isFull: (what) => `${what}.`,
+  allMade: (what, piece) => `${what}. Nothing is left to make for ${piece}.`,
+  toPieces: "To Pieces, where it can be finished",
   lastTaps: "Last 50",
   lastCounts: (n) =>
     n === "1" ? "The last count on this device" : `The last ${n} counts on this device`,
@@ -773,6 +775,8 @@ export const bench = {
   // counting by weight
   countByWeight: "Count by weight",
   countThese: (n) => `Count these ${n}`,
+  madeBefore: "Count them, made before the clock ran",
+  weighedWork: (work, ran) => `That is about ${work} of work, and the clock has run ${ran}.`,
   largestHeap: (n) => `With this sample, counts up to ${n} are exact.`,
   sampleNeeded: (n) => `For an exact count, weigh a sample of ${n}.`,
   weighed: (amount, low, high) =>
@@ -797,8 +801,9 @@ export const bench = {
   openPlan: ui.openPlan,
   planFirst: "Plan your first piece",
   planNext: "Plan the next piece",
-  stepAmount: (step, amount) => `${step}: ${amount}`,
-  stepAmountNext: (step, amount) => `${step}: ${amount} (next)`,
+  stepAmount: (step, amount) => `${step}: ${amount} left`,
+  stepAmountNext: (step, amount) => `${step}: ${amount} left (next)`,
+  stepDone: (step) => `${step}: all made`,
   welcome:
     "Enter what you make: a ring, and a size or a number. Ringwright works out how many rings, units and joins it takes, and puts the first step here as one large pad to tap.",
   whatNow: "What are you working on?",

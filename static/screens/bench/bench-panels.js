@@ -3,7 +3,7 @@
 import { bench as text } from "../../texts/texts.js";
 import { store } from "../../store/store.js";
 import { listen } from "../../device/key-bindings.js";
-import { amount } from "../../format/words.js";
+import { amount, pieceName } from "../../format/words.js";
 import { senses } from "../../device/feedback.js";
 import { Prompts } from "./prompts.js";
 import { PromptCards } from "./cards.js";
@@ -111,16 +111,24 @@ export class BenchPanels {
    */
   full(lane, what) {
     const { piece, step } = lane.lane;
-    const plan = store.answers.plan(piece);
+    // by the counts of this moment: the engine has not seen the last one yet
+    const open = (store.answers.plan(piece)?.steps ?? []).filter((planned) => {
+      const { done, spoiled } = store.totals.of(piece, planned.step);
+      return done - spoiled < planned.need;
+    });
     const next = [JOINED_BY[step], store.answers.standing(piece)?.next?.step]
       .filter((s) => s !== step)
-      .map((s) => plan?.steps?.find((p) => p.step === s && p.need > 0))
+      .map((s) => open.find((p) => p.step === s))
       .find((p) => p !== undefined);
     senses.give("full");
     this.announcer.announce(what);
     this.cards.put("full", {
-      text: text.isFull(what),
-      acts: next ? [[text.goTo(next.name.toLowerCase()), () => this.turnTo(piece, next.step)]] : [],
+      text: open.length ? text.isFull(what) : text.allMade(what, pieceName(store, piece)),
+      acts: next
+        ? [[text.goTo(next.name.toLowerCase()), () => this.turnTo(piece, next.step)]]
+        : open.length
+          ? []
+          : [[text.toPieces, () => (location.hash = "#pieces")]],
     });
   }
 

@@ -4,10 +4,12 @@ import { store } from "../../store/store.js";
 import { html } from "../../vendor/lit-html.js";
 import { label } from "../../format/labels.js";
 import { figure } from "../../format/numbers.js";
-import { amount } from "../../format/words.js";
+import { amount, minutes } from "../../format/words.js";
 import { errorText, inputField } from "../../ui/form-fields.js";
 import { typedNumber } from "../../format/parse-number.js";
 import { richText } from "../../ui/rich-text.js";
+
+const MANY_TIMES = 2; // more work than so many times the clock was not all made while it ran
 
 /** @typedef {keyof typeof text.weighHints} WeighField */
 /** @type {[WeighField, string][]} each field and where the engine has it */
@@ -20,9 +22,14 @@ const FIELDS = [
 ];
 
 export class CountByWeight {
-  /** @param {(n: number) => void} count @param {() => void} redraw */
-  constructor(count, redraw) {
+  /**
+   * @param {(n: number) => void} count @param {(n: number) => void} countBefore made before the clock ran
+   * @param {() => void} redraw
+   */
+  constructor(count, countBefore, redraw) {
     this.count = count;
+    this.countBefore = countBefore;
+    this.piece = "";
     this.redraw = redraw;
     this.step = "";
     /** @type {Record<string, string>} */
@@ -33,8 +40,9 @@ export class CountByWeight {
     this.refused = null;
   }
 
-  /** @param {string} step each step has its own sample */
-  open(step) {
+  /** @param {string} piece @param {string} step each step has its own sample */
+  open(piece, step) {
+    this.piece = piece;
     this.step = step;
     this.typed = {
       scale_g: "0.1",
@@ -95,6 +103,27 @@ export class CountByWeight {
       ${this.answer ? this.#result(this.answer, items) : null}</form>`;
   }
 
+  /**
+   * Where the clock runs at this step: how much work so many are, and how long it has run, min.
+   * @param {number} n
+   */
+  #work(n) {
+    const { shown: clock } = store.clock;
+    if (!clock?.running || clock.piece !== this.piece || clock.step !== this.step) return null;
+    const pace = store.answers.forecast?.pace?.find((p) => p.step === this.step);
+    return { work: n * (pace?.min_per_item?.p50 ?? 0), ran: store.clock.open.minutes() };
+  }
+
+  /** @param {number} n */
+  #buttons(n) {
+    const time = this.#work(n);
+    const many = time !== null && time.work > MANY_TIMES * time.ran + 1;
+    const all = html`<button type="button" class=${many ? "" : "main"} @click=${() => this.count(n)}>${text.countThese(figure(n))}</button>`;
+    if (!time) return all;
+    return html`${many ? html`<p role="alert">${text.weighedWork(minutes(time.work), minutes(time.ran))}</p>` : null}
+      <div class="row">${all}<button type="button" class=${many ? "main" : ""} @click=${() => this.countBefore(n)}>${text.madeBefore}</button></div>`;
+  }
+
   /** @param {import("../../answers").WeighAnswer} answer @param {string} items */
   #result(answer, items) {
     const {
@@ -111,8 +140,8 @@ export class CountByWeight {
         ? text.weighed(about, from, to)
         : text.weighedWithin(about, from, to, figure(within, within < 10 ? 1 : 0));
     return html`<div class="weigh-result" role="status"><p>${richText(result, "figure")}</p>
-      ${need != null ? html`<p class="soft">${text.sampleNeeded(figure(need))}</p>` : null}
+      ${need != null && need < count ? html`<p class="soft">${text.sampleNeeded(figure(need))}</p>` : null}
       ${largest != null ? html`<p class="soft">${text.largestHeap(figure(largest))}</p>` : null}
-      <button type="button" class="main" @click=${() => this.count(count)}>${text.countThese(figure(count))}</button></div>`;
+      ${this.#buttons(count)}</div>`;
   }
 }

@@ -48,6 +48,7 @@ export class LaneSheet {
     this.sittings = [];
     this.weigh = new CountByWeight(
       (n) => this.count(n, "weigh"),
+      (n) => this.countBefore(n),
       () => this.draw(),
     );
     this.setCount = new SetCountForm(
@@ -72,7 +73,7 @@ export class LaneSheet {
   async open(id, part) {
     this.id = id;
     this.refused = { part: "", why: "" };
-    this.weigh.open(this.lane?.step ?? "");
+    this.weigh.open(this.lane?.piece ?? "", this.lane?.step ?? "");
     this.setCount.open(this.lane?.piece ?? "", this.lane?.step ?? "");
     this.draw();
     if (!this.root.open) this.root.showModal();
@@ -91,6 +92,13 @@ export class LaneSheet {
   /** @param {number} n @param {"hand" | "weigh"} how */
   count(n, how) {
     this.bench.laneOf(this.id)?.offer(n, how);
+    this.root.close();
+  }
+
+  /** Of no sitting, so that they say nothing about the pace. @param {number} n */
+  countBefore(n) {
+    const { lane } = this;
+    if (lane) store.counting.countByHand(lane.piece, lane.step, n).saved.catch(() => {});
     this.root.close();
   }
 

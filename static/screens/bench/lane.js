@@ -18,7 +18,7 @@ export const MANY = 100;
 /** A lane that changes to another step is rebuilt. @param {LaneEntity} lane */
 export const laneKey = (lane) => `${lane.id}|${lane.piece}|${lane.step}`;
 
-/** The plan's row of a lane's step. @param {LaneEntity} lane @returns {PlannedStep | undefined} */
+/** The plan's row of a lane's step. @param {{piece: string, step: string}} lane @returns {PlannedStep | undefined} */
 export const plannedOf = (lane) =>
   store.answers.plan(lane.piece)?.steps?.find((s) => s.step === lane.step);
 
@@ -41,7 +41,7 @@ export const batchOf = (lane) => store.answers.batchOf(lane);
 /**
  * How many are left to make at a lane's step, with those that later steps lack; null without a
  * plan.
- * @param {LaneEntity} lane
+ * @param {{piece: string, step: string}} lane
  */
 export function leftOf(lane) {
   const planned = plannedOf(lane),

@@ -212,6 +212,7 @@ export class Prompts {
   reportUndone(change) {
     senses.give("back");
     const count = countWords(change, this.bench.nameOf(change.piece ?? "", change.step ?? ""));
+    this.cards.remove("full"); // it no longer is
     this.note(text.tookBack(count));
   }
 

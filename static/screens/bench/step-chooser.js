@@ -6,6 +6,9 @@ import { amount } from "../../format/words.js";
 import { mark } from "../../pictures/mark.js";
 import { caution } from "../../ui/caution.js";
 import { openPieces } from "../../store/bench-lanes.js";
+import { leftOf } from "./lane.js";
+
+/** @typedef {import("../../answers").PlannedStep} PlannedStep */
 
 export class StepChooser {
   /** @param {import("./bench.js").Bench} bench */
@@ -36,6 +39,13 @@ export class StepChooser {
       <p><a class="button main" href="#plan/new">${first ? text.planFirst : text.planNext}</a></p>`;
   }
 
+  /** What is left of it, as its pad would say. @param {string} piece @param {PlannedStep} s @param {boolean} next */
+  #stepWords(piece, s, next) {
+    const left = leftOf({ piece, step: s.step }) ?? s.need;
+    if (!left) return text.stepDone(s.name);
+    return (next ? text.stepAmountNext : text.stepAmount)(s.name, amount(left, s.items, s.item));
+  }
+
   /** @param {import("../../entities").Entity<"piece">} piece */
   #piece(piece) {
     const plan = store.answers.plan(piece.id);
@@ -48,7 +58,7 @@ export class StepChooser {
       ${!plan && !refused ? html`<p role="status">${text.workingOutSteps} <a href=${`#plan/${piece.id}`}>${text.openPlan}</a></p>` : null}
       <ul class="steps">${order.map(
         (s) => html`<li>
-        <button type="button" class=${s.step === next ? "main" : ""} @click=${() => this.bench.addLane(piece.id, s.step)}>${(s.step === next ? text.stepAmountNext : text.stepAmount)(s.name, amount(s.need ?? s.to_make, s.items ?? s.item, s.item))}</button>
+        <button type="button" class=${s.step === next ? "main" : ""} @click=${() => this.bench.addLane(piece.id, s.step)}>${this.#stepWords(piece.id, s, s.step === next)}</button>
         ${caution(s.caution, piece.id, s.step)}</li>`,
       )}</ul>`;
   }

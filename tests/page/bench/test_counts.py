@@ -86,6 +86,25 @@ def test_a_weighed_batch_counts_with_one_touch(bench: Bench) -> None:
     expect(page.get_by_label("The whole heap weighs")).to_have_value("")
 
 
+def test_a_heap_made_before_the_clock_ran_says_nothing_about_the_pace(bench: Bench) -> None:
+    page = bench(["close"], shape={"kind": "panel", "rows": 51, "columns": 60})
+    until(page, "return store.answers.forecast?.pace?.length;")
+    page.get_by_role("button", name="Start the clock").click()
+    until(page, "return store.clock.shown?.running;")
+    page.get_by_role("button", name="Weigh").click()
+    for label, typed in WEIGHED.items():
+        page.get_by_label(label).fill(typed)
+    page.get_by_role("button", name="Work it out").click()
+    result = page.locator(".weigh-result")
+    expect(result.get_by_role("alert")).to_contain_text("of work, and the clock has run")
+    expect(result.get_by_role("button", name="Count these 200")).to_be_visible()
+    result.get_by_role("button", name="made before the clock ran").click()
+    assert shown(page) == 200
+    saved(page)
+    (change,) = log(page, "count")
+    assert (change["n"], change["how"]) == (200, "hand") and "sitting" not in change
+
+
 def test_a_bad_weight_is_told_at_its_field(bench: Bench) -> None:
     page = bench(["close"])
     page.get_by_role("button", name="Weigh").click()

@@ -7,7 +7,7 @@ from __future__ import annotations
 from playwright.sync_api import expect
 
 from tests.page.benchwork import Bench, saved, shown
-from tests.page.desk import ask, until
+from tests.page.desk import ask, still, until
 
 HEAR = """
 window.heard = []; window.felt = [];
@@ -54,6 +54,48 @@ def test_a_full_chain_is_seen_heard_and_felt_and_one_touch_goes_on(bench: Bench)
     expect(page.locator(".pad-place")).to_have_text("join 0 of 4 in chain 1")
     expect(page.locator(".strip-what")).to_contain_text("Join units, Apron")
     assert page.locator(".pad").count() == 1  # the lane has turned
+
+
+def test_what_was_full_is_not_called_so_once_it_is_taken_back(bench: Bench) -> None:
+    page = bench(["unit"])
+    for _ in range(5):
+        page.locator(".pad").click()
+    expect(page.locator(".cards")).to_contain_text("Chain 1 is full.")
+    page.locator(".undo-last").click()
+    expect(page.locator(".cards")).to_contain_text("Took back")
+    expect(page.locator(".cards")).not_to_contain_text("is full")
+
+
+def test_with_the_last_item_nothing_else_is_offered_but_the_end(bench: Bench) -> None:
+    page = bench(["close"], shape={"kind": "count", "rings": 3})
+    until(page, "return store.answers.standing('p1');")
+    steps = ask(page, "return store.answers.plan('p1').steps.filter((s) => s.step !== 'close');")
+    for step in steps:
+        counted = "await store.counting.countByHand('p1', given[0], given[1]).saved;"
+        ask(page, counted, [step["step"], step["start"] if "start" in step else step["need"]])
+    for _ in range(
+        ask(page, "return store.answers.plan('p1').steps.find((s) => s.step === 'close').need;")
+    ):
+        page.locator(".pad").click()
+    expect(page.locator(".cards")).to_contain_text("Nothing is left to make for")
+    expect(page.get_by_role("button", name="Go to:")).to_have_count(0)
+    page.get_by_role("button", name="To Pieces").click()
+    expect(page.get_by_role("heading", name="Pieces", exact=True)).to_be_visible()
+
+
+def test_the_choice_of_steps_says_what_is_left_as_the_pads_do(bench: Bench) -> None:
+    page = bench(["close"])
+    until(page, "return store.answers.standing('p1');")
+    ask(page, "await store.counting.countByHand('p1', 'close', 7).saved;")
+    left = until(
+        page, "return store.answers.standing('p1').steps.find((s) => s.step === 'close').to_go;"
+    )
+    page.get_by_role("button", name="Choose steps").click()
+    still(page)
+    left = ask(
+        page, "return store.answers.standing('p1').steps.find((s) => s.step === 'close').to_go;"
+    )
+    expect(page.get_by_role("button", name=f"Close: {left} closed rings left")).to_be_visible()
 
 
 def test_the_next_tap_puts_the_cue_away(bench: Bench) -> None:
