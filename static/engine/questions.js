@@ -53,8 +53,8 @@ export const isSameWire = (a, b) =>
   b.wire_mm != null &&
   Math.abs(a.wire_mm - b.wire_mm) < 5e-4;
 
-/** @param {Entries} entries @param {string | null | undefined} id */
-function ringOf(entries, id) {
+/** A ring as it is asked about. @param {Entries} entries @param {string | null | undefined} id */
+export function ringOf(entries, id) {
   const ring = pick(entries.thing("ring", id ?? ""), RING);
   const unknown =
     ring.wire_mm != null && ring.metal == null && ring.density_g_cm3 == null && ring.zinc == null;

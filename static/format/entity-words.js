@@ -63,3 +63,12 @@ export function shapeWords(shape) {
     ...(shape.rows_run === "down" ? [text.rowsRunDown] : []),
   ].join(", ");
 }
+
+/** "300 mm wide, 245 mm high". @param {import("../answers").SizeSuggestion | Record<string, number>} size */
+export function sizeWords(size) {
+  const measures = new Map(Object.entries(size));
+  return Object.entries(text.sizes)
+    .filter(([name]) => measures.get(name))
+    .map(([name, words]) => words(figure(measures.get(name))))
+    .join(", ");
+}

@@ -1,6 +1,7 @@
 // The panels of a piece: the measurements of each, what it has of its own, its rows, and the sizes near it.
 import { html, nothing } from "../../vendor/lit-html.js";
 import { about, figure } from "../../format/numbers.js";
+import { sizeWords } from "../../format/entity-words.js";
 import { EITHER, FORMS } from "../../format/panel-forms.js";
 import { typedLength } from "../../format/parse-length.js";
 import { some } from "../../format/words.js";
@@ -215,15 +216,6 @@ function rowsPart(answer, round) {
 }
 
 // — what the engine makes of it —
-
-/** @param {import("../../answers").SizeSuggestion | Record<string, number>} size */
-function sizeWords(size) {
-  const measures = new Map(Object.entries(size));
-  return Object.entries(text.sizes)
-    .filter(([name]) => measures.get(name))
-    .map(([name, words]) => words(figure(measures.get(name))))
-    .join(", ");
-}
 
 /**
  * Left-over rings are slow work: the nearest sizes without any, one touch each.

@@ -4,7 +4,7 @@ import { format, plan as planText, records as text, ui } from "../../texts/texts
 import { richText } from "../../ui/rich-text.js";
 import * as history from "../../store/history.js";
 import { store } from "../../store/store.js";
-import { isSameWire, pick, pieceQuestion } from "../../engine/questions.js";
+import { isSameWire, pick, pieceQuestion, ringOf } from "../../engine/questions.js";
 import { figure, weight } from "../../format/numbers.js";
 import { mark } from "../../pictures/mark.js";
 import { day, hours, stepName } from "../../format/words.js";
@@ -12,7 +12,7 @@ import { askByParts } from "../../engine/question-parts.js";
 import { choiceWord, label } from "../../format/labels.js";
 import { someField } from "../../ui/form-fields.js";
 import { fieldValue, panelName } from "./change-words.js";
-import { ringWords, shapeWords } from "../../format/entity-words.js";
+import { ringWords, shapeWords, sizeWords } from "../../format/entity-words.js";
 
 /** @typedef {import("../../entities").Entity<"piece">} Piece */
 /** @typedef {import("../../answers").PieceAnswer} PieceAnswer */
@@ -20,12 +20,12 @@ import { ringWords, shapeWords } from "../../format/entity-words.js";
 /** How fabric lay when it was measured. @param {string | null | undefined} key */
 const state = (key) => choiceWord("state", key ?? "") ?? choiceWord("state", "relaxed");
 
-/** @param {import("../../entities").Entity<"ring">} ring */
-function wholeRing(ring) {
+/** @param {import("../../entities").Entity<"ring">} ring @param {number} [lap_mm] the usual lap, where none was given */
+function wholeRing(ring, lap_mm = 0) {
   const rivet = ring.rivet_kind === "wedge" ? text.wedgeRivet : text.roundRivet;
   const words = [
     ringWords(ring),
-    ring.lap_mm && text.ringLap(figure(ring.lap_mm, 1)),
+    (ring.lap_mm ?? lap_mm) > 0 && text.ringLap(figure(ring.lap_mm ?? lap_mm, 1)),
     ring.rivet_mm && rivet(figure(ring.rivet_mm, 2)),
     ring.cut && (ring.cut === "straight" ? planText.cutStraight : planText.cutWithOverlap),
   ].filter(Boolean);
@@ -41,7 +41,7 @@ function holdsWords({ rings, closed, open, weight_g }) {
   return weight_g ? `${words}; ${text.weighs(weight(weight_g))}` : words;
 }
 
-/** @typedef {{piece: Piece, plan: PieceAnswer | null, begun: string, ended: string, hours: number}} Card */
+/** @typedef {{piece: Piece, plan: PieceAnswer | null, begun: string, ended: string, hours: number, lap_mm: number}} Card */
 
 export class Cards {
   /** @param {() => void} redraw */
@@ -73,10 +73,18 @@ export class Cards {
         begun: own.at(-1)?.date ?? "",
         ended: own[0]?.date ?? "",
         hours: own.reduce((sum, s) => sum + s.minutes / 60, 0),
+        lap_mm: await this.usualLap(piece.ring),
       });
     }
     if (!this.rules.length)
       this.rules = (await store.ask({ ask: "steps" }).catch(() => ({ rules: [] }))).rules;
+  }
+
+  /** What the engine takes where no lap was entered. @param {string | null | undefined} id @returns {Promise<number>} mm */
+  async usualLap(id) {
+    const ring = ringOf(store, id);
+    const answer = ring && (await store.ask({ ask: "ring", ring }).catch(() => null));
+    return answer?.lap_mm ?? 0;
   }
 
   view() {
@@ -85,18 +93,18 @@ export class Cards {
   }
 
   /** @param {Card} card */
-  card({ piece, plan: its, begun, ended, hours: worked }) {
+  card({ piece, plan: its, begun, ended, hours: worked, lap_mm }) {
     const row = text.card;
     const ring = store.thing("ring", piece.ring ?? "");
     return html`<article class="sheet card" aria-label=${piece.name ?? ui.unnamedPiece}><h2>${mark(piece.mark)} ${piece.name}</h2><dl>
       ${this.line(row.for, piece.customer)}
       ${this.line(row.made, begun ? text.madeFromTo(day(begun), piece.state === "done" ? day(ended) : text.now, hours(worked)) : "")}
-      ${ring ? this.line(label("ring"), wholeRing(ring)) : null}
+      ${ring ? this.line(label("ring"), wholeRing(ring, lap_mm)) : null}
       ${ring ? this.line(row.fire, FIRE[its?.coating ?? ""]) : null}
       ${store
         .things("panel")
         .filter((p) => p.piece === piece.id)
-        .map((p) => this.panel(p))}
+        .map((p) => this.panel(p, its))}
       ${Object.entries(piece.rules ?? {}).map(([field, value]) => this.line(this.ruleName(field), fieldValue("piece", field, value)))}
       ${this.line(row.without, (piece.without ?? []).map((step) => stepName(store, step)).join(", "))}
       ${this.line(row.reels, (piece.reels ?? []).join(", "))}
@@ -112,8 +120,8 @@ export class Cards {
     return words ? html`<div><dt>${name}</dt><dd>${words}</dd></div>` : null;
   }
 
-  /** @param {import("../../entities").Entity<"panel">} panel */
-  panel(panel) {
+  /** What was asked for, and what its rings come to. @param {import("../../entities").Entity<"panel">} panel @param {PieceAnswer | null} plan */
+  panel(panel, plan) {
     const swatch = store.thing("swatch", panel.swatch ?? ""),
       { shape } = panel;
     const measured = swatch
@@ -129,10 +137,12 @@ export class Cards {
     const words = shapeWords(
       shape && { ...shape, ...pick(panel, ["units_per_chain", "max_change", "rows_run"]) },
     );
+    const size = plan?.panels.find((p) => p.name === panel.name)?.size_mm;
     return this.line(
       panelName(panel),
       [
         panel.state ? text.withMore(words, text.measured(state(panel.state))) : words,
+        ...(size ? [text.cameTo(sizeWords(size))] : []),
         measured,
         ...(ring ? [text.ownRing(wholeRing(ring))] : []),
       ].join("; "),

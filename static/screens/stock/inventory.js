@@ -46,7 +46,18 @@ export function reelsSheet(metals, answer, refused) {
         ),
       ),
     )}
-    <button class="main" @click=${() => store.set("reel", store.newId(), { name: text.reelNumber(reels.length + 1), metal: metals[0]?.name ?? "mild steel", wire_mm: 1.6, how: "weight", order: reels.length + 1 })}>${text.addReel}</button></section>`;
+    <button class="main" @click=${() => store.set("reel", store.newId(), { name: text.reelNumber(reels.length + 1), ...newWire(metals, answer), how: "weight", order: reels.length + 1 })}>${text.addReel}</button></section>`;
+}
+
+/**
+ * What a new reel likely holds: the wire that is lacking most, else any.
+ * @param {Metal[]} metals @param {import("../../answers").StockAnswer | null} answer
+ */
+function newWire(metals, answer) {
+  const lacking = (answer?.wires ?? []).filter((w) => w.buy_m > 0);
+  const [most] = lacking.sort((a, b) => b.buy_m - a.buy_m);
+  if (!most) return { metal: metals[0]?.name ?? "mild steel", wire_mm: 1.6 };
+  return { metal: most.metal, wire_mm: most.wire_mm };
 }
 
 /**

@@ -73,6 +73,21 @@ def test_a_new_reel_and_rings_on_hand_are_taken_in(stock: Page) -> None:
     assert len(ask(stock, REEL)) == 2
 
 
+def test_a_new_reel_is_of_the_wire_that_is_lacking(stock: Page) -> None:
+    ask(stock, 'await store.set("ring", "thin", { metal: "brass", wire_mm: 0.9, inner_mm: 6 });')
+    ask(
+        stock,
+        'await store.set("piece", "lace", { name: "Lace", ring: "thin", order: 9 });'
+        'await store.set("panel", "lace-1", { piece: "lace", name: "Panel", ring: "thin",'
+        ' shape: { kind: "panel", rows: 201, columns: 300 } });',
+    )
+    expect(stock.get_by_role("region", name="brass 0.90 mm")).to_be_visible()
+    stock.get_by_role("button", name="Add a reel").click()
+    expect(stock.get_by_role("heading", name="Reel 2")).to_be_visible()
+    reel = ask(stock, 'return store.things("reel").find((r) => r.name === "Reel 2");')
+    assert (reel["metal"], reel["wire_mm"]) == ("brass", 0.9)
+
+
 def test_zinc_coated_wire_is_never_told_without_its_caution(stock: Page) -> None:
     ask(
         stock,
@@ -189,8 +204,21 @@ def test_a_card_keeps_what_a_repair_needs(desk: Page, full: Serving) -> None:
         "right over left",
         "1817 rings",
         "Close 353",
+        "overlap 2.4 mm",  # the usual one of this wire: nobody entered it
     ):
         expect(card).to_contain_text(words)
+
+
+def test_a_card_names_the_size_that_the_rings_come_to(desk: Page, full: Serving) -> None:
+    """Years later it is not the wished-for size that has to be matched."""
+    page = records(desk, full.url, "cards")
+    found = until(
+        page,
+        """return store.things("piece").flatMap((p) => (store.answers.plan(p.id)?.panels ?? [])
+            .filter((panel) => panel.size_mm?.width_mm).map((panel) => [p.name, panel.size_mm.width_mm]))[0];""",
+    )
+    card = page.get_by_role("article", name=found[0])
+    expect(card).to_contain_text(f"comes to {found[1]:.0f} mm wide")
 
 
 def test_a_card_keeps_the_reels_a_piece_was_made_of_after_they_are_gone(
@@ -221,7 +249,7 @@ def test_a_card_tells_the_ring_and_state_of_a_panel_of_its_own(desk: Page, full:
     page = records(desk, full.url, "cards")
     card = page.get_by_role("article", name="Coif with a square front")
     expect(card).to_contain_text(
-        "measured relaxed; no swatch; its own ring: copper wire 1.00 mm, inside 6.0 mm"
+        "no swatch; its own ring: copper wire 1.00 mm, inside 6.0 mm"
     )
 
 
