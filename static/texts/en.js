@@ -83,9 +83,9 @@ export const format = {
   amount: (n, items, item) =>
     `${n} ${n !== "1" ? items : items === `${item}es` ? item : items.replace(/(\w)s\b/, "$1")}`,
   countOf: (count, lane) => `${count} on ${lane}`,
-  countSet: (found) => `count set to ${found}`,
-  countSetFewer: (found, n) => `count set to ${found}, ${n} fewer`,
-  countSetMore: (found, n) => `count set to ${found}, ${n} more`,
+  countSet: (found) => `good ones set to ${found}`,
+  countSetFewer: (found, n) => `good ones set to ${found}, ${n} fewer`,
+  countSetMore: (found, n) => `good ones set to ${found}, ${n} more`,
   spare: (amounts) => `Spare: ${amounts}.`,
   spoiled: (n) => `${n} spoiled`,
   several: {
@@ -607,7 +607,7 @@ export const engine = {
   groupFull: (group) => `${group} is full`,
   groupOf: (word, n, panel) => `${word} ${n} of ${panel}`,
   panelHasAll: (panel, items) => `${panel} has all its ${items}`,
-  row: "row",
+  row: "join row",
   // end of engine
 };
 

@@ -116,7 +116,7 @@ def test_a_full_row_and_a_full_panel_are_told(bench: Bench) -> None:
     page = bench([["chain_join", "p1", {"batch": 8}], ["unit", "p1", {"batch": 14}]])
     page.locator(".lane-tray").nth(0).click()
     page.locator(".pad").nth(0).click()
-    expect(page.locator(".pad-place").nth(0)).to_have_text("Row 1 is full")
+    expect(page.locator(".pad-place").nth(0)).to_have_text("Join row 1 is full")
     page.locator(".lane-tray").nth(0).click()
     page.locator(".pad").nth(0).click()
     expect(page.locator(".pad-place").nth(0)).to_have_text("All chain joins are made")

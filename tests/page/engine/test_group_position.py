@@ -51,7 +51,7 @@ def test_a_group_is_named_within_its_panel(modules: Modules) -> None:
     group = {**CHAINS, "panels": [["Front", 2], ["Back", 1]]}
     assert modules.call(FILE, "groupName", group, 2) == "chain 2 of Front"
     assert modules.call(FILE, "groupName", group, 3) == "chain 1 of Back"
-    assert modules.call(FILE, "groupName", {"of": "hanging", "runs": []}, 3) == "row 3"
+    assert modules.call(FILE, "groupName", {"of": "hanging", "runs": []}, 3) == "join row 3"
     assert modules.call(FILE, "groupName", None, 3) == "chain 3"
 
 

@@ -163,13 +163,13 @@ def test_a_step_bears_the_name_of_the_plan_that_names_it(modules: Modules) -> No
         ({"kind": "scrap", "n": 2}, "2 spoiled on Close"),
         (
             {"kind": "count", "how": "stocktake", "found": 40, "n": -3},
-            "count set to 40, 3 fewer on Close",
+            "good ones set to 40, 3 fewer on Close",
         ),
         (
             {"kind": "count", "how": "stocktake", "found": 40, "n": 3},
-            "count set to 40, 3 more on Close",
+            "good ones set to 40, 3 more on Close",
         ),
-        ({"kind": "count", "how": "stocktake"}, "count set to 0, 0 more on Close"),
+        ({"kind": "count", "how": "stocktake"}, "good ones set to 0, 0 more on Close"),
     ],
 )
 def test_a_count_as_a_sentence(modules: Modules, change: dict[str, Any], text: str) -> None:
@@ -216,7 +216,7 @@ def test_when_it_will_be_done_is_one_sentence(
 
 def test_a_count_is_short_where_there_is_little_room(modules: Modules) -> None:
     for change, text in [
-        ({"kind": "count", "how": "stocktake", "found": 40, "n": 3}, "count set to 40 on Close"),
+        ({"kind": "count", "how": "stocktake", "found": 40, "n": 3}, "good ones set to 40 on Close"),
         ({"kind": "count", "n": 3}, "+3 on Close"),
     ]:
         assert modules.call("format/count-words.js", "shortCountWords", change, "Close") == text

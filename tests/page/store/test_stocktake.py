@@ -39,7 +39,7 @@ def test_the_bench_sets_the_count_to_what_lies_here(bench: Bench) -> None:
     expect(form).to_contain_text("How many closed rings are here, not used yet? By the count: 18.")
     form.get_by_label("How many closed rings are here").fill("9")
     form.get_by_role("button", name="Set the count").click()
-    expect(page.locator(".cards")).to_contain_text("Count set to 9, 9 fewer.")
+    expect(page.locator(".cards")).to_contain_text("Good ones set to 9, 9 fewer.")
     assert shown(page) == 21
     said = log(page, "count")[-1]
     assert (said["how"], said["n"], said["found"]) == ("stocktake", -9, 9) and "sitting" not in said
@@ -47,9 +47,9 @@ def test_the_bench_sets_the_count_to_what_lies_here(bench: Bench) -> None:
         page,
         "return store.answers.standing('p1').steps.find((s) => s.step === 'close').in_hand === 9",
     )
-    expect(page.locator(".undo-last")).to_have_text("Undo count set to 9 on Close, Apron")
+    expect(page.locator(".undo-last")).to_have_text("Undo good ones set to 9 on Close, Apron")
     page.get_by_role("button", name="Last 50").click()
-    expect(page.get_by_role("dialog")).to_contain_text("count set to 9, 9 fewer on Close, Apron")
+    expect(page.get_by_role("dialog")).to_contain_text("good ones set to 9, 9 fewer on Close, Apron")
     page.get_by_role("dialog").get_by_role("button", name="Done").click()
     page.locator(".undo-last").click()
     expect(page.locator(".pad-count").first).to_have_text("30")
@@ -110,12 +110,12 @@ def test_pace_and_losses_do_not_follow_a_stocktake_but_what_is_to_go_does(bench:
     expect(form).to_contain_text("By the count: 3.")
     form.get_by_label("How many closed rings are here").fill("40")
     form.get_by_role("button", name="Set the count").click()
-    expect(form).to_contain_text("Count set to 40, 37 more.")
+    expect(form).to_contain_text("Good ones set to 40, 37 more.")
     until(page, "return store.answers.standing('p1').to_go.close === 20")
     assert pace(page) == before and ask(page, LOSSES) == losses
     assert ask(page, "return store.totals.of('p1', 'close')") == {"done": 41, "spoiled": 1}
     page.get_by_role("link", name="Changes").click()
-    expect(page.locator(".log li").first).to_contain_text("Count set to 40, 37 more: Close, Apron")
+    expect(page.locator(".log li").first).to_contain_text("Good ones set to 40, 37 more: Close, Apron")
     page.get_by_role("link", name="Pieces").click()
     share = ask(page, "return store.answers.standing('p1').share")
     expect(page.locator("[data-piece=p1] progress")).to_have_attribute("value", str(share))
