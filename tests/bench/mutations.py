@@ -205,7 +205,9 @@ class PythonFaults(Collector):
         ):
             self.add(*self.at(node.test), f"(not {self.text(node.test)})", lines, top)
         if isinstance(node, ast.Return) and node.value is not None and not self.nothing(node.value):
-            self.add(*self.at(node.value), "None", lines, top)
+            constant = isinstance(node.value, ast.Constant) and isinstance(node.value.value, bool)
+            if not constant:  # that is negated already, and None is as good as False
+                self.add(*self.at(node.value), "None", lines, top)
         dropped = isinstance(node, (ast.AugAssign, ast.Raise, ast.Continue, ast.Break)) or (
             isinstance(node, ast.Expr) and isinstance(node.value, (ast.Call, ast.Await))
         )

@@ -244,3 +244,37 @@ def test_a_text_is_taken_up_to_its_length(question, path, longest):
 @pytest.mark.parametrize(("question", "path", "most"), LISTS)
 def test_a_list_is_taken_up_to_its_length(question, path, most):
     ends_at(question, path, [{}] * most, [{}] * (most + 1))
+
+
+SUMMARY_ROW = ["close", 739000, 5, 0.1, 0.5, 0.01, 0.01, 60, 50]
+
+
+@pytest.mark.parametrize(
+    ("place", "good", "bad"),
+    [
+        (1, [1, 9999999], [0, 10**7]),
+        (2, [0, 10**12 - 1], [-1, 10**12]),
+        (3, [-39, 39, 39.9], [-40, 40]),
+        (4, [1e-9, 10**12 - 1], [0, 10**12]),
+        (5, [0, 10**12 - 1], [-1, 10**12]),
+        (6, [0, 10**12 - 1], [-1, 10**12]),
+        (7, [1 - 10**12, 10**12 - 1], [-(10**12), 10**12]),
+        (8, [1 - 10**12, 10**12 - 1], [-(10**12), 10**12]),
+    ],
+)
+def test_a_row_of_a_summary_is_taken_within_its_bounds(place, good, bad):
+    def field(value):
+        row = [*SUMMARY_ROW[:place], value, *SUMMARY_ROW[place + 1 :]]
+        kept = {"made": {"close": 50}, "rows": [row], "hours": {"first": 739000, "minutes": [60]}, "open": [], "sittings": 1}  # fmt: skip
+        got = json.loads(answer(json.dumps({**QUESTIONS["forecast"], "summary": kept})))
+        return got.get("error", {}).get("field", "")
+
+    assert [field(value) for value in bad] == ["summary.rows"] * len(bad)
+    assert "summary.rows" not in [field(value) for value in good]
+
+
+def test_a_row_of_a_summary_has_nine_parts_and_begins_with_its_step():
+    for row in (SUMMARY_ROW[:-1], [*SUMMARY_ROW, 1], [5, *SUMMARY_ROW[1:]], {}):
+        kept = {"made": {}, "rows": [row], "hours": {"first": 1, "minutes": []}, "open": []}
+        got = json.loads(answer(json.dumps({**QUESTIONS["forecast"], "summary": kept})))
+        assert got["error"]["field"] == "summary.rows"

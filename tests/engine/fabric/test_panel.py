@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared.fabric.rows import even_steps, limit_changes, spread_evenly
+from shared.fabric.rows import even_steps, interpolate, limit_changes, spread_evenly
 from tests.engine.asking import ask, refused
 
 RING = {"wire_mm": 1.6, "inner_mm": 8, "lap_mm": 3.2, "metal": "iron"}
@@ -318,3 +318,8 @@ def test_an_odd_number_of_rows_cannot_be_closed_top_to_bottom():
     shape = {"kind": "tube", "rows": 15, "columns": 8, "rows_run": "down"}
     field, why = refused("panel", ring=ring, shape=shape)
     assert field == "shape.rows" and "14 or 16 would do" in why
+
+
+def test_beyond_its_last_width_an_outline_stays_as_wide():
+    assert interpolate([(0.0, 10.0), (5.0, 20.0)], 2.5) == 15
+    assert interpolate([(0.0, 10.0), (5.0, 20.0)], 7.0) == 20

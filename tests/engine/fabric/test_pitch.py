@@ -107,3 +107,9 @@ def test_a_swatch_measured_otherwise_says_that_it_was_scaled():
     swatch = {"columns": 20, "rows": 20, "width_mm": 137, "height_mm": 128, "state": "relaxed"}
     notes = " ".join(fabric(5, "hang", swatch=swatch)["notes"])
     assert "relaxed" in notes and "scaled" in notes
+
+
+@pytest.mark.parametrize("state", STATES)
+def test_rows_are_never_closer_than_half_a_ring(state):
+    """Small holes, thick wire: 2 mm wire, 4 mm inside, 8 mm outside; a row reaches half a ring."""
+    assert fabric(2.0, state, 2.0)["pitch_mm"]["row"] == pytest.approx(4)

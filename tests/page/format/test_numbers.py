@@ -216,7 +216,10 @@ def test_when_it_will_be_done_is_one_sentence(
 
 def test_a_count_is_short_where_there_is_little_room(modules: Modules) -> None:
     for change, text in [
-        ({"kind": "count", "how": "stocktake", "found": 40, "n": 3}, "good ones set to 40 on Close"),
+        (
+            {"kind": "count", "how": "stocktake", "found": 40, "n": 3},
+            "good ones set to 40 on Close",
+        ),
         ({"kind": "count", "n": 3}, "+3 on Close"),
     ]:
         assert modules.call("format/count-words.js", "shortCountWords", change, "Close") == text

@@ -248,9 +248,7 @@ def test_a_card_tells_the_ring_and_state_of_a_panel_of_its_own(desk: Page, full:
     )
     page = records(desk, full.url, "cards")
     card = page.get_by_role("article", name="Coif with a square front")
-    expect(card).to_contain_text(
-        "no swatch; its own ring: copper wire 1.00 mm, inside 6.0 mm"
-    )
+    expect(card).to_contain_text("no swatch; its own ring: copper wire 1.00 mm, inside 6.0 mm")
 
 
 JUDGE = """

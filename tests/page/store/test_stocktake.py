@@ -49,7 +49,9 @@ def test_the_bench_sets_the_count_to_what_lies_here(bench: Bench) -> None:
     )
     expect(page.locator(".undo-last")).to_have_text("Undo good ones set to 9 on Close, Apron")
     page.get_by_role("button", name="Last 50").click()
-    expect(page.get_by_role("dialog")).to_contain_text("good ones set to 9, 9 fewer on Close, Apron")
+    expect(page.get_by_role("dialog")).to_contain_text(
+        "good ones set to 9, 9 fewer on Close, Apron"
+    )
     page.get_by_role("dialog").get_by_role("button", name="Done").click()
     page.locator(".undo-last").click()
     expect(page.locator(".pad-count").first).to_have_text("30")
@@ -115,7 +117,9 @@ def test_pace_and_losses_do_not_follow_a_stocktake_but_what_is_to_go_does(bench:
     assert pace(page) == before and ask(page, LOSSES) == losses
     assert ask(page, "return store.totals.of('p1', 'close')") == {"done": 41, "spoiled": 1}
     page.get_by_role("link", name="Changes").click()
-    expect(page.locator(".log li").first).to_contain_text("Good ones set to 40, 37 more: Close, Apron")
+    expect(page.locator(".log li").first).to_contain_text(
+        "Good ones set to 40, 37 more: Close, Apron"
+    )
     page.get_by_role("link", name="Pieces").click()
     share = ask(page, "return store.answers.standing('p1').share")
     expect(page.locator("[data-piece=p1] progress")).to_have_attribute("value", str(share))
