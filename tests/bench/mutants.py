@@ -407,7 +407,9 @@ def main() -> None:
     parser.add_argument("--number", type=int, default=120, help="faults a room (120)")
     parser.add_argument("--seed", type=int, default=1, help="which sample is drawn (1)")
     parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1, help="at a time (cores)")
-    parser.add_argument("--longest", type=float, default=4, help="seconds that a test is measured (4)")
+    parser.add_argument(
+        "--longest", type=float, default=4, help="seconds that a test is measured (4)"
+    )
     parser.add_argument("--file", action="append", help="only faults of this file")
     parser.add_argument("--key", action="append", help="only this fault, as it was printed")
     options = parser.parse_args()

@@ -157,6 +157,8 @@ def settle(page: Page, url: str) -> None:
     go(page, url, "#setup")
     go(page, url, "#setup/workshop")
     page.get_by_role("heading", name="Two workshops at one address").wait_for()
+    expect(page.locator(".whose")).to_contain_text("It has ")  # what is held has been read
+    still(page)
 
 
 def press(page: Page, name: str) -> None:
