@@ -184,7 +184,7 @@ def _blocks(rows: list[Row], today: int) -> tuple[list[float], list[int]]:
     """Blocks of days with a record, oldest first: their mean day, and each row's block."""
     which = []
     for row in rows:
-        age = today - row.day
+        age = max(0.0, today - row.day)  # another device's clock may run ahead
         which.append(BLOCK_OF[int(age)] if age < BLOCK_ENDS[-1] else len(BLOCK_ENDS))
     order = sorted(set(which), reverse=True)
     place = {k: i for i, k in enumerate(order)}

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from typing import Any
 
 MOST_AT_ONCE = 1000
+LAST_DAY = 3652059  # 31 December 9999
 MOST_ROWS = 3000
 KEPT_DAYS = LOOK_BACK
 ROW = "step, day, mid, y, shares, days, fixed, minutes, items"
@@ -57,7 +58,7 @@ def _sound(v: Any) -> bool:
         return (
             len(v) == 9
             and isinstance(v[0], str)
-            and 0 < v[1] < 1e7
+            and 0 < v[1] <= LAST_DAY
             and 0 <= v[2] < 1e12
             and -40 < v[3] < 40
             and 0 < v[4] < 1e12
@@ -110,6 +111,7 @@ def _step(v: Any) -> str:
         isinstance(v, list)
         and len(v) == 5
         and [x for x in v[1:] if not is_number(x) or not -2 < x < 1e10] == []
+        and 0 < v[1] <= LAST_DAY
     )
     if not good or not isinstance(v[0], str):
         raise BadField("summary.open", sentence("forecast.summary_open", fields=OPEN))

@@ -252,7 +252,7 @@ SUMMARY_ROW = ["close", 739000, 5, 0.1, 0.5, 0.01, 0.01, 60, 50]
 @pytest.mark.parametrize(
     ("place", "good", "bad"),
     [
-        (1, [1, 9999999], [0, 10**7]),
+        (1, [1, 740000, 3652059], [0, 3652060]),
         (2, [0, 10**12 - 1], [-1, 10**12]),
         (3, [-39, 39, 39.9], [-40, 40]),
         (4, [1e-9, 10**12 - 1], [0, 10**12]),
@@ -270,7 +270,7 @@ def test_a_row_of_a_summary_is_taken_within_its_bounds(place, good, bad):
         return got.get("error", {}).get("field", "")
 
     assert [field(value) for value in bad] == ["summary.rows"] * len(bad)
-    assert "summary.rows" not in [field(value) for value in good]
+    assert [field(value) for value in good] == [""] * len(good)
 
 
 def test_a_row_of_a_summary_has_nine_parts_and_begins_with_its_step():
@@ -278,3 +278,18 @@ def test_a_row_of_a_summary_has_nine_parts_and_begins_with_its_step():
         kept = {"made": {}, "rows": [row], "hours": {"first": 1, "minutes": []}, "open": []}
         got = json.loads(answer(json.dumps({**QUESTIONS["forecast"], "summary": kept})))
         assert got["error"]["field"] == "summary.rows"
+
+
+@pytest.mark.parametrize("place", [1, 2, 3, 4])
+def test_a_part_of_a_summary_still_open_is_taken_within_its_bounds(place):
+    def field(value):
+        part = ["close", 739000, 5, 60, 50]
+        part[place] = value
+        kept = {"made": {"close": 50}, "rows": [], "hours": {"first": 739000, "minutes": [60]}, "open": [part], "sittings": 1}  # fmt: skip
+        got = json.loads(answer(json.dumps({**QUESTIONS["forecast"], "summary": kept})))
+        return got.get("error", {}).get("field", "")
+
+    least, most = (1, 3652059) if place == 1 else (-1, 1e10 - 1)
+    beyond = 3652060 if place == 1 else 1e10
+    assert [field(bad) for bad in (least - 1, beyond, "5", None)] == ["summary.open"] * 4
+    assert [field(good) for good in (least, 5, most)] == [""] * 3

@@ -232,3 +232,16 @@ def test_learning_is_whole_where_its_formula_divides_by_nothing(b, n):
         return work._learning(0, n, 40.0)
 
     assert learning(b, n) == pytest.approx(learning(b + 2e-6, n + 1e-3), abs=0.03)
+
+
+def test_a_stretch_that_ends_a_summary_goes_on_with_the_next_sitting():
+    """Two times twelve minutes make one row, whether the first lies in the summary or not."""
+    parts = [
+        {"step": "close", "date": day(k), "start_min": 1140, "minutes": 12, "items": 20 + k}
+        for k in range(2)
+    ]
+    summary = ask("summarise", steps=STEPS, sittings=parts[:1])["summary"]
+    assert [part[0] for part in summary["open"]] == ["close"]
+    whole = ask("pace", today=day(9), steps=STEPS, sittings=parts)["pace"]
+    halves = ask("pace", today=day(9), steps=STEPS, sittings=parts[1:], summary=summary)["pace"]
+    assert halves == whole
