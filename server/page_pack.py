@@ -87,10 +87,11 @@ def packed_start_page(start_page: str) -> str:
     bare, n = PRELOAD.sub("", start_page), start_page.find('    <link rel="modulepreload"')
     bare = bare[:n] + later + bare[n:] if n >= 0 else bare
     for pack_name, names in sheets_of(bare).items():
-        for name in names:
-            own = pack_name if name == names[0] else ""
-            line = f"    {SHEETS[pack_name].format(name)}\n"
-            bare = bare.replace(line, f"    {SHEETS[pack_name].format(own)}\n" if own else "")
+        link = f"    {SHEETS[pack_name]}\n"
+        for name in names[1:]:
+            bare = bare.replace(link.format(name), "")
+        for name in names[:1]:
+            bare = bare.replace(link.format(name), link.format(pack_name))
     return bare
 
 

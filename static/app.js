@@ -29,8 +29,8 @@ const loadNotices = () =>
     ({ Notices }) => new Notices(/** @type {HTMLElement} */ (document.getElementById("notices"))),
   ));
 
-/** @param {string} key @param {string} words */
-const notify = (key, words) => loadNotices().then((all) => all.show(key, words));
+/** @param {string} key @param {string} words @param {{href: string, words: string}} [way] where to look */
+const notify = (key, words, way) => loadNotices().then((all) => all.show(key, words, way));
 
 /** The style sheets that the first pad can do without: index.html names them; a first visit asks early.
  * @type {Promise<unknown[]> | undefined} */
@@ -168,12 +168,8 @@ async function begin() {
   applySettings();
   store.addEventListener("things", applySettings);
   for (const show of [showSyncState, showOtherWorkshop]) store.addEventListener("sync", show);
-  store.sync.addEventListener("refused", async () =>
-    (await loadNotices()).show("refused", text.refused, {
-      href: "#records/aside",
-      words: text.refusedWhich,
-    }),
-  );
+  const aside = { href: "#records/aside", words: text.refusedWhich };
+  store.sync.addEventListener("refused", () => notify("refused", text.refused, aside));
   addEventListener("hashchange", go);
   await go();
   await finish();

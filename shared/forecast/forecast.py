@@ -41,7 +41,7 @@ from .fit import fit
 from .observations import MOST_SITTINGS, Record, Row, fill_guesses, read_trials
 from .pace_model import Pace, variance_ratio
 from .remaining_hours import HoursLeft, WorkLeft
-from .summary import read_record
+from .summary import LAST_DAY, read_record
 
 if TYPE_CHECKING:
     from typing import Any
@@ -55,7 +55,6 @@ TRIAL_MIN = 10.0  # minutes of a trial of a step
 ROUGH_DAYS = 60.0  # days that work takes where only its proportions matter
 USUAL_WEEK_H = 6.0  # a few evenings and part of a weekend; common practice, no published source
 MAKER, USUAL = "maker", "usual"
-LAST_DAY = date(9999, 12, 31).toordinal()
 ANY_DAY = date(2000, 1, 1).toordinal()  # a guess alone does not know what day it is
 
 

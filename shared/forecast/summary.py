@@ -31,8 +31,8 @@ if TYPE_CHECKING:
     from typing import Any
 
 MOST_AT_ONCE = 1000
-LAST_DAY = 3652059  # 31 December 9999
 MOST_ROWS = 3000
+LAST_DAY = date(9999, 12, 31).toordinal()
 KEPT_DAYS = LOOK_BACK
 ROW = "step, day, mid, y, shares, days, fixed, minutes, items"
 OPEN = "step, day, start, minutes, items"

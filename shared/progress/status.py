@@ -121,8 +121,8 @@ def _heated(piece: Piece, totals: Fields) -> list[str]:
         spoiled = one.integer("spoiled", 0, 10**9, 0) if one else 0
         bare = piece.need(step) if step in piece.structure.order else 0
         if done - spoiled > bare:
-            none_bare = "one_none_bare" if done == 1 else "none_bare"
-            key = "progress.heated" if bare else "progress.heated_" + none_bare
+            none = "progress.heated_one_none_bare" if done == 1 else "progress.heated_none_bare"
+            key = "progress.heated" if bare else none
             text = sentence(key, amount=counted(done, row_of(step)), bare=bare)
             out.append(text + " " + caution_for(ZINC))
     return out

@@ -45,9 +45,13 @@ export function paceOverTime(sittings, now, today, name) {
   );
   const caption = now ? `${text.paceCaption} ${text.paceNow}` : text.paceCaption;
   return html`<figure class="pace"><svg viewBox="0 0 ${WIDTH} ${HEIGHT}" role="img" aria-label=${spoken}>
-    ${lines.map((v) => svg`<path class="rule" d="M${LEFT} ${y(v)}H${WIDTH}"/><text class="label" x=${LEFT - 6} y=${y(v) + 5} text-anchor="end">${minutes(v)}</text>`)}
+    ${lines.map(
+      (v) => svg`<path class="rule" d="M${LEFT} ${y(v)}H${WIDTH}"/>
+    <text class="label" x=${LEFT - 6} y=${y(v) + 5} text-anchor="end">${minutes(v)}</text>`,
+    )}
     ${now ? svg`<path class="now" d="M${WIDTH - 8} ${y(now.p10)}V${y(now.p90)}"/><path class="even" d="M${WIDTH - 16} ${y(now.p50)}h16"/>` : null}
     ${sittings.map((s) => svg`<circle class="rivet" cx=${x(s.date)} cy=${y(s.each)} r=${3 + 4 * Math.sqrt(s.items / most)}/>`)}
-    <text class="label" x=${LEFT} y=${HEIGHT - 6}>${day(sittings[0].date, true)}</text><text class="label" x=${WIDTH - 16} y=${HEIGHT - 6} text-anchor="end">${text.today}</text>
+    <text class="label" x=${LEFT} y=${HEIGHT - 6}>${day(sittings[0].date, true)}</text>
+    <text class="label" x=${WIDTH - 16} y=${HEIGHT - 6} text-anchor="end">${text.today}</text>
   </svg><figcaption>${caption}</figcaption></figure>`;
 }

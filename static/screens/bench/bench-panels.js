@@ -120,15 +120,15 @@ export class BenchPanels {
       .filter((s) => s !== step)
       .map((s) => open.find((p) => p.step === s))
       .find((p) => p !== undefined);
+    /** @type {[string, () => void][]} */
+    const acts = [];
+    if (next) acts.push([text.goTo(next.name.toLowerCase()), () => this.turnTo(piece, next.step)]);
+    if (!open.length) acts.push([text.toPieces, () => (location.hash = "#pieces")]);
     senses.give("full");
     this.announcer.announce(what);
     this.cards.put("full", {
       text: open.length ? text.isFull(what) : text.allMade(what, pieceName(store, piece)),
-      acts: next
-        ? [[text.goTo(next.name.toLowerCase()), () => this.turnTo(piece, next.step)]]
-        : open.length
-          ? []
-          : [[text.toPieces, () => (location.hash = "#pieces")]],
+      acts,
     });
   }
 

@@ -6,7 +6,8 @@ import { bench as text } from "../../texts/texts.js";
  * @typedef {{label: string, word: string, submit: (typed: string) => string}} Field `submit` returns why the number was refused, or ""
  */
 /**
- * @typedef {{text: string, acts: [string, () => void][], field?: Field, dismiss?: string | null, onDismiss?: () => void}} Card `dismiss`: its button; null for none
+ * `dismiss`: its button; null for none.
+ * @typedef {{text: string, acts: [string, () => void][], field?: Field, dismiss?: string | null, onDismiss?: () => void}} Card
  */
 
 /** The most urgent first: what the last touch waits for, then hours that would be recorded wrongly. */

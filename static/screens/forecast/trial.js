@@ -70,10 +70,11 @@ export class Trial extends HTMLElement {
 
   /** Go on with what was being timed when the page was left. */
   resume() {
-    const kept = readKept();
+    const kept = this.dialog?.open ? null : readKept();
+    if (!kept) return;
     const plans = store.things("piece").map(({ id }) => store.answers.plan(id));
-    const step = plans.flatMap((plan) => plan?.steps ?? []).find((s) => s.step === kept?.step);
-    if (!kept || !step || this.dialog?.open) return;
+    const step = plans.flatMap((plan) => plan?.steps ?? []).find((s) => s.step === kept.step);
+    if (!step) return;
     this.open(step);
     Object.assign(this, kept, { step });
     this.run();

@@ -80,10 +80,11 @@ export class Cards {
       this.rules = (await store.ask({ ask: "steps" }).catch(() => ({ rules: [] }))).rules;
   }
 
-  /** What the engine takes where no lap was entered. @param {string | null | undefined} id @returns {Promise<number>} mm */
+  /** What the engine takes where no lap was entered; asked there only. @param {string | null | undefined} id @returns {Promise<number>} mm */
   async usualLap(id) {
     const ring = ringOf(store, id);
-    const answer = ring && (await store.ask({ ask: "ring", ring }).catch(() => null));
+    if (ring.wire_mm == null || ring.lap_mm != null) return 0;
+    const answer = await store.ask({ ask: "ring", ring }).catch(() => null);
     return answer?.lap_mm ?? 0;
   }
 

@@ -246,8 +246,11 @@ def test_a_card_tells_the_ring_and_state_of_a_panel_of_its_own(desk: Page, full:
         f'await store.set("ring", "fine", {ring}); await store.set("panel", "coif-1", {{ ring:'
         ' "fine" });',
     )
+    planned = "return store.answers.plan('coif')?.panels[0].size_mm?.width_mm < 230;"
+    until(desk, planned)  # rings of 6 mm: smaller than before
     page = records(desk, full.url, "cards")
     card = page.get_by_role("article", name="Coif with a square front")
+    expect(card).to_contain_text("measured relaxed; comes to 222 mm wide, 231 mm high; no swatch")
     expect(card).to_contain_text("no swatch; its own ring: copper wire 1.00 mm, inside 6.0 mm")
 
 
