@@ -1,4 +1,4 @@
-"""Two invented months at the bench, told day by day as changes of one device's log.
+"""Two invented months at the bench, day by day, as changes of one device's log.
 
 What is made next, and from what, is asked of the engine, so that the counts agree with the
 plans. The same seed gives the same months; only the dates move with today.

@@ -151,10 +151,12 @@ async function finish() {
   document.documentElement.dataset.ready = "yes";
   await nextFrame();
   await store.start();
-  const { keepOffline } = await import("./device/service-worker.js");
+  const { registerServiceWorker } = await import("./device/service-worker.js");
   const offer = async (/** @type {() => void} */ apply) =>
     (await loadNotices()).offer(text.newVersion, text.update, apply);
-  await keepOffline(offer).catch((error) => notify("offline", text.notOffline(error.message)));
+  await registerServiceWorker(offer).catch((error) =>
+    notify("offline", text.notOffline(error.message)),
+  );
 }
 
 async function begin() {

@@ -59,8 +59,8 @@ asked() {
     return 1
 }
 
-# tell NAME GOOD BAD NOTE: the group's line, and what it printed where something is wrong
-tell() {
+# print_group NAME GOOD BAD NOTE: the group's line, and what it printed where something is wrong
+print_group() {
     passed=$((passed + $2))
     failed=$((failed + $3))
     printf '%-14s %5s passed %5s failed   %s\n' "$1" "$2" "$3" "$4"
@@ -74,7 +74,7 @@ check() {
     asked "$name" || return 0
     began=$(date +%s)
     if "$@" >"$out/$name" 2>&1; then good=1 bad=0; else good=0 bad=1; fi
-    tell "$name" "$good" "$bad" "$(($(date +%s) - began)) s"
+    print_group "$name" "$good" "$bad" "$(($(date +%s) - began)) s"
 }
 
 # number NAME WORD: from pytest's last line, "2 failed, 531 passed, 1 error in 500.12s (0:08:20)"
@@ -95,7 +95,7 @@ group() {
     good=$(number "$group_name" passed)
     bad=$(($(n=$(number "$group_name" failed); echo "${n:-0}") + $(n=$(number "$group_name" 'errors?'); echo "${n:-0}")))
     if [ "$bad" = 0 ] && { [ "$status" != 0 ] || [ "${good:-0}" = 0 ]; }; then bad=1; fi
-    tell "$group_name" "${good:-0}" "$bad" "$(($(date +%s) - began)) s"
+    print_group "$group_name" "${good:-0}" "$bad" "$(($(date +%s) - began)) s"
 }
 
 quick=

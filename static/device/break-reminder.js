@@ -60,7 +60,7 @@ export class BreakWatch {
     this.store = store;
     this.remind = remind;
     this.reminded_ms = 0;
-    setInterval(() => this.look(), 30000);
+    setInterval(() => this.check(), 30000);
   }
 
   /** @returns {number} the maker's own interval in minutes; 0 = never */
@@ -69,7 +69,7 @@ export class BreakWatch {
   }
 
   /** @param {number} [now] */
-  async look(now = Date.now()) {
+  async check(now = Date.now()) {
     const { clock } = this.store,
       { shown } = clock;
     if (clock.gaps.length || clock.open.gap(now)) return; // nobody has tapped: first it is asked how long that was work

@@ -2,7 +2,7 @@
 // a tap may be on its way.
 
 /** @param {(apply: () => void) => void} onWaiting called when a new version is ready */
-export async function keepOffline(onWaiting) {
+export async function registerServiceWorker(onWaiting) {
   if (!("serviceWorker" in navigator)) return;
   const registration = await navigator.serviceWorker.register(
     new URL("../sw.js", import.meta.url),

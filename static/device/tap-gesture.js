@@ -39,7 +39,7 @@ for (const name of ["pointerup", "pointercancel"]) {
 export class Press {
   /**
    * @param {HTMLElement} pad a button
-   * @param {{tap: () => void, perhaps: (why: string) => void, look: (down: boolean) => void}} does
+   * @param {{tap: () => void, perhaps: (why: string) => void, press: (down: boolean) => void}} does
    */
   constructor(pad, does) {
     this.pad = pad;
@@ -80,7 +80,7 @@ export class Press {
       off: false,
       hand: hands.get(e.pointerId) ?? { palm: false },
     });
-    this.#look();
+    this.#showPressed();
   }
 
   /** @param {Contact} contact @param {PointerEvent} e */
@@ -102,7 +102,7 @@ export class Press {
     const off = !this.#stays(contact, e);
     if (off === contact.off) return;
     contact.off = off;
-    this.#look();
+    this.#showPressed();
   }
 
   /** @param {PointerEvent} e */
@@ -126,7 +126,7 @@ export class Press {
     const contact = this.contacts.get(e.pointerId);
     this.contacts.delete(e.pointerId);
     this.touched = e.timeStamp;
-    this.#look();
+    this.#showPressed();
     return contact;
   }
 
@@ -135,7 +135,7 @@ export class Press {
     if (e.detail === 0 || e.timeStamp - this.touched > SAME_TOUCH_MS) this.does.tap();
   }
 
-  #look() {
-    this.does.look([...this.contacts.values()].some((c) => !c.off));
+  #showPressed() {
+    this.does.press([...this.contacts.values()].some((c) => !c.off));
   }
 }

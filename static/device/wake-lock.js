@@ -3,9 +3,9 @@
 /** @typedef {"on" | "off" | "refused" | "missing"} WakeState */
 
 export class Wake {
-  /** @param {(state: WakeState) => void} tell */
-  constructor(tell) {
-    this.tell = tell;
+  /** @param {(state: WakeState) => void} onState */
+  constructor(onState) {
+    this.onState = onState;
     this.wanted = false;
     /** @type {WakeLockSentinel | null} */
     this.lock = null;
@@ -28,18 +28,18 @@ export class Wake {
       this.lock = await navigator.wakeLock.request("screen");
       this.lock.addEventListener("release", () => {
         this.lock = null;
-        this.#say("off");
+        this.#setState("off");
       });
       if (!this.wanted) this.lock.release().catch(() => {});
-      else this.#say("on");
+      else this.#setState("on");
     } catch {
-      this.#say("refused"); // low battery, or a browser that says no in an installed page
+      this.#setState("refused"); // low battery, or a browser that says no in an installed page
     }
   }
 
   /** @param {WakeState} state */
-  #say(state) {
+  #setState(state) {
     this.state = state;
-    this.tell(state);
+    this.onState(state);
   }
 }

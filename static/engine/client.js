@@ -32,7 +32,7 @@ function fail(why) {
 }
 
 /** @param {MessageEvent} event */
-function take({ data }) {
+function receive({ data }) {
   const asked = pending.get(data.id);
   pending.delete(data.id);
   if (!asked) return;
@@ -47,7 +47,7 @@ export function boot() {
   if (worker) return ready;
   const fresh = (worker = new Worker(new URL("./worker.js", import.meta.url), { type: "module" }));
   ready = new Promise((resolve, reject) => {
-    fresh.onmessage = (event) => (event.data.ready ? resolve(event.data.mark) : take(event));
+    fresh.onmessage = (event) => (event.data.ready ? resolve(event.data.mark) : receive(event));
     fresh.onerror = (event) => {
       const why = text.stopped(event.message || text.filesUnreadable);
       reject(new Refused("engine", why));

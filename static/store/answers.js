@@ -26,7 +26,7 @@ export class Answers {
     this.refresh = null;
     /** @type {Promise<import("./refresh-answers.js").AnswerRefresh> | undefined} */
     this.fetching = undefined;
-    this.begun = this.held = false;
+    this.begun = this.paused = false;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.timer = undefined;
     this.round = 0;
@@ -93,8 +93,8 @@ export class Answers {
   }
 
   /** Nothing is worked out from half a record, while more of it is on its way. @param {boolean} on */
-  hold(on) {
-    this.held = on;
+  pause(on) {
+    this.paused = on;
     if (on)
       this.round++; // what is being worked out has begun from less
     else this.soon();
@@ -108,7 +108,7 @@ export class Answers {
   /** Ask again whatever may have changed; a later call overtakes an earlier one. */
   freshen() {
     clearTimeout(this.timer);
-    if (this.held) return this.settled;
+    if (this.paused) return this.settled;
     const round = ++this.round;
     this.settled = this.#fetch()
       .then((refresh) => refresh.ask(() => round === this.round))

@@ -85,7 +85,7 @@ export class Store extends EventTarget {
       this.channel?.postMessage({ touched: detail });
       this.refresh(detail).catch((error) => this.report(error, text.unreadable));
     });
-    this.sync.addEventListener("pulling", () => this.answers.hold(this.sync.pulling));
+    this.sync.addEventListener("pulling", () => this.answers.pause(this.sync.pulling));
     this.sync.addEventListener("refused", () => this.emit("sync"));
   }
 

@@ -160,7 +160,7 @@ export class LaneSheet {
       ${caution(planned?.caution, lane.piece, lane.step)}
       ${instructions(lane.piece, planned)}
       ${this.#place(lane)}
-      ${this.#look(lane)}
+      ${this.#appearance(lane)}
       <div class="row"><button type="button" class="main" @click=${() => this.root.close()}>${text.done}</button>
       <button type="button" @click=${() => {
         this.set({ deleted: true });
@@ -188,7 +188,7 @@ export class LaneSheet {
   }
 
   /** @param {LaneEntity} lane */
-  #look(lane) {
+  #appearance(lane) {
     const name = (/** @type {Event} */ e) =>
       this.set({ name: /** @type {HTMLInputElement} */ (e.target).value.trim() || null });
     return html`<h3>${text.nameAndLook}</h3>

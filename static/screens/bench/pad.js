@@ -29,7 +29,7 @@ export class Pad {
     this.root.append(face);
     this.press = new Press(this.root, {
       ...does,
-      look: (down) => this.root.classList.toggle("pressed", down),
+      press: (down) => this.root.classList.toggle("pressed", down),
     });
     this.unsaved = 0;
     this.showSaved("saved");

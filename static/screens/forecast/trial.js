@@ -148,7 +148,7 @@ export class Trial extends HTMLElement {
   }
 
   /** @param {boolean} pace whether the time says something too */
-  async keep(pace = true) {
+  async finish(pace = true) {
     const { items, piece, step } = this;
     if (!step) return;
     const trial = { minutes: (this.last - this.began) / MS, items, date: today() };
@@ -200,7 +200,7 @@ export class Trial extends HTMLElement {
   question(step) {
     const made = amount(this.items, step.items ?? ui.items, step.item);
     return html`<p role="alert">${text.discardTimed(made)}</p><div class="row">
-      ${this.piece ? html`<button class="main" @click=${() => this.keep(false)}>${text.countOnly}</button>` : null}
+      ${this.piece ? html`<button class="main" @click=${() => this.finish(false)}>${text.countOnly}</button>` : null}
       <button @click=${() => this.close()}>${text.discardBoth}</button></div>`;
   }
 
@@ -222,7 +222,7 @@ export class Trial extends HTMLElement {
             )
           : null
       }
-      ${this.asking ? this.question(step) : html`<div class="row"><button class="main" ?disabled=${took < 1} @click=${() => this.keep()}>${text.usePace}</button><button @click=${() => this.leave()}>${text.discard}</button></div>`}
+      ${this.asking ? this.question(step) : html`<div class="row"><button class="main" ?disabled=${took < 1} @click=${() => this.finish()}>${text.usePace}</button><button @click=${() => this.leave()}>${text.discard}</button></div>`}
       ${took < 1 ? html`<p class="soft">${text.tooShort}</p>` : null}`;
   }
 }

@@ -1,6 +1,7 @@
 // Records: what was done and when, what changed, what gave way, how good the forecasts were, and a copy to keep.
 import { html } from "../../vendor/lit-html.js";
 import { app, records as text } from "../../texts/texts.js";
+import { store } from "../../store/store.js";
 import { Screen } from "../../ui/screen.js";
 import { Sittings } from "./sittings.js";
 import { Changes, PutAside, TwoValues } from "./changes.js";
@@ -36,6 +37,11 @@ export class RecordsRoom extends Screen {
       ]),
     );
     this.trouble = "";
+    // Job sheets show what is planned. The other parts may have fields in hand: they are read when they are opened.
+    for (const name of ["plan", "things"])
+      store.addEventListener(name, () => {
+        if (!this.hidden && this.key === "cards") this.read();
+      });
   }
 
   get key() {
@@ -45,6 +51,10 @@ export class RecordsRoom extends Screen {
   /** @param {string[]} rest */
   show(rest) {
     super.show(rest);
+    this.read();
+  }
+
+  read() {
     this.trouble = "";
     this.parts
       .get(this.key)

@@ -15,7 +15,7 @@ import { Whose } from "./workshop.js";
 const here = { persisted: /** @type {boolean | null} */ (null), used: 0, version: "", notice: "" };
 
 /** Read each time the screen is shown. @param {() => void} redraw */
-async function look(redraw) {
+async function refresh(redraw) {
   here.persisted = (await navigator.storage?.persisted?.()) ?? null;
   here.used = (await navigator.storage?.estimate?.())?.usage ?? 0;
   const names = "caches" in window ? await caches.keys() : [];
@@ -30,7 +30,7 @@ async function look(redraw) {
 async function persist(redraw) {
   const granted = (await navigator.storage?.persist?.()) ?? false;
   here.notice = granted ? "" : text.persistRefused;
-  await look(redraw);
+  await refresh(redraw);
 }
 
 const installed = () =>
@@ -87,8 +87,8 @@ class Setup extends Screen {
   /** @param {string[]} rest */
   show(rest) {
     super.show(rest);
-    this.whose.look(rest[0] === "workshop");
-    look(() => this.soon()).catch(() => {});
+    this.whose.refresh(rest[0] === "workshop");
+    refresh(() => this.soon()).catch(() => {});
     askSteps(() => this.soon());
   }
 

@@ -42,7 +42,7 @@ export class Whose {
   }
 
   /** @param {boolean} [there] the maker came for this */
-  async look(there = false) {
+  async refresh(there = false) {
     this.held = await holdings();
     this.room.soon();
     if (there)
@@ -56,7 +56,7 @@ export class Whose {
     if (now === this.stood) return;
     if (this.deed === "bring" && !this.busy && served !== this.about) this.deed = null;
     this.stood = now;
-    if (this.room.isConnected && !this.room.hidden) this.look().catch(() => {});
+    if (this.room.isConnected && !this.room.hidden) this.refresh().catch(() => {});
   }
 
   /** @param {Deed | null} deed @param {number} asked */
@@ -88,7 +88,7 @@ export class Whose {
       this.wrong = text.failed(/** @type {Error} */ (error).message);
     }
     this.busy = false;
-    this.look().catch(() => {});
+    this.refresh().catch(() => {});
   }
 
   view() {

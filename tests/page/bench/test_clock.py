@@ -241,7 +241,7 @@ REST = """
 const { BreakWatch } = await import("/device/break-reminder.js");
 let said = 0;
 const watch = new BreakWatch(store, (minutes) => { said = minutes; });
-await watch.look();
+await watch.check();
 return said;
 """
 

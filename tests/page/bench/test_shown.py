@@ -98,7 +98,7 @@ def test_what_the_browser_lacks_is_said_once_and_the_bench_works_without(bench: 
 
 def look(page: Page) -> None:
     """As every 30 seconds; what it has to say is said."""
-    page.evaluate("() => document.querySelector('rw-bench').panels.prompts.breaks.look()")
+    page.evaluate("() => document.querySelector('rw-bench').panels.prompts.breaks.check()")
     still(page)
 
 

@@ -254,6 +254,20 @@ def test_a_card_tells_the_ring_and_state_of_a_panel_of_its_own(desk: Page, full:
     expect(card).to_contain_text("no swatch; its own ring: copper wire 1.00 mm, inside 6.0 mm")
 
 
+def test_an_open_job_sheet_follows_a_change_of_the_plan(desk: Page, full: Serving) -> None:
+    page = records(desk, full.url, "cards")
+    card = page.get_by_role("article", name="Coif with a square front")
+    expect(card).to_contain_text("comes to")
+    expect(card).not_to_contain_text("comes to 222 mm wide")
+    ring = '{ wire_mm: 1, inner_mm: 6, metal: "copper" }'
+    ask(
+        page,
+        f'await store.set("ring", "fine", {ring}); await store.set("panel", "coif-1", {{ ring:'
+        ' "fine" });',
+    )
+    expect(card).to_contain_text("comes to 222 mm wide, 231 mm high")
+
+
 JUDGE = """
 const { judge } = await import("/engine/forecast-calibration.js"), { daysAfter: addDays } = await import("/format/words.js");
 return given.map(([said, known]) => judge({ day: "2026-01-01", piece: "p", ms: 0, said }, { ...known, addDays }));"""
