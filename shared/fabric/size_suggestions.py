@@ -24,10 +24,9 @@ if TYPE_CHECKING:
 
     Suggestion = dict[str, Any]
 
-SIZES_TRIED = 6  # sizes looked at on each side, four rows apart
-LONG_PROFILE = (
-    400  # rows times points of a profile from which only the nearest on each side are looked at
-)
+SIZES_TRIED = 6  # on each side, four rows apart
+MANY_ROWS = 400  # a size of more rows takes a phone a while, so that fewer are tried
+SIZES_TRIED_OF_MANY_ROWS = 2
 
 
 def _plain(rows: Rows) -> bool:
@@ -76,7 +75,7 @@ def _first(
     f: Fields, rows: Rows, pitch: Pitch | None, start: int, way: int, c: int
 ) -> Suggestion | None:
     """The first from `start` on, four rows at a time, that can be made and leaves nothing over."""
-    tries = SIZES_TRIED if rows.count <= LONG_PROFILE else 2
+    tries = SIZES_TRIED if rows.count <= MANY_ROWS else SIZES_TRIED_OF_MANY_ROWS
     for r in range(start, start + way * tries, way):
         if r < 3:
             return None

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 MOST_SITTINGS, MOST_STEPS = 5000, 100
 LAST_MIN = 2880  # a sitting that began after midnight still belongs to the evening
 MOST_MIN, MOST_ITEMS = 100000, 1000000000
+MOST_LUMP = 1000000
 LEAST_MIN = 0.1
 LEAST_GUESS = 0.000001  # minutes an item
 ENOUGH_MIN = 20.0  # minutes of a row; shorter stretches of a step are merged
@@ -137,7 +138,7 @@ def read_steps(q: Fields) -> list[Step]:
         guess = 0.0
         if part.has("guess_min_per_item"):
             guess = _guess(part, "guess_min_per_item")
-        lump = part.integer("lump", 1, 1000000, 1)
+        lump = part.integer("lump", 1, MOST_LUMP, 1)
         steps.append(
             Step(
                 name,

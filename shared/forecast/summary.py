@@ -17,6 +17,7 @@ from ..base.sentences import sentence
 from .aggregate import merge_old_rows
 from .calendar_model import LOOK_BACK
 from .observations import (
+    MOST_LUMP,
     MOST_STEPS,
     BenchSitting,
     Record,
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 
 MOST_AT_ONCE = 1000
 MOST_ROWS = 3000
+MOST_MADE = 10**12
 LAST_DAY = date(9999, 12, 31).toordinal()
 KEPT_DAYS = LOOK_BACK
 ROW = "step, day, mid, y, shares, days, fixed, minutes, items"
@@ -128,7 +130,7 @@ def read_summary(q: Fields, record: Record) -> None:
     if part is None:
         return
     names = {s.name: i for i, s in enumerate(record.steps)}
-    made = part.counts("made", 10**12)
+    made = part.counts("made", MOST_MADE)
     for name in sorted(made):
         if name in names:
             record.made[names[name]] += made[name]
@@ -172,8 +174,8 @@ def _read(q: Fields, today: int, to_be_continued: bool = False) -> Record:
 def _named_steps(q: Fields) -> Fields:
     """The question with all its steps, those too that only its sittings or its summary name."""
     part = q.maybe_part("summary")
-    kept = {} if part is None else part.counts("made", 10**12)
-    lumps = {} if part is None else part.counts("lumps", 1000000)
+    kept = {} if part is None else part.counts("made", MOST_MADE)
+    lumps = {} if part is None else part.counts("lumps", MOST_LUMP)
     named = q.entries("steps", most=MOST_STEPS)
     known = {
         raw["step"]: True

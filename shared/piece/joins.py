@@ -215,8 +215,9 @@ def _closed_round(q: Fields, plan: _JoinPlan) -> tuple[int, Part, int, list[str]
     if not flat or len(part.panel["rows"]) < 3:
         raise q.bad("panels", sentence("piece.not_closed_round"))
     rings = _ends(q, part, False)
-    plan.use_side(q, one, "end")
-    plan.use_side(q, one, "beginning")
+    plan.use_side(
+        q, one, "end"
+    )  # its beginning too: no other join takes an end of a panel in `closed`
     return rings, part, _end_links(part, rings), []
 
 

@@ -66,10 +66,8 @@ def product_beta(stages: list[tuple[float, float]]) -> tuple[float, float]:
 
 def _at_most_bad(a: float, b: float, n: int, most_bad: int) -> float:
     """P(at most `most_bad` bad of n), beta-binomial: summed both ways from its peak, so that
-    nothing underflows.
+    nothing underflows. `most_bad` is less than n.
     """
-    if most_bad >= n:
-        return 1.0
     peak = min(n, max(0, math.floor((n + 1) * (b - 1) / (a + b - 2)))) if a + b > 2 else 0
     inside = 1.0 if peak <= most_bad else 0.0
     total, term, k = 1.0, 1.0, peak

@@ -84,6 +84,9 @@ EQUIVALENT: dict[str, str] = {
     "66d7acd884f54f49": "from 600 or from 601 bytes on",
     "788203c90c0c97ac": "a sort asks for the sign alone",
     "11012c4812ed0a6e": "runs on Windows alone",
+    "6cadd6eec73f76af": "the steps behind the search go on until it is enough",
+    "c818fb6f594314e5": "either lies far below the last digit of a sum",
+    "1916f3f89304f68b": "items so quick that they change no digit of an hour",
     "d2018e2f320f470b": "the next statement sets the file's mode",
 }
 

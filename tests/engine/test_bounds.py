@@ -293,3 +293,20 @@ def test_a_part_of_a_summary_still_open_is_taken_within_its_bounds(place):
     beyond = 3652060 if place == 1 else 1e10
     assert [field(bad) for bad in (least - 1, beyond, "5", None)] == ["summary.open"] * 4
     assert [field(good) for good in (least, 5, most)] == [""] * 3
+
+
+@pytest.mark.parametrize(("name", "most"), [("made", 10**12), ("lumps", 10**6)])
+def test_counts_and_lumps_of_a_summary_are_taken_up_to_their_most(name, most):
+    def field(value):
+        kept = {
+            "made": {"close": 1},
+            "rows": [],
+            "hours": {"first": 739000, "minutes": []},
+            "open": [],
+        }
+        kept[name] = {"close": value}
+        asked = {"ask": "summarise", "today": "2027-01-01", "sittings": [], "summary": kept}
+        return json.loads(answer(json.dumps(asked))).get("error", {}).get("field", "")
+
+    assert [field(0), field(most)] == ["", ""]
+    assert [field(-1), field(most + 1)] == [f"summary.{name}.close"] * 2

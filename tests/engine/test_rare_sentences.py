@@ -114,3 +114,8 @@ def test_a_rare_sentence_is_given_where_it_belongs(key):
     found = answer(json.dumps(QUESTIONS[key]))
     parts = [part for part in VALUE.sub("\0", KEYS[key]).split("\0") if len(part) > 2]
     assert all(json.dumps(part)[1:-1] in found for part in parts), found[:1500]
+
+
+def test_a_step_without_a_count_has_heated_nothing():
+    asked = {**heated([COATED], 1), "journal": {"soften": {}}}
+    assert json.loads(answer(json.dumps(asked)))["warnings"] == []

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import pytest
 
+from shared.base.errors import EngineError
+from shared.fabric import size_suggestions
 from tests.engine.asking import ask
 
 RING = {"wire_mm": 1.6, "inner_mm": 8, "lap_mm": 3.2, "metal": "iron"}
@@ -176,3 +178,20 @@ def test_a_counted_taper_with_a_column_over_is_offered_both_its_ends():
         offered(kind="taper", from_columns=6, to_columns=12, rows=29),
         [{"rows": n, "length_mm": (n - 1) * Q} for n in (27, 31)],
     )
+
+
+@pytest.mark.parametrize(("length_mm", "tried"), [(1500, 6), (3000, 2)])
+def test_of_more_than_400_rows_two_sizes_each_way_are_tried_and_of_fewer_six(
+    length_mm, tried, monkeypatch
+):
+    """About 220 and 440 rows. None of the sizes can be made here, so that all are tried, with one
+    column less and one more."""
+    worked_out = []
+
+    def none_can_be_made(asked, pitch):
+        worked_out.append(asked)
+        raise EngineError("shape", "cannot be made")
+
+    monkeypatch.setattr(size_suggestions, "rows_of", none_can_be_made)
+    assert offered(kind="profile", widths=[[0, 300], [length_mm, 300]]) == []
+    assert len(worked_out) == 2 * 2 * tried

@@ -391,6 +391,11 @@ def test_a_bench_day_after_today_is_refused():
     assert field == "bench_days[0].date"
 
 
+def test_a_bench_day_may_be_today():
+    asked = {"today": day(0), "steps": STEPS, "pieces": []}
+    ask("forecast", **asked, bench_days=[{"date": day(0), "minutes": 60}])
+
+
 @pytest.mark.parametrize(
     "odd",
     [

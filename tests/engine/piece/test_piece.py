@@ -277,3 +277,11 @@ def test_what_cannot_be_used_is_named(question, field):
     with pytest.raises(BadField) as caught:
         reply({"ask": "piece", **question})
     assert caught.value.field == field and len(caught.value.why) > 20
+
+
+def test_of_many_steps_a_refusal_names_the_first_twenty():
+    own = [{"step": f"own {i}", "name": f"Own {i}", "items": 1} for i in range(30)]
+    shape = {"kind": "count", "items": {"weld": 3}}
+    with pytest.raises(BadField) as caught:
+        reply({"ask": "piece", "own_steps": own, "panels": [{"shape": shape}]})
+    assert caught.value.why.count(",") == 19
