@@ -177,6 +177,13 @@ def test_what_is_exported_comes_in_elsewhere_once(tmp_path: Path) -> None:
     assert totals(tmp_path / "new", Device("other")) == [6]
 
 
+def test_empty_lines_of_a_file_are_passed_over(tmp_path: Path) -> None:
+    filled(tmp_path / "old", taps=2)
+    written = run("export", "--data", tmp_path / "old").output
+    result = run("import", "-", "--data", tmp_path / "new", given=written.replace("\n", "\n \n\n"))
+    assert result.exit_code == 0 and "3 changes taken in" in result.output
+
+
 def test_the_file_a_page_wrote_comes_in_as_well(tmp_path: Path) -> None:
     filled(tmp_path / "old")
     told = [

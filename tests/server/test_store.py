@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import sqlite3
 import stat
 from pathlib import Path
 
 import pytest
+from starlette.requests import Request
 
 from server import store as storing
+from server.app import answer_not_stored
 from server.errors import StoreBroken, StoreError, StoreFull, StoreInUse
 from server.store import (
     FILE,
@@ -169,3 +172,14 @@ def test_errors_of_sqlite_are_told_by_their_code() -> None:
     db.close()
     assert isinstance(as_store_error(full.value), StoreFull)
     assert type(as_store_error(sqlite3.OperationalError("odd"))) is StoreError
+
+
+@pytest.mark.parametrize(("error", "status"), [(StoreFull, 507), (StoreBroken, 503)])
+async def test_a_full_store_and_one_that_cannot_be_read_are_answered_apart(
+    error: type[StoreError], status: int
+) -> None:
+    """RFC 4918 section 11.5: 507 where there is no room; RFC 9110 section 15.6.4: 503 for now."""
+    request = Request({"type": "http", "method": "POST", "path": "/sync", "headers": []})
+    answer = await answer_not_stored(request, error("It was not stored."))
+    assert answer.status_code == status
+    assert json.loads(answer.body)["error"] == {"field": "store", "why": "It was not stored."}
