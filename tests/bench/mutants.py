@@ -87,6 +87,7 @@ EQUIVALENT: dict[str, str] = {
     "6cadd6eec73f76af": "the steps behind the search go on until it is enough",
     "c818fb6f594314e5": "either lies far below the last digit of a sum",
     "1916f3f89304f68b": "items so quick that they change no digit of an hour",
+    "439dfdf2d014e7f8": "what an import asks to hear is never read",
     "d2018e2f320f470b": "the next statement sets the file's mode",
 }
 

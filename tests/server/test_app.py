@@ -146,7 +146,9 @@ async def test_reading_changes_nothing_whatever_the_address(link: Link) -> None:
 
 
 async def test_the_engine_answers_over_http_as_at_its_own_door(link: Link) -> None:
-    answer = (await link.post({"ask": "gauge", "gauge": 16}, "/api/ask")).json()
+    response = await link.post({"ask": "gauge", "gauge": 16}, "/api/ask")
+    answer = response.json()
+    assert response.status_code == 200
     assert answer["ok"] is True and len(answer["systems"]) == 4
     refused = await link.post({"ask": "gauge", "gauge": -1}, "/api/ask")
     assert refused.status_code == 400

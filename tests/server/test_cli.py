@@ -15,7 +15,7 @@ import click
 import pytest
 from click.testing import CliRunner, Result
 
-from server import cli
+from server import cli, doctor
 from server.ask_api import answers
 from server.store import FILE, open_store
 from tests.server.link import Device, Link, app_link
@@ -225,6 +225,16 @@ def test_an_import_with_a_gap_says_what_is_missing(tmp_path: Path) -> None:
     )  # what is behind the gap is neither
 
 
+def test_of_what_stands_before_a_gap_only_what_was_there_is_called_known(tmp_path: Path) -> None:
+    filled(tmp_path / "old", taps=4)
+    one, two, _, four, *_ = run("export", "--data", tmp_path / "old").output.splitlines()[1:]
+    lines = "\n".join([one, two, four])
+    result = run("import", "-", "--data", tmp_path / "new", given=lines)
+    assert "2 changes taken in, 0 known" in result.output and "Send again from 3" in result.output
+    again = run("import", "-", "--data", tmp_path / "new", given=lines)
+    assert "0 changes taken in, 2 known already" in again.output
+
+
 @pytest.mark.parametrize(
     "line", ["{", "[]", '{"device": "a"}', '{"device": "a", "seq": 0}', '{"seq": NaN}']
 )
@@ -341,6 +351,12 @@ def test_the_doctor_names_what_is_wrong(tmp_path: Path) -> None:
     assert any("chmod 600" in row for row in trouble), result.output
     (tmp_path / "w" / FILE).write_bytes(b"damaged" * 2000)
     assert "restore a backup" in run("doctor", "--data", tmp_path / "w").output
+
+
+def test_an_engine_that_does_not_answer_is_trouble(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(doctor, "answer", lambda question: '{"ok": false}')
+    finding = doctor._engine()
+    assert not finding.ok and '{"ok": false}' in finding.what
 
 
 def test_the_doctor_makes_nothing(tmp_path: Path) -> None:

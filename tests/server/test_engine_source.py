@@ -42,7 +42,8 @@ def test_requests_at_the_same_time_each_get_the_whole_program(
 
 
 def test_a_text_of_several_lines_is_sent_as_it_is_written() -> None:
-    source = 'A = """\n    in  # no comment\n\n  end   \n"""\n\nB = (  # gone\n    1\n)\n'
+    source = 'Z = 1   \nA = """\n    in  # no comment\n\n  end   \n"""\n\nB = (  # gone\n    1\n)\n'
     assert (
-        lean_source(source) == 'A = """\n    in  # no comment\n\n  end   \n"""\nB = (\n    1\n)\n'
+        lean_source(source)
+        == 'Z = 1\nA = """\n    in  # no comment\n\n  end   \n"""\nB = (\n    1\n)\n'
     )

@@ -12,6 +12,7 @@ import pytest
 
 from server.assets import modules
 from server.page_pack import (
+    APART,
     Unpackable,
     lean,
     pack,
@@ -82,7 +83,14 @@ def test_packed_modules_print_what_they_print_apart(tmp_path: Path) -> None:
     assert run(tmp_path / "packed", together, "app.js") == apart != ""
     assert "comment\n    and /* neither */ this" in together["app.js"]
     assert "The frame" not in together["app.js"] and "a pattern" not in together["later.js"]
+    assert 'later("b/three.js")' in together["app.js"]
     assert 'add("a/one.js"' in together["app.js"] and 'add("b/three.js"' in together["later.js"]
+
+
+def test_scripts_that_begin_by_themselves_and_libraries_are_in_no_pack() -> None:
+    names = {name for name, _ in modules(Settings(data=ROOT))}
+    assert {"app.js", "log/log.js", "screens/plan/plan.js"} <= names
+    assert not names & APART and not [name for name in names if name.startswith("vendor/")]
 
 
 def test_a_module_asked_for_by_its_own_address_is_the_packs_one(tmp_path: Path) -> None:

@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from server import sync
-from server.store import LogTransaction
+from server.store import LogTransaction, Row
+from server.sync import _fit_answer
 from tests.server.link import Device, Link, app_link
 
 
@@ -250,3 +251,19 @@ async def test_a_muddled_network_ends_in_equal_counts(link: Link) -> None:
         await link.muddle(chance.choice(devices), chance)
     await link.meet(*devices, *devices)
     assert {d.totals()[0]["done"] for d in devices} == {expected}
+
+
+async def test_the_same_change_with_its_names_in_another_order_is_the_same_change(
+    link: Link,
+) -> None:
+    change = counted("a", 1)
+    await link.push(request("a", change))
+    answer = await link.push(request("a", dict(reversed(change.items()))))
+    assert answer["refused"] == [] and answer["acked"] == 1
+    assert await link.app.state.store.read(LogTransaction.clashes) == []
+
+
+@pytest.mark.parametrize(("second", "given"), [(512 * 1024 - 1, 2), (512 * 1024, 1)])
+def test_an_answer_ends_before_half_a_mebibyte_of_changes(second: int, given: int) -> None:
+    rows = [Row(n, "a", n, "x" * size, None) for n, size in enumerate((1, second))]
+    assert len(_fit_answer(rows)) == given
