@@ -15,7 +15,7 @@ import click
 import pytest
 from click.testing import CliRunner, Result
 
-from server import cli, doctor
+from server import cli, doctor, sync
 from server.ask_api import answers
 from server.store import FILE, open_store
 from tests.server.link import Device, Link, app_link
@@ -88,6 +88,22 @@ def test_nothing_asked_is_nothing_answered() -> None:
 def test_bytes_that_are_no_text_get_an_answer_too() -> None:
     (line,) = answers(BytesIO(b"\xff\xfe{}"))
     assert json.loads(line)["ok"] is False
+
+
+def test_a_question_of_one_line_is_answered_before_the_next_is_there() -> None:
+    class StillOpen(BytesIO):
+        def read(self, size: int | None = -1) -> bytes:
+            raise AssertionError("The end of what is asked was waited for.")
+
+    asked = StillOpen(f"{json.dumps(QUESTION)}\n{json.dumps(QUESTION)}\n".encode())
+    assert [json.loads(answer)["ok"] for answer in answers(asked)] == [True, True]
+
+
+def test_a_file_in_place_of_the_data_folder_is_refused_by_name(tmp_path: Path) -> None:
+    (tmp_path / "file").touch()
+    for command in ("serve", "doctor", "export"):
+        result = run(command, "--data", tmp_path / "file")
+        assert result.exit_code == 2 and "--data" in result.output and "is a file" in result.output
 
 
 def test_ask_reads_standard_input() -> None:
@@ -233,6 +249,16 @@ def test_of_what_stands_before_a_gap_only_what_was_there_is_called_known(tmp_pat
     assert "2 changes taken in, 0 known" in result.output and "Send again from 3" in result.output
     again = run("import", "-", "--data", tmp_path / "new", given=lines)
     assert "0 changes taken in, 2 known already" in again.output
+
+
+def test_of_a_device_nothing_is_tried_after_its_first_gap(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    filled(tmp_path / "old", taps=4)
+    one, _, three, four, *_ = run("export", "--data", tmp_path / "old").output.splitlines()[1:]
+    monkeypatch.setattr(sync, "MOST", 1)  # changes in a batch
+    result = run("import", "-", "--data", tmp_path / "new", given="\n".join([one, three, four]))
+    assert result.output.count("Send again from 2") == 1
 
 
 @pytest.mark.parametrize(

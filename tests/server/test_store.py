@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import os
 import sqlite3
 import stat
 from pathlib import Path
@@ -14,6 +15,7 @@ from starlette.requests import Request
 from server import store as storing
 from server.app import answer_not_stored
 from server.errors import StoreBroken, StoreError, StoreFull, StoreInUse
+from server.lock import FolderLock
 from server.store import (
     FILE,
     Entry,
@@ -183,3 +185,20 @@ async def test_a_full_store_and_one_that_cannot_be_read_are_answered_apart(
     answer = await answer_not_stored(request, error("It was not stored."))
     assert answer.status_code == status
     assert json.loads(answer.body)["error"] == {"field": "store", "why": "It was not stored."}
+
+
+def test_a_folder_found_locked_is_not_kept_open(tmp_path: Path) -> None:
+    """A file that is opened gets the lowest free number (POSIX open): the same one, if none is kept."""
+    held = FolderLock(tmp_path)
+
+    def lowest_free() -> int:
+        handle = os.open(tmp_path / "other", os.O_RDWR | os.O_CREAT)
+        os.close(handle)
+        return handle
+
+    before = lowest_free()
+    with pytest.raises(StoreInUse):
+        FolderLock(tmp_path)
+    assert lowest_free() == before
+    held.release()
+    FolderLock(tmp_path).release()
