@@ -92,6 +92,15 @@ EQUIVALENT: dict[str, str] = {
     "1916f3f89304f68b": "items so quick that they change no digit of an hour",
     "439dfdf2d014e7f8": "what an import asks to hear is never read",
     "1611141bc5abff43": "a file read in other portions is the same file",
+    "a925ed67fe2b92f3": "a trim always has its end",
+    "0eeb98fb1ed91fe9": "a sort asks for the sign alone",
+    "b987b9e6a1653779": "a sort asks for the sign alone",
+    "400b914073236858": "two devices that differ are not equal",
+    "65b0f517222acec6": "asked only whether there is one",
+    "61d3fe111f039f73": "asked only whether there is one",
+    "dda7241585372e0f": "asked only whether there is one",
+    "a79b565769018b10": "any number but those of before",
+    "8e8832c97f10d1c5": "the step's own guess takes its place",
     "d2018e2f320f470b": "the next statement sets the file's mode",
 }
 

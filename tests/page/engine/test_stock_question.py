@@ -46,6 +46,12 @@ def test_the_wire_still_to_take_is_the_share_still_to_wind(
     }
 
 
+def test_a_size_of_less_than_a_metre_is_taken_too(modules: Modules) -> None:
+    plan = {**PLAN, "sizes": [{**SIZE, "metres": 0.4}]}
+    (wire,) = modules.call("engine/stock-question.js", "wiresToTake", plan, None)
+    assert wire["metres"] == 0.4
+
+
 def test_a_size_without_a_reserve_takes_none(modules: Modules) -> None:
     bare = {k: v for k, v in SIZE.items() if k != "reserve_m"}
     plan = {**PLAN, "sizes": [bare]}

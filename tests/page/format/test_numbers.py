@@ -90,6 +90,7 @@ def test_a_share_is_never_full_before_the_last_one(
         ("hours", [0.5], "30 min"),
         ("hours", [1], "1 h"),
         ("hours", [9.96], "10 h"),  # two digits below ten hours
+        ("hours", [10.26], "10.3 h"),
         ("hours", [12.34], "12.3 h"),
         ("minutes", [None], "–"),
         ("minutes", [0.5], "30 s"),

@@ -210,6 +210,17 @@ def test_a_saved_piece_writes_only_what_was_changed(modules: Modules) -> None:
     assert rows == [["ring", "r", {"wire_mm": 1.8}], ["piece", "p", {"name": "Hood"}]]
 
 
+def test_what_an_older_piece_has_in_its_panels_is_written_with_the_next_save(
+    modules: Modules,
+) -> None:
+    """Before pieces had a state of their own to measure in, each panel had one."""
+    older = {k: v for k, v in SAVED["piece"]["p"].items() if k != "fabric"}
+    panels = {id: {**panel, "state": "relaxed"} for id, panel in SAVED["panel"].items()}
+    kept = {**SAVED, "piece": {"p": older}, "panel": panels}
+    rows = run(modules, "s.changesOf(store, draft)", ("piece.name", "Hood"), kept=kept)
+    assert rows == [["piece", "p", {"name": "Hood", "fabric": "relaxed"}]]
+
+
 @pytest.mark.parametrize(
     ("path", "value", "saved"),
     [
