@@ -101,6 +101,8 @@ EQUIVALENT: dict[str, str] = {
     "dda7241585372e0f": "asked only whether there is one",
     "a79b565769018b10": "any number but those of before",
     "8e8832c97f10d1c5": "the step's own guess takes its place",
+    "02bd0fb9ff20d6f7": "a stretch without length adds nothing",
+    "20e33bf10fd515b0": "nothing becomes full between a count and the same count",
     "d2018e2f320f470b": "the next statement sets the file's mode",
 }
 

@@ -244,7 +244,7 @@ def test_steps_of_the_record_that_no_plan_has_go_along_where_their_pace_is_known
         modules,
         {},
         recent,
-        summary={"made": {"cut": 5, "gone": 3}},
+        summary={"made": {"cut": 5, "gone": 3, "saw": 7}},
         table=[
             {"step": "wind", "guess_min_per_item": 6},
             {"step": "cut", "guess_min_per_item": 0.05},
@@ -259,4 +259,4 @@ def test_steps_of_the_record_that_no_plan_has_go_along_where_their_pace_is_known
         "wind": 6,
     }  # 50 min, 20 timed
     assert {s["step"] for s in asked["sittings"]} == {"saw", "wind"}
-    assert asked["summary"] == {"made": {"cut": 5, "gone": 3}}
+    assert asked["summary"] == {"made": {"cut": 5, "gone": 3, "saw": 7}}
