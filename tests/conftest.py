@@ -76,12 +76,17 @@ def chromium_options() -> dict[str, Any]:
     return {"executable_path": CHROMIUM, "args": FLAGS}
 
 
-@pytest.fixture(scope="module")
-def browser(playing: Playwright, chromium_options: dict[str, Any]) -> Iterator[Browser]:
+def launched(playing: Playwright, chromium_options: dict[str, Any]) -> Iterator[Browser]:
+    """Chromium, until the fixture ends."""
     chromium = playing.chromium.launch(**chromium_options)
     chromium.on("context", lambda made: made.set_default_timeout(PATIENCE_MS))
     yield chromium
     chromium.close()
+
+
+@pytest.fixture(scope="module")
+def browser(playing: Playwright, chromium_options: dict[str, Any]) -> Iterator[Browser]:
+    yield from launched(playing, chromium_options)
 
 
 @pytest.fixture

@@ -1,4 +1,4 @@
-"""Pages that only show what they are told: one server hands out the page for a whole file, each test
+"""Pages that only show what they are told: one server hands out the page for all of them, each test
 has a profile of its own, and nothing goes to the server's log.
 """
 
@@ -28,7 +28,7 @@ def alone(browser: Browser, url: str, **options: Any) -> BrowserContext:
 
 @pytest.fixture
 def serving(house: Serving) -> Serving:
-    """The file's server; for directories whose conftest takes these two fixtures in."""
+    """The folder's server; for directories whose conftest takes these two fixtures in."""
     return house
 
 

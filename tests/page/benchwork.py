@@ -103,9 +103,9 @@ def benches(browser: Browser, url: str) -> Iterator[Bench]:
         context.close()
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="package")
 def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
-    """One server for a module: it only hands out the page here."""
+    """One server for all: it only hands out the page here."""
     folder = tmp_path_factory.mktemp("house") / "served"
     folder.mkdir(mode=0o700)
     server = Serving(folder)

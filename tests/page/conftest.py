@@ -1,20 +1,21 @@
 """A server with the invented workshop, and a device of its own for each test that keeps what it
-does to itself.
+does to itself. What stays as it is serves all of this folder: the browser, the server that only
+hands out the page, the invented workshop and a device that has taken it in.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, Playwright, sync_playwright
 
+from tests.conftest import launched
 from tests.page.alone import alone
 from tests.page.benchwork import bench, house
 from tests.page.desk import go, until, worked_out
-from tests.page.invented import elsewhere, invented, send
+from tests.page.invented import filled
 from tests.page.modules import Modules
 from tests.page.screens import SIZES, device
 from tests.running import Serving
@@ -22,20 +23,25 @@ from tests.running import Serving
 __all__ = ["bench", "house"]  # fixtures of the Bench under test
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="package")
+def playing() -> Iterator[Playwright]:
+    """Playwright itself: no test of this folder has an event loop of its own."""
+    with sync_playwright() as play:
+        yield play
+
+
+@pytest.fixture(scope="package")
+def browser(playing: Playwright, chromium_options: dict[str, Any]) -> Iterator[Browser]:
+    yield from launched(playing, chromium_options)
+
+
+@pytest.fixture(scope="package")
 def full(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
-    """A server that holds the invented workshop."""
-    folder: Path = tmp_path_factory.mktemp("full") / "served"
-    folder.mkdir(mode=0o700)
-    server = Serving(folder)
-    server.start()
-    send(server.url, invented())
-    send(server.url, elsewhere())
-    yield server
-    server.stop()
+    """The invented workshop, for devices that send nothing of their own."""
+    yield from filled(tmp_path_factory.mktemp("full") / "served")
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="package")
 def taken(browser: Browser, full: Serving) -> Any:
     """What a device has in its store that has taken everything from the server."""
     context, page = device(browser, full.url, "desk", "dark")

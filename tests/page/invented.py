@@ -5,11 +5,15 @@ nothing.
 from __future__ import annotations
 
 import random
+from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import httpx
 from playwright.sync_api import Page
+
+from tests.running import Serving
 
 Change = dict[str, Any]
 
@@ -181,3 +185,14 @@ def lay_old(page: Page, many: int) -> None:
     the next start.
     """
     page.evaluate(_LAY, [many, WORK])
+
+
+def filled(folder: Path) -> Iterator[Serving]:
+    """A server that holds the invented workshop."""
+    folder.mkdir(mode=0o700)
+    server = Serving(folder)
+    server.start()
+    send(server.url, invented())
+    send(server.url, elsewhere())
+    yield server
+    server.stop()

@@ -14,6 +14,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.page.desk import go, still, until
+from tests.page.invented import filled
 from tests.page.screens import WAYS, device, show
 from tests.running import ROOT, Serving
 
@@ -31,6 +32,12 @@ SMALL = """() => [...document.querySelectorAll("a, button, input, select, textar
   .filter(([, r]) => r.width > 0 && (r.width < 43.9 || r.height < 43.9))
   .map(([e, r]) => `${e.tagName} ${e.id || e.className} "${e.textContent.trim()}" ${r.width} x ${r.height}`)"""
 WIDER = "() => document.documentElement.scrollWidth - document.documentElement.clientWidth"
+
+
+@pytest.fixture(scope="module")
+def full(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
+    """The invented workshop for this file alone: its devices send the day's forecasts."""
+    yield from filled(tmp_path_factory.mktemp("full") / "served")
 
 
 @pytest.fixture(scope="module", params=[("phone", "dark"), ("desk", "light")], ids="-".join)

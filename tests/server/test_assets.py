@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import ast
+import hashlib
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -11,7 +13,7 @@ import brotli
 import httpx
 import pytest
 
-from server.assets import offline_list, page_files
+from server.assets import _compressed, offline_list, page_files
 from server.settings import ROOT, Settings
 from tests.server.link import Link, app_link
 from tests.server.test_app import shape
@@ -198,3 +200,24 @@ async def test_what_a_first_visit_waits_for_is_pressed_as_small_as_brotli_can(li
         body = (await link.client.get(path, headers={"accept-encoding": "identity"})).content
         quality = 11 if len(body) < 100_000 else 10
         assert raw == brotli.compress(body, quality=quality), path
+
+
+@pytest.mark.parametrize(
+    ("size", "quality"), [(99_999, 11), (100_000, 10), (399_999, 10), (400_000, 9)]
+)
+def test_the_larger_a_file_the_less_it_is_pressed(size: int, quality: int) -> None:
+    """The first visit waits for it: brotli's hardest takes seconds a megabyte."""
+    words = [hashlib.sha256(str(n).encode()).hexdigest()[: n % 60] for n in range(15_000)]
+    body = " ".join(words).encode()[:size]
+    assert len(body) == size
+    assert _compressed(body) == brotli.compress(body, quality=quality)
+    assert _compressed(body) != brotli.compress(body, quality=quality - 1)
+
+
+async def test_the_start_page_of_packed_scripts_names_the_packs_alone(tmp_path: Path) -> None:
+    for packed in (True, False):
+        async with app_link(tmp_path / str(packed), packed=packed) as link:
+            names = re.findall(
+                r'href="\./(?!vendor/)([\w./-]+\.(?:js|css))"', (await link.client.get("/")).text
+            )
+            assert ("later.js" in names, "css/tokens.css" in names) == (packed, not packed), names

@@ -234,7 +234,7 @@ def test_an_import_with_a_gap_says_what_is_missing(tmp_path: Path) -> None:
     lines = run("export", "--data", tmp_path / "old").output.splitlines()[1:]
     result = run("import", "-", "--data", tmp_path / "new", given="\n".join([lines[0], lines[2]]))
     assert result.exit_code == 1
-    assert "1 change taken in, 0 known" in result.output and "Send again from 2" in result.output
+    assert "1 change taken in, 0 known" in result.stdout and "Send again from 2" in result.stderr
     again = run("import", "-", "--data", tmp_path / "new", given="\n".join([lines[0], lines[2]]))
     assert (
         "0 changes taken in, 1 known already" in again.output

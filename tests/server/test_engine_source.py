@@ -41,6 +41,11 @@ def test_requests_at_the_same_time_each_get_the_whole_program(
         assert program(lean) == program(source)
 
 
+def test_what_goes_from_one_line_goes_from_its_end_on() -> None:
+    source = 'def one(): "What it does."  # and why\ndef two(): return 2  # so\n'
+    assert lean_source(source) == "def one(): pass\ndef two(): return 2\n"
+
+
 def test_a_text_of_several_lines_is_sent_as_it_is_written() -> None:
     source = 'Z = 1   \nA = """\n    in  # no comment\n\n  end   \n"""\n\nB = (  # gone\n    1\n)\n'
     assert (

@@ -1,4 +1,4 @@
-"""Nothing here looks into the server's log: one server a file is enough."""
+"""Nothing here looks into the server's log: one server for all is enough."""
 
 from tests.page.alone import context, serving
 
