@@ -85,7 +85,7 @@ def _can_join(counts: Counts) -> bool:
         return True
     size = counts.piece.chains[complete][0]
     more = chains.begun_units(size, begun + 1) - chains.begun_units(size, begun)
-    return counts.in_hand.get("unit", 0) >= more
+    return counts.in_hand["unit"] >= more
 
 
 def _chain_aim(counts: Counts) -> Aim | None:
@@ -93,7 +93,7 @@ def _chain_aim(counts: Counts) -> Aim | None:
     if complete >= len(counts.piece.chains):
         return None
     size, joins = counts.piece.chains[complete]
-    in_chain = chains.begun_units(size, begun) + counts.in_hand.get("unit", 0)
+    in_chain = chains.begun_units(size, begun) + counts.in_hand["unit"]
     left = {"unit": max(0, size - in_chain), "unit_join": joins - begun}
     return _chain_aim_at(counts, left, complete + 1)
 
@@ -124,7 +124,7 @@ def _rest_aim(counts: Counts) -> Aim | None:
 
 def next_aim(counts: Counts) -> Aim | None:
     """What to work towards next; None when all is done."""
-    begun = counts.chains_done()[2] > 0 or counts.in_hand.get("unit", 0) > 0
+    begun = counts.chains_done()[2] > 0 or counts.in_hand["unit"] > 0
     order = [_chain_aim, _hang_aim] if begun else [_hang_aim, _chain_aim]
     for find in order + [_rest_aim]:
         found = find(counts)

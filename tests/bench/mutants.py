@@ -105,6 +105,11 @@ EQUIVALENT: dict[str, str] = {
     "20e33bf10fd515b0": "nothing becomes full between a count and the same count",
     "c67f0ecfe99a463c": "SQLite as Debian builds it reads addresses either way",
     "6869282e810e2537": "neither 0 nor 1 is a code that is told apart",
+    "f83aba32a3ce6b12": "(x - 1)(x - 2) sums up to the same: x is 1 on average",
+    "1167fed7a2d2f7d7": "a week without days is left out",
+    "9be3c0743ed40136": "either lies far below what is asked about",
+    "a95e8c7159dd27b5": "no ratio is exactly this one",
+    "43875a4373c01591": "equal only where nothing is needed and nothing lacks",
     "d2018e2f320f470b": "the next statement sets the file's mode",
 }
 

@@ -323,3 +323,9 @@ def test_an_odd_number_of_rows_cannot_be_closed_top_to_bottom():
 def test_beyond_its_last_width_an_outline_stays_as_wide():
     assert interpolate([(0.0, 10.0), (5.0, 20.0)], 2.5) == 15
     assert interpolate([(0.0, 10.0), (5.0, 20.0)], 7.0) == 20
+
+
+def test_the_open_edge_row_counts_among_the_two_million_rings():
+    """51 closed rows of 20,000 and 51 open ones of 19,999, the last of them the edge: 2,039,949."""
+    field, why = refused("panel", shape={"kind": "panel", "rows": 102, "columns": 20000})
+    assert field == "shape" and "2000000 rings" in why

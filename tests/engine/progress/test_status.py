@@ -336,3 +336,15 @@ def test_totals_that_are_none_are_refused(journal, field):
     with pytest.raises(BadField) as caught:
         reply({"ask": "stand", "ring": RING, "panels": [panel(11, 10)], "journal": journal})
     assert caught.value.field == field
+
+
+@pytest.mark.parametrize(
+    ("loose_units", "towards"),
+    [(0, "row of chain joins"), (1, "end of chain 3"), (2, "end of chain 3")],
+)
+def test_a_single_loose_unit_begins_the_next_chain_before_the_last_is_hung(loose_units, towards):
+    """Two chains of six units lie complete: they could be hung."""
+    journal = {"wind": 20, "unit": 12 + loose_units, "unit_join": 10}
+    journal |= dict.fromkeys(["cut", *LINE[1:], "close"], 2000)
+    out = stand([panel(11, 12)], journal)
+    assert towards in out["next"]["why"]
