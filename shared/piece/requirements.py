@@ -87,7 +87,7 @@ def per_coil(coils: list[tuple[int, int]]) -> float:
     return rings / wound if wound else 0.0
 
 
-def coils_for(rings: int, coils: list[tuple[int, int]], on_coils: int = 0) -> int:
+def coils_for(rings: int, coils: list[tuple[int, int]], on_coils: int) -> int:
     """Whole coils to wind for so many rings still to be cut, of which `on_coils` come from coils
     wound already.
 

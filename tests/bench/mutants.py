@@ -110,6 +110,9 @@ EQUIVALENT: dict[str, str] = {
     "9be3c0743ed40136": "either lies far below what is asked about",
     "a95e8c7159dd27b5": "no ratio is exactly this one",
     "43875a4373c01591": "equal only where nothing is needed and nothing lacks",
+    "8f805cdab27c0a55": "a count of 0 was refused before",
+    "b6574b0e5121f748": "as many columns less as more: rows alone decide",
+    "75c365d360966750": "any number below 0 is no step",
     "d2018e2f320f470b": "the next statement sets the file's mode",
 }
 

@@ -285,3 +285,18 @@ def test_of_many_steps_a_refusal_names_the_first_twenty():
     with pytest.raises(BadField) as caught:
         reply({"ask": "piece", "own_steps": own, "panels": [{"shape": shape}]})
     assert caught.value.why.count(",") == 19
+
+
+def test_coils_asked_for_by_count_are_wound_beside_those_of_the_rings():
+    """Coils somebody else cuts: three more than the panel alone takes, to start and still to go."""
+
+    def coils(*counted):
+        asked = {"ring": RING, "panels": [panel(), *counted]}
+        out = reply({"ask": "stand", **asked, "journal": {}})
+        return next(
+            (s["need"], s["start"], s["to_go"]) for s in out["steps"] if s["step"] == "wind"
+        )
+
+    alone = coils()
+    more = coils({"name": "To give away", "shape": {"kind": "count", "items": {"wind": 3}}})
+    assert more == tuple(n + 3 for n in alone)
