@@ -215,9 +215,8 @@ def _closed_round(q: Fields, plan: _JoinPlan) -> tuple[int, Part, int, list[str]
     if not flat or len(part.panel["rows"]) < 3:
         raise q.bad("panels", sentence("piece.not_closed_round"))
     rings = _ends(q, part, False)
-    plan.use_side(
-        q, one, "end"
-    )  # its beginning too: no other join takes an end of a panel in `closed`
+    # The end stands for both: no other join takes an end or a beginning of a panel in `closed`.
+    plan.use_side(q, one, "end")
     return rings, part, _end_links(part, rings), []
 
 

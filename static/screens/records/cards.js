@@ -49,13 +49,17 @@ export class Cards {
     this.redraw = redraw;
     /** @type {Card[]} */
     this.cards = [];
+    this.round = 0;
     /** @type {import("../../answers").MakingRule[]} */
     this.rules = [];
   }
 
+  /** Read again whatever was read before; a later reading overtakes an earlier one. */
   async load() {
+    const round = ++this.round,
+      /** @type {Card[]} */
+      cards = [];
     const sittings = await history.sittings();
-    this.cards = [];
     for (const piece of store.things("piece")) {
       const question = pieceQuestion(store, piece.id);
       const plan =
@@ -67,7 +71,7 @@ export class Cards {
             )
           : null);
       const own = sittings.filter((s) => s.piece === piece.id);
-      this.cards.push({
+      cards.push({
         piece,
         plan,
         begun: own.at(-1)?.date ?? "",
@@ -76,6 +80,7 @@ export class Cards {
         lap_mm: await this.usualLap(piece.ring),
       });
     }
+    if (round === this.round) this.cards = cards;
     if (!this.rules.length)
       this.rules = (await store.ask({ ask: "steps" }).catch(() => ({ rules: [] }))).rules;
   }

@@ -23,6 +23,8 @@ const PARTS = [
   ["copy", LogExport],
 ];
 
+const TOGETHER_MS = 100; // the plans of all pieces come one after the other
+
 export class RecordsRoom extends Screen {
   constructor() {
     super(app.screens.records, []);
@@ -37,10 +39,15 @@ export class RecordsRoom extends Screen {
       ]),
     );
     this.trouble = "";
+    /** @type {number | undefined} */
+    this.reading = undefined;
     // Job sheets show what is planned. The other parts may have fields in hand: they are read when they are opened.
     for (const name of ["plan", "things"])
       store.addEventListener(name, () => {
-        if (!this.hidden && this.key === "cards") this.read();
+        clearTimeout(this.reading);
+        this.reading = setTimeout(() => {
+          if (!this.hidden && this.key === "cards") this.read();
+        }, TOGETHER_MS);
       });
   }
 

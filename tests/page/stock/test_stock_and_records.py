@@ -268,6 +268,17 @@ def test_an_open_job_sheet_follows_a_change_of_the_plan(desk: Page, full: Servin
     expect(card).to_contain_text("comes to 222 mm wide, 231 mm high")
 
 
+def test_job_sheets_read_twice_at_once_stand_there_once(desk: Page, full: Serving) -> None:
+    page = records(desk, full.url, "cards")
+    sheets = page.get_by_role("article")
+    expect(sheets).to_have_count(ask(page, 'return store.things("piece").length;'))
+    twice = """const cards = document.querySelector("rw-records").parts.get("cards");
+        await Promise.all([cards.load(), cards.load()]);
+        return [cards.cards.length, store.things("piece").length];"""
+    read, pieces = ask(page, twice)
+    assert read == pieces
+
+
 JUDGE = """
 const { judge } = await import("/engine/forecast-calibration.js"), { daysAfter: addDays } = await import("/format/words.js");
 return given.map(([said, known]) => judge({ day: "2026-01-01", piece: "p", ms: 0, said }, { ...known, addDays }));"""
