@@ -44,7 +44,7 @@ def start(context: BrowserContext, url: str, slow: int) -> float:
 
 
 @click.command()
-@click.option("--times", default=15)
+@click.option("--times", default=50)
 def main(times: int) -> None:
     with both() as (browser, serving, baseline):
         mine = browser.new_context(
