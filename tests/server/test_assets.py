@@ -13,7 +13,7 @@ import brotli
 import httpx
 import pytest
 
-from server.assets import _compressed, offline_list, page_files
+from server.assets import _compressed, offline_list, page_files, prepare
 from server.settings import ROOT, Settings
 from tests.server.link import Link, app_link
 from tests.server.test_app import shape
@@ -221,3 +221,14 @@ async def test_the_start_page_of_packed_scripts_names_the_packs_alone(tmp_path: 
                 r'href="\./(?!vendor/)([\w./-]+\.(?:js|css))"', (await link.client.get("/")).text
             )
             assert ("later.js" in names, "css/tokens.css" in names) == (packed, not packed), names
+
+
+async def test_what_a_first_visit_asks_for_is_pressed_before_it_comes(tmp_path: Path) -> None:
+    _compressed.cache_clear()
+    prepare(Settings(data=tmp_path))
+    before = _compressed.cache_info().misses
+    assert before > 3
+    async with app_link(tmp_path / "w") as link:
+        for path in ("/app.js", "/later.js", "/css/first.css"):
+            await link.client.get(path, headers={"accept-encoding": "br"})
+    assert _compressed.cache_info().misses == before

@@ -24,6 +24,7 @@ from server.store import (
     as_store_error,
     open_read_only,
     open_store,
+    prepare_file,
 )
 
 
@@ -202,3 +203,11 @@ def test_a_folder_found_locked_is_not_kept_open(tmp_path: Path) -> None:
     assert lowest_free() == before
     held.release()
     FolderLock(tmp_path).release()
+
+
+def test_a_file_that_was_open_to_others_is_closed_to_them(tmp_path: Path) -> None:
+    file = tmp_path / FILE
+    file.touch()
+    file.chmod(0o644)
+    prepare_file(file)
+    assert stat.S_IMODE(file.stat().st_mode) == 0o600

@@ -268,3 +268,7 @@ def test_the_doctor_names_the_workshop(tmp_path: Path) -> None:
     assert (
         f"workshop {workshop.short(own)} ({own})" in run("doctor", "--data", tmp_path / "w").output
     )
+
+
+def test_a_workshop_is_named_by_its_first_eight_figures_in_two_groups() -> None:
+    assert workshop.short("0123456789abcdef0123456789abcdef") == "0123-4567"
