@@ -12,7 +12,7 @@ from hypothesis import settings
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
 
 from server.store import Store, open_store
-from tests.running import Serving
+from tests.running import Serving, started
 from tests.server.link import Link, app_link
 
 # How long a state may take before it counts as not coming: a busy machine is no failing test.
@@ -54,11 +54,8 @@ async def link(tmp_path: Path) -> AsyncIterator[Link]:
 @pytest.fixture
 def serving(tmp_path: Path) -> Iterator[Serving]:
     """The running server; `.stop()`, `.start()`, `.kill9()`, `.url`, `.data`."""
-    (tmp_path / "served").mkdir(mode=0o700)
-    server = Serving(tmp_path / "served")
-    server.start()
-    yield server
-    server.stop()
+    with started(tmp_path / "served") as server:
+        yield server
 
 
 @pytest.fixture(scope="module")

@@ -9,6 +9,8 @@ import socket
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import httpx
@@ -80,3 +82,15 @@ class Serving:
 
     def kill9(self) -> None:
         self._end(signal.SIGKILL)
+
+
+@contextmanager
+def started(folder: Path, *options: str) -> Iterator[Serving]:
+    """A running server on this data folder, made where there is none."""
+    folder.mkdir(mode=0o700, exist_ok=True)
+    server = Serving(folder, *options)
+    server.start()
+    try:
+        yield server
+    finally:
+        server.stop()

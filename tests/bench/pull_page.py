@@ -20,7 +20,7 @@ from playwright.sync_api import sync_playwright
 from tests.conftest import CHROMIUM, FLAGS
 from tests.page.desk import ask, opened
 from tests.page.invented import send
-from tests.running import Serving
+from tests.running import started
 
 SITTING = 200  # taps
 BARE = """
@@ -64,10 +64,11 @@ def log(many: int) -> list[dict[str, Any]]:
 
 def main() -> None:
     changes = log(int(sys.argv[1]) if len(sys.argv) > 1 else 20_000)
-    with tempfile.TemporaryDirectory() as folder, sync_playwright() as play:
-        (Path(folder) / "served").mkdir(mode=0o700)
-        server = Serving(Path(folder) / "served")
-        server.start()
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        started(Path(folder) / "served") as server,
+        sync_playwright() as play,
+    ):
         send(server.url, changes)
         browser = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         page = opened(browser.new_context(), server.url)
@@ -80,7 +81,6 @@ def main() -> None:
             " at most"
         )
         browser.close()
-        server.stop()
 
 
 if __name__ == "__main__":

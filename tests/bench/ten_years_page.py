@@ -26,7 +26,7 @@ from playwright.sync_api import Page, sync_playwright  # noqa: E402
 from tests.conftest import CHROMIUM, FLAGS  # noqa: E402
 from tests.page.desk import ask, go, synced, until  # noqa: E402
 from tests.page.invented import invented, lay_old, send  # noqa: E402
-from tests.running import Serving  # noqa: E402
+from tests.running import started  # noqa: E402
 
 SIT = (
     'await history.writeSitting("coif", "close", Date.now() - 36e5 - given * 1e5, Date.now() - 18e5 -'
@@ -86,7 +86,7 @@ def elsewhere(page: Page, url: str) -> tuple[float, float]:
     return best(shown), best(worked)
 
 
-def started(page: Page, url: str) -> tuple[float, float]:
+def start_times(page: Page, url: str) -> tuple[float, float]:
     """Milliseconds to a usable page, and from there to the forecast of today's record."""
     start = time.perf_counter()
     page.goto("about:blank")
@@ -106,8 +106,8 @@ def best(values: list[float]) -> float:
 
 def measure(page: Page, url: str, many: int) -> dict[str, Any]:
     lay_old(page, many)
-    _, first = started(page, url)
-    usable, later = started(page, url)
+    _, first = start_times(page, url)
+    usable, later = start_times(page, url)
     again = best([ask(page, AGAIN, k) for k in range(7)])
     worker = best([ask(page, WORKER, k) for k in range(1, 8)])
     shown, worked = elsewhere(page, url)
@@ -130,10 +130,11 @@ def measure(page: Page, url: str, many: int) -> dict[str, Any]:
 
 
 def main() -> None:
-    with tempfile.TemporaryDirectory() as folder, sync_playwright() as play:
-        (Path(folder) / "served").mkdir(mode=0o700)
-        server = Serving(Path(folder) / "served")
-        server.start()
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        started(Path(folder) / "served") as server,
+        sync_playwright() as play,
+    ):
         send(server.url, invented())
         browser = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         for many in [int(n) for n in sys.argv[1:]] or [60, 2000, 20000]:
@@ -148,7 +149,6 @@ def main() -> None:
             )
             context.close()
         browser.close()
-        server.stop()
 
 
 if __name__ == "__main__":

@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, BrowserContext, Page
 
 from tests.page.alone import alone
 from tests.page.desk import ask, go, still, until, worked_out
-from tests.running import Serving
+from tests.running import Serving, started
 
 MM = 160 / 25.4  # CSS px to the millimetre, 160-per-inch class
 UPRIGHT = [(390, 844), (360, 640)]
@@ -106,12 +106,8 @@ def benches(browser: Browser, url: str) -> Iterator[Bench]:
 @pytest.fixture(scope="package")
 def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
     """One server for all: it only hands out the page here."""
-    folder = tmp_path_factory.mktemp("house") / "served"
-    folder.mkdir(mode=0o700)
-    server = Serving(folder)
-    server.start()
-    yield server
-    server.stop()
+    with started(tmp_path_factory.mktemp("house") / "served") as server:
+        yield server
 
 
 @pytest.fixture

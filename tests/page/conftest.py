@@ -38,7 +38,8 @@ def browser(playing: Playwright, chromium_options: dict[str, Any]) -> Iterator[B
 @pytest.fixture(scope="package")
 def full(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
     """The invented workshop, for devices that send nothing of their own."""
-    yield from filled(tmp_path_factory.mktemp("full") / "served")
+    with filled(tmp_path_factory.mktemp("full") / "served") as server:
+        yield server
 
 
 @pytest.fixture(scope="package")

@@ -21,7 +21,7 @@ from playwright.sync_api import Browser, sync_playwright  # noqa: E402
 
 from tests.conftest import CHROMIUM, FLAGS  # noqa: E402
 from tests.page.screens import device, show  # noqa: E402
-from tests.running import Serving  # noqa: E402
+from tests.running import started  # noqa: E402
 
 ICONS = ROOT / "static" / "icons"
 # name, pixels, scale of the rings (in the drawing 1.18), whether the ground runs to the corners.
@@ -115,16 +115,12 @@ def screenshots(browser: Browser) -> None:
             cwd=ROOT,
             check=True,
         )
-        server = Serving(Path(folder) / "served")
-        server.start()
-        try:
+        with started(Path(folder) / "served") as server:
             for name, way, size, theme in SCREENSHOTS:
                 context, page = device(browser, server.url, size, theme)
                 show(page, server.url, way)
                 write(browser, name, page.screenshot())
                 context.close()
-        finally:
-            server.stop()
 
 
 def main() -> None:

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -13,7 +14,7 @@ from typing import Any
 import httpx
 from playwright.sync_api import Page
 
-from tests.running import Serving
+from tests.running import Serving, started
 
 Change = dict[str, Any]
 
@@ -187,12 +188,10 @@ def lay_old(page: Page, many: int) -> None:
     page.evaluate(_LAY, [many, WORK])
 
 
+@contextmanager
 def filled(folder: Path) -> Iterator[Serving]:
-    """A server that holds the invented workshop."""
-    folder.mkdir(mode=0o700)
-    server = Serving(folder)
-    server.start()
-    send(server.url, invented())
-    send(server.url, elsewhere())
-    yield server
-    server.stop()
+    """A running server that holds the invented workshop."""
+    with started(folder) as server:
+        send(server.url, invented())
+        send(server.url, elsewhere())
+        yield server

@@ -14,9 +14,8 @@ sys.path.insert(0, str(ROOT))
 from playwright.sync_api import sync_playwright  # noqa: E402
 
 from tests.conftest import CHROMIUM, FLAGS  # noqa: E402
-from tests.page.invented import elsewhere, invented, send  # noqa: E402
+from tests.page.invented import filled  # noqa: E402
 from tests.page.screens import SIZES, THEMES, WAYS, device, show  # noqa: E402
-from tests.running import Serving  # noqa: E402
 
 SHOTS = ROOT / "tests" / "shots"
 
@@ -39,16 +38,8 @@ def shoot(url: str, ways: list[str]) -> int:
 
 def main() -> None:
     SHOTS.mkdir(exist_ok=True)
-    with tempfile.TemporaryDirectory() as folder:
-        (Path(folder) / "served").mkdir(mode=0o700)
-        server = Serving(Path(folder) / "served")
-        server.start()
-        try:
-            send(server.url, invented())
-            send(server.url, elsewhere())
-            print(f"{shoot(server.url, sys.argv[1:] or WAYS)} pictures in {SHOTS}")
-        finally:
-            server.stop()
+    with tempfile.TemporaryDirectory() as folder, filled(Path(folder) / "served") as server:
+        print(f"{shoot(server.url, sys.argv[1:] or WAYS)} pictures in {SHOTS}")
 
 
 if __name__ == "__main__":

@@ -37,7 +37,8 @@ WIDER = "() => document.documentElement.scrollWidth - document.documentElement.c
 @pytest.fixture(scope="module")
 def full(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
     """The invented workshop for this file alone: its devices send the day's forecasts."""
-    yield from filled(tmp_path_factory.mktemp("full") / "served")
+    with filled(tmp_path_factory.mktemp("full") / "served") as server:
+        yield server
 
 
 @pytest.fixture(scope="module", params=[("phone", "dark"), ("desk", "light")], ids="-".join)

@@ -194,8 +194,16 @@ export class LaneSheet {
     return html`<h3>${text.nameAndLook}</h3>
       <div class="pair">${inputField("lane-name", text.name, { value: lane.name, placeholder: laneName(lane), onChange: name })}
       ${numberField("lane-batch", label("batch"), batchOf(lane), (batch) => this.set({ batch }), { low: 1, high: 100000, whole: true })}</div>
-      <div class="row" role="group" aria-label=${text.shape}>${MARKS.map(([key, word]) => html`<button type="button" class="choice" aria-pressed=${lane.mark === key ? "true" : "false"} @click=${() => this.set({ mark: key })}>${mark(key)} ${word}</button>`)}</div>
-      <div class="row" role="group" aria-label=${text.colour}>${COLOURS.map(([key, word]) => html`<button type="button" class="choice" data-colour=${key} aria-pressed=${lane.colour === key ? "true" : "false"} @click=${() => this.set({ colour: key })}><span class="swatch"></span> ${word}</button>`)}</div>
+      <div class="row" role="group" aria-label=${text.shape}>${MARKS.map(
+        ([key, word]) => html`<button type="button" class="choice"
+          aria-pressed=${lane.mark === key ? "true" : "false"}
+          @click=${() => this.set({ mark: key })}>${mark(key)} ${word}</button>`,
+      )}</div>
+      <div class="row" role="group" aria-label=${text.colour}>${COLOURS.map(
+        ([key, word]) => html`<button type="button" class="choice" data-colour=${key}
+          aria-pressed=${lane.colour === key ? "true" : "false"}
+          @click=${() => this.set({ colour: key })}><span class="swatch"></span> ${word}</button>`,
+      )}</div>
       <p class="soft">${text.stepsOnBench(figure(store.things("lane").length))}</p>`;
   }
 }

@@ -58,7 +58,8 @@ export class StepChooser {
       ${!plan && !refused ? html`<p role="status">${text.workingOutSteps} <a href=${`#plan/${piece.id}`}>${text.openPlan}</a></p>` : null}
       <ul class="steps">${order.map(
         (s) => html`<li>
-        <button type="button" class=${s.step === next ? "main" : ""} @click=${() => this.bench.addLane(piece.id, s.step)}>${this.#stepWords(piece.id, s, s.step === next)}</button>
+        <button type="button" class=${s.step === next ? "main" : ""}
+          @click=${() => this.bench.addLane(piece.id, s.step)}>${this.#stepWords(piece.id, s, s.step === next)}</button>
         ${caution(s.caution, piece.id, s.step)}</li>`,
       )}</ul>`;
   }

@@ -96,7 +96,7 @@ def test_what_the_browser_lacks_is_said_once_and_the_bench_works_without(bench: 
     )
 
 
-def look(page: Page) -> None:
+def check_breaks(page: Page) -> None:
     """As every 30 seconds; what it has to say is said."""
     page.evaluate("() => document.querySelector('rw-bench').panels.prompts.breaks.check()")
     still(page)
@@ -113,13 +113,13 @@ def test_a_break_is_reminded_by_the_maker_s_own_interval_and_blocks_nothing(benc
     ask(page, "await store.setSetting('break_min', 30)")
     page.locator(".pad").click()
     work(page, 25)
-    look(page)
+    check_breaks(page)
     expect(page.locator(".cards")).not_to_contain_text("without a rest")
     work(page, 5)
     card = page.locator(".cards")
 
     def reminded() -> bool:  # as soon as the last tap is in the record that it reads
-        look(page)
+        check_breaks(page)
         return "30 min at the bench without a rest" in card.inner_text()
 
     wait_until(page, reminded, what="a reminder")
@@ -139,11 +139,11 @@ def test_after_a_rest_the_minutes_begin_anew_and_zero_means_never(bench: Bench) 
     turn(page, 10)
     work(page, 20)
     saved(page)
-    look(page)
+    check_breaks(page)
     expect(page.locator(".cards")).not_to_contain_text("without a rest")
     ask(page, "await store.setSetting('break_min', 0)")
     work(page, 60)
-    look(page)
+    check_breaks(page)
     expect(page.locator(".cards")).not_to_contain_text("without a rest")
 
 

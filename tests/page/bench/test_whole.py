@@ -14,7 +14,7 @@ from playwright.sync_api import Browser
 
 from server.settings import ROOT
 from tests.page.desk import opened, still, until
-from tests.running import Serving
+from tests.running import Serving, started
 
 PADS = """() => [...document.querySelectorAll("rw-bench .pad")].map((p) => {
   const box = p.getBoundingClientRect();
@@ -28,10 +28,8 @@ def filled(tmp_path: Path) -> Iterator[Serving]:
     subprocess.run(
         [sys.executable, "demo/fill.py", str(data)], cwd=ROOT, check=True, capture_output=True
     )
-    server = Serving(data)
-    server.start()
-    yield server
-    server.stop()
+    with started(data) as server:
+        yield server
 
 
 @pytest.mark.parametrize("size", [(390, 844), (360, 640), (844, 390), (640, 360), (1280, 800)])

@@ -9,7 +9,6 @@ import json
 import re
 import subprocess
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -20,7 +19,7 @@ from tests.page.format.test_words import FILL, read
 from tests.page.invented import invented, send
 from tests.page.modules import NODE, STATIC, Modules
 from tests.page.screens import WAYS
-from tests.running import Serving
+from tests.running import Serving, started
 
 IMPORT = re.compile(r'import \{([^}]+)\} from "[./]*texts/texts\.js"')
 KEYS = """async () => {
@@ -131,13 +130,9 @@ def unmarked(texts: list[str], given: list[str]) -> list[str]:
 @pytest.fixture(scope="module")
 def unpacked(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
     """A server of the invented workshop that sends every module by itself, so that one can differ."""
-    folder: Path = tmp_path_factory.mktemp("unpacked") / "served"
-    folder.mkdir(mode=0o700)
-    server = Serving(folder, "--unpacked")
-    server.start()
-    send(server.url, invented())
-    yield server
-    server.stop()
+    with started(tmp_path_factory.mktemp("unpacked") / "served", "--unpacked") as server:
+        send(server.url, invented())
+        yield server
 
 
 @pytest.fixture(scope="module")

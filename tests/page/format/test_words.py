@@ -72,7 +72,8 @@ def test_each_field_that_an_entity_can_have_is_written_somewhere_here() -> None:
 @pytest.fixture(scope="module")
 def full(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
     """The invented workshop for this file alone: its devices send the day's forecasts."""
-    yield from filled(tmp_path_factory.mktemp("full") / "served")
+    with filled(tmp_path_factory.mktemp("full") / "served") as server:
+        yield server
 
 
 @pytest.fixture(scope="module")
