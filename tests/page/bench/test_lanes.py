@@ -61,6 +61,15 @@ def test_lanes_can_be_ordered_named_pinned_and_marked(bench: Bench) -> None:
     expect(page.locator(".lane-name").first).to_have_text("Rings for the hem")
 
 
+def test_each_colour_to_choose_is_shown(bench: Bench) -> None:
+    page = bench([["unit"], ["close"]])
+    page.locator(".lane-name").first.click()
+    shown_colours = page.locator(".choice .swatch").evaluate_all(
+        "(all) => all.map((e) => getComputedStyle(e).backgroundColor)"
+    )
+    assert len(set(shown_colours)) == 6 and "rgba(0, 0, 0, 0)" not in shown_colours
+
+
 def test_pieces_are_told_apart_by_shape_and_word_besides_colour(bench: Bench) -> None:
     page = bench(["unit", ["unit", "p2"]])
     marks = [page.locator(".lane .mark").nth(k).get_attribute("data-mark") for k in (0, 1)]
