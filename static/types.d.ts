@@ -218,6 +218,20 @@ export interface LogRows {
   holds: Held;
 }
 
+/** A change the server put aside; `device` is left out where it was this one all along. */
+export interface Refused {
+  device?: string;
+  seq: number;
+  why: string;
+}
+
+/** Own changes above a number went on under another name of this device, with numbers from 1. */
+export interface Move {
+  from: string;
+  above: number;
+  to: string;
+}
+
 /** What this device keeps besides its log. */
 export interface Meta {
   device: string;
@@ -231,7 +245,9 @@ export interface Meta {
   gaps: Gap[];
   places: [string, number][];
   holds_gone: number[];
-  refused: { seq: number; why: string }[];
+  refused: Refused[];
+  /** what stands at `after` in the server's log */ mark: string | null;
+  /** names this device has had, and what moved on to the next */ moved: Move[];
   bringing: boolean;
   brought: { refused: number } | null;
 }

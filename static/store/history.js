@@ -184,5 +184,18 @@ export async function logFile(head) {
   return { file: new Blob([start, ...parts, "]}"], { type: "application/json" }), changes };
 }
 
-/** @returns {Promise<{seq: number, why: string}[]>} */
-export const refused = async () => (await log.meta("refused")) ?? [];
+/**
+ * What the server put aside, with the change as it is here and whether it was taken out of the count since.
+ * @returns {Promise<{seq: number, why: string, change: Change | null, undone: boolean}[]>}
+ */
+export async function refused() {
+  const rows = (await log.meta("refused")) ?? [];
+  return Promise.all(
+    rows.map(async ({ device = store.device, seq, why }) => ({
+      seq,
+      why,
+      change: await queries.change(device, seq),
+      undone: await queries.isUndone(device, seq),
+    })),
+  );
+}

@@ -636,6 +636,8 @@ export const store = {
   serverAnswered: (/** @type {number} */ status) => `The server answered ${status}.`,
   serverIsOlder:
     "The server is older than this page and does not say which workshop it belongs to. Start the newer server.",
+  tooLarge:
+    "This is too long for the server. It stays on this device; enter it again, shorter, or in several parts.",
   serverUnreachable: "The server cannot be reached. Everything stays saved here.",
   // end of store
 };
@@ -1493,6 +1495,12 @@ export const records = {
   noDoubtfulTaps: "No doubtful taps.",
   notUsed: "The server could not use these",
   notUsedAbout: "They stay on this device. The server has everything else.",
+  countAgain: "Count it again",
+  countedAgain: (/** @type {string} */ what) =>
+    `Counted again: ${what}. It goes to the server with the next round.`,
+  countsHereOnly: "It counts on this device only, so other devices show less.",
+  takeOut: "Take it out of the count",
+  takenOut: (/** @type {string} */ what) => `Taken out: ${what}.`,
   nothingUnused: "The server has used everything.",
   unknownChange: "A change of this device",
 
