@@ -89,7 +89,12 @@ class BoundedProtocol(H11Protocol):
             self._patience = None
 
     def send_400_response(self, msg: str) -> None:
-        """What is no request is answered in our own shape, if an answer has not begun yet."""
+        """What is no request is answered in our own shape, if an answer has not begun yet. Whoever
+        works at this connection's request has nobody to answer any more.
+        """
+        if self.cycle is not None and not self.cycle.response_complete:
+            self.cycle.disconnected = True
+            self.cycle.message_event.set()
         if self.conn.our_state in (h11.IDLE, h11.SEND_RESPONSE):
             headers = headers_for(self.settings) | {"Connection": "close"}
             answer = error_answer(400, "request", sentence("connections.junk_answer"), headers)
