@@ -104,7 +104,7 @@ async def remove(request: Request) -> Response:
     you: Paired | None = request.state.paired
     own = you.id if you else 0
     if "others" in body:
-        if body != {"others": True}:
+        if body["others"] is not True or len(body) > 1:
             raise Unreadable("others", sentence("devices_api.others"))
         await _do(request, lambda pairing, now_ms: pairing.remove_others(own, now_ms))
         return json_answer(await _listed(request))
