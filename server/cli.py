@@ -18,11 +18,13 @@ import click
 import segno
 import uvicorn
 
-from . import assets, backups, log_transfer, vendor
+from . import assets, backups, log_transfer, pairing_code, vendor, ways_in
 from .app import build_app, now_ms
 from .ask_api import answers
+from .connections import protocol_for, quiet_junk
 from .doctor import findings
-from .errors import StoreError, Unreadable
+from .errors import Refusal, StoreError, Unreadable
+from .pairing import Pairing
 from .sentences import sentence
 from .settings import Settings, default_data
 from .store import FILE, LogTransaction, open_read_only, open_store, prepare_file
@@ -69,8 +71,26 @@ def _check_vendor(settings: Settings) -> None:
 def _greet(settings: Settings, workshop: str) -> None:
     click.echo(sentence("cli.serving", address=settings.address))
     click.echo(sentence("cli.workshop", workshop=short(workshop), folder=settings.data))
+    if settings.needs_pairing:
+        link = _or_exit(lambda: _new_way(Pairing(settings.data), settings))["link"]
+        click.echo(sentence("cli.pair_here", link=link))
+        _draw(link)
+    else:
+        click.echo(sentence("cli.no_pairing"))
+        _draw(settings.address)
+
+
+def _new_way(pairing: Pairing, settings: Settings) -> dict[str, Any]:
+    """A new code and the way in with it; the way is kept for `ringwright pair`."""
+    way = ways_in.way(settings)
+    pairing.keep_way(way)
+    return ways_in.with_code(way, pairing.make_code(now_ms())[0])
+
+
+def _draw(address: str) -> None:
+    """The QR code of an address."""
     picture = io.StringIO()
-    segno.make(settings.address, micro=False).terminal(picture, compact=True)
+    segno.make(address, micro=False).terminal(picture, compact=True)
     with suppress(UnicodeEncodeError):  # a terminal without block characters shows no QR code
         click.echo(picture.getvalue())
 
@@ -79,7 +99,9 @@ def _or_exit(work: Callable[[], T]) -> T:
     """Run it; trouble with a file ends the command with one sentence instead of a traceback."""
     try:
         return work()
-    except (StoreError, Unreadable, OSError, UnicodeDecodeError) as e:
+    except Refusal as e:
+        raise click.ClickException(str(e) if isinstance(e, Unreadable) else e.why) from None
+    except (StoreError, OSError, UnicodeDecodeError) as e:
         raise click.ClickException(str(e)) from None
 
 
@@ -106,12 +128,20 @@ async def _try_open(data: Path) -> str:
     is_flag=True,
     help="Send each script of the page by itself and with its comments, to work on them.",
 )
+@click.option(
+    "--no-pairing",
+    is_flag=True,
+    help="Let every browser on this machine in: for a demo, not for your own workshop.",
+)
 @DATA
-def serve_command(port: int, data: Path, unpacked: bool) -> None:
+def serve_command(port: int, data: Path, unpacked: bool, no_pairing: bool) -> None:
     """Serve the page on this machine, and keep the workshop in a folder."""
     with _listen(port) as listener:
         settings = Settings(
-            data=data.resolve(), port=listener.getsockname()[1], packed=not unpacked
+            data=data.resolve(),
+            port=listener.getsockname()[1],
+            packed=not unpacked,
+            needs_pairing=not no_pairing,
         )
         _check_vendor(settings)
         _greet(settings, _run(_try_open(settings.data)))
@@ -121,6 +151,7 @@ def serve_command(port: int, data: Path, unpacked: bool) -> None:
 def _serve(settings: Settings, listener: socket.socket) -> None:
     config = uvicorn.Config(
         build_app(settings),
+        http=protocol_for(settings),
         access_log=False,
         log_level="warning",
         server_header=False,
@@ -128,10 +159,67 @@ def _serve(settings: Settings, listener: socket.socket) -> None:
         ws="none",
         timeout_graceful_shutdown=5,
     )
+    quiet_junk()
     threading.Thread(target=assets.prepare, args=(settings,), daemon=True).start()
     with suppress(KeyboardInterrupt):  # raised again once everything is closed
         uvicorn.Server(config).run(sockets=[listener])
     click.echo(sentence("cli.stopped"))
+
+
+def _pairing_of(data: Path) -> Pairing:
+    """The pairings beside a workshop; raises StoreError where there is no workshop."""
+    if not (data / FILE).is_file():
+        raise StoreError(sentence("cli.no_workshop", folder=data))
+    return Pairing(data)
+
+
+@main.command("pair")
+@DATA
+def pair_command(data: Path) -> None:
+    """Make a code that lets one more browser in. The server may keep running."""
+    pairing = _or_exit(lambda: _pairing_of(data.resolve()))
+    way = _or_exit(pairing.way) or ways_in.way(Settings(data=data))
+    code = _or_exit(lambda: pairing.make_code(now_ms()))[0]
+    told = ways_in.with_code(way, code)
+    click.echo(sentence("cli.pair_code", code=pairing_code.spaced(code)))
+    click.echo(sentence("cli.pair_link", link=told["link"]))
+    if told["guide"]:
+        click.echo(sentence("cli.pair_guide", start=told["start"]))
+    click.echo(sentence("cli.pair_served"))
+    _draw(told["start"])
+
+
+@main.command("devices")
+@click.option("--remove", type=int, help="Remove the device of this number.")
+@click.option("--remove-all", is_flag=True, help="Remove all devices.")
+@DATA
+def devices_command(remove: int | None, remove_all: bool, data: Path) -> None:
+    """List the paired devices, or remove them. The server may keep running."""
+    if remove is not None and remove_all:
+        raise click.UsageError(sentence("cli.one_way"))
+    pairing = _or_exit(lambda: _pairing_of(data.resolve()))
+    if remove is not None:
+        _or_exit(lambda: pairing.remove(remove, now_ms()))
+        click.echo(sentence("cli.device_removed", id=remove))
+    elif remove_all:
+        n = _or_exit(lambda: pairing.remove_others(0, now_ms()))
+        click.echo(sentence("cli.devices_removed", n=n))
+    else:
+        _list_devices(pairing)
+
+
+def _list_devices(pairing: Pairing) -> None:
+    living, _ = _or_exit(lambda: pairing.all(now_ms()))
+    if not living:
+        click.echo(sentence("cli.no_devices"))
+    for each in living:
+        values = {"seen": _minute(each.seen_ms), "made": _minute(each.made_ms)}
+        click.echo(sentence("cli.device", id=each.id, name=each.name, **values))
+
+
+def _minute(ms: int) -> str:
+    """A moment in this machine's own time, to the minute."""
+    return datetime.fromtimestamp(ms / 1000).strftime("%Y-%m-%d %H:%M")
 
 
 @main.command("ask")
