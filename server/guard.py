@@ -51,9 +51,7 @@ def check_sender(headers: Headers, settings: Settings) -> None:
     """
     why = sentence("guard.sender", address=settings.address)
     origins = headers.getlist("origin")
-    if any(
-        origin.lower() not in {f"http://{host}" for host in settings.hosts} for origin in origins
-    ):
+    if any(origin.lower() not in settings.origins for origin in origins):
         raise Refusal(403, "Origin", why)
     if headers.get("sec-fetch-site", "none") not in ("same-origin", "none"):
         raise Refusal(403, "Sec-Fetch-Site", why)
