@@ -9,7 +9,7 @@ from contextlib import suppress
 from zeroconf import InterfaceChoice, ServiceInfo
 from zeroconf.asyncio import AsyncZeroconf
 
-from .home import Home
+from .home import Home, in_address
 from .sentences import sentence
 
 log = logging.getLogger("uvicorn.error")  # shown in the server's own window
@@ -43,7 +43,7 @@ class Announcer:
             await (await self.net.async_register_service(self._service()))
         except Exception as e:  # whatever the network does, counts are taken in all the same
             await self.stop()
-            self._complain(str(e) or type(e).__name__)
+            self._complain(getattr(e, "strerror", None) or str(e) or type(e).__name__)
         else:
             self.told, self.trouble = self.home.addresses, ""
 
@@ -59,9 +59,11 @@ class Announcer:
 
     def _complain(self, error: str) -> None:
         if error != self.trouble:
-            address = self.home.addresses[0]
-            values = {"name": self.home.name, "error": error, "address": address}
-            log.warning("%s", sentence("announce.failed", **values))
+            address = f"https://{in_address(self.home.addresses[0])}:{self.port}/"
+            log.warning(
+                "%s",
+                sentence("announce.failed", name=self.home.name, error=error, address=address),
+            )
         self.trouble = error
 
     async def stop(self) -> None:

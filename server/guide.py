@@ -149,7 +149,7 @@ class Guide:
 def build_guide(settings: Settings, workshop: str) -> Starlette:
     """The guide's own application; `workshop` is the identity as people read it."""
     guide = Guide(settings, workshop)
-    return Starlette(
+    app = Starlette(
         routes=[
             Route("/", guide.page),
             Route("/workshop.crt", guide.certificate),
@@ -159,3 +159,5 @@ def build_guide(settings: Settings, workshop: str) -> Starlette:
         middleware=[Middleware(GuideGuard, settings=settings)],
         exception_handlers={HTTPException: guide.nothing},
     )
+    app.router.redirect_slashes = False  # what is not listed is not there, in any spelling
+    return app
