@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ipaddress
 import socket
+from contextlib import suppress
 
 import ifaddr
 
@@ -57,5 +58,7 @@ class Home:
 
     def look(self) -> bool:
         """Whether the addresses are others than before."""
-        before, self.addresses = self.addresses, present_addresses()
+        before = self.addresses
+        with suppress(OSError):  # the system does not say at this moment
+            self.addresses = present_addresses()
         return self.addresses != before
