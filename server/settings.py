@@ -88,7 +88,7 @@ class Settings:
 
     @property
     def hosts(self) -> frozenset[str]:
-        """Host headers that are accepted now: exactly our own names with the port."""
+        """Host headers that are accepted now: exactly our own names, with the port."""
         return frozenset(origin.partition("://")[2] for origin in self.origins)
 
     @property
@@ -111,6 +111,8 @@ class Settings:
 
     @property
     def _own_names(self) -> list[str]:
+        if self.public_name:
+            return []  # that name alone, whichever way a request came
         at_home = [self.home.name, *self.home.addresses] if self.lan else []
         return ["localhost", THIS_MACHINE, "::1", *at_home]
 

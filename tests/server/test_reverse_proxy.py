@@ -25,7 +25,7 @@ from starlette.routing import Route
 from server.app import build_app
 from server.proxy import client_address
 from server.settings import Settings
-from tests.running import ROOT, Serving, free_port, started
+from tests.running import ROOT, Serving, free_port
 from tests.server.certificates import own_pair
 
 NAME = "rings.example.org"
@@ -132,20 +132,32 @@ class Proxy:
             )
 
 
+class Behind(Serving):
+    """The real server under a public name, which is the only one it answers to."""
+
+    def __init__(self, data: Path, name: str) -> None:
+        super().__init__(data, "--public-name", name)
+        self.name = name
+
+    def _asked(self, path: str) -> httpx.Response:
+        return httpx.get(self.url + path, headers={"Host": self.name}, timeout=20)
+
+
 @pytest.fixture(scope="module")
 def proxy(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Proxy]:
     """The real server behind the real proxy."""
     folder = tmp_path_factory.mktemp("proxy")
     proxy = Proxy(folder, 0)  # its port is the public name's, which the server must know first
-    with started(folder / "served", "--public-name", f"{NAME}:{proxy.port}") as server:
-        _turn_to(proxy, server)
+    (folder / "served").mkdir(mode=0o700)
+    server = Behind(folder / "served", f"{NAME}:{proxy.port}")
+    file = folder / "Caddyfile"
+    file.write_text(file.read_text().replace("127.0.0.1:0", f"127.0.0.1:{server.port}"))
+    server.start()
+    try:
         with proxy.running():
             yield proxy
-
-
-def _turn_to(proxy: Proxy, server: Serving) -> None:
-    file = proxy.folder / "Caddyfile"
-    file.write_text(file.read_text().replace("127.0.0.1:0", f"127.0.0.1:{server.port}"))
+    finally:
+        server.stop()
 
 
 SAID = {"v": 1, "device": "a", "log": None, "after": 0, "changes": []}

@@ -190,17 +190,7 @@ class WithOwn(Serving):
         super().__init__(data, "--cert", str(cert), "--key", str(key))
         self.cert = cert
 
-    def _await_health(self) -> None:
-        awaited(self._answers)
-
-    def _answers(self) -> bool:
-        assert self.process is not None and self.process.poll() is None, self.output()
-        try:
-            return self.get("/health").status_code == 200
-        except httpx.TransportError:
-            return False
-
-    def get(self, path: str) -> httpx.Response:
+    def _asked(self, path: str) -> httpx.Response:
         trusting = ssl.create_default_context(cafile=str(self.cert))
         with httpx.Client(verify=trusting, timeout=60) as client:
             return client.get(
@@ -223,7 +213,7 @@ def test_renewed_files_of_an_own_certificate_are_served_without_a_restart(tmp_pa
         for made in own_pair(tmp_path, ["rings.example.org"], *dates, stem="renewed"):
             made.replace(tmp_path / made.name.replace("renewed", "own"))
         awaited(lambda: shown_at(server.port) != first)
-        assert server.get("/").status_code == 200
+        assert server._asked("/").status_code == 200
         assert server.process is not None and server.process.poll() is None
     finally:
         server.stop()
