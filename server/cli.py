@@ -5,29 +5,28 @@ from __future__ import annotations
 import asyncio
 import io
 import json
-import socket
 import sys
-import threading
 from collections.abc import Callable, Coroutine
 from contextlib import suppress
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any, TextIO, TypeVar
 
 import click
 import segno
-import uvicorn
 
-from . import assets, backups, log_transfer, pairing_code, vendor, ways_in
-from .app import build_app, now_ms
+from . import backups, log_transfer, pairing_code, tls, vendor, ways_in
+from .app import now_ms
 from .ask_api import answers
-from .connections import protocol_for, quiet_junk
 from .doctor import findings
-from .errors import Refusal, StoreError, Unreadable
+from .errors import Refusal, SetupError, StoreError, Unreadable
 from .pairing import Pairing
 from .sentences import sentence
-from .settings import Settings, default_data
+from .serving import Listeners, Serving
+from .settings import GUIDE_PORT, Settings, default_data
 from .store import FILE, LogTransaction, open_read_only, open_store, prepare_file
+from .ways import choose, home_of
 from .workshop import short
 
 T = TypeVar("T")
@@ -47,20 +46,6 @@ def main() -> None:
     """Ringwright plans, counts and forecasts hand-riveted mail, at the bench and offline."""
 
 
-def _listen(port: int) -> socket.socket:
-    """A socket on this machine only; port 0 takes any free one."""
-    # naming the protocol makes asyncio set TCP_NODELAY; without it every second answer waits 40 ms
-    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
-    listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-    try:
-        listener.bind(("127.0.0.1", port))
-    except OSError as e:
-        listener.close()
-        why = sentence("cli.port", port=port, error=e.strerror)
-        raise click.ClickException(why) from None
-    return listener
-
-
 def _check_vendor(settings: Settings) -> None:
     gone = vendor.missing(settings.static)
     if gone:
@@ -69,15 +54,22 @@ def _check_vendor(settings: Settings) -> None:
 
 
 def _greet(settings: Settings, workshop: str) -> None:
-    click.echo(sentence("cli.serving", address=settings.address))
+    key = "cli.serving_by_name" if settings.secure else "cli.serving"
+    click.echo(sentence("cli.serving_at_home" if settings.lan else key, address=settings.address))
     click.echo(sentence("cli.workshop", workshop=short(workshop), folder=settings.data))
-    if settings.needs_pairing:
-        link = _or_exit(lambda: _new_way(Pairing(settings.data), settings))["link"]
-        click.echo(sentence("cli.pair_here", link=link))
-        _draw(link)
-    else:
+    if settings.lan:
+        _greet_at_home(settings)
+    if not settings.needs_pairing:
         click.echo(sentence("cli.no_pairing"))
         _draw(settings.address)
+        return
+    way = _or_exit(lambda: _new_way(Pairing(settings.data), settings))
+    if way["guide"]:
+        click.echo(sentence("cli.guide", address=way["start"]))
+        _draw(way["start"])
+    click.echo(sentence("cli.pair_here", link=way["link"]))
+    if not way["guide"]:
+        _draw(way["link"])
 
 
 def _new_way(pairing: Pairing, settings: Settings) -> dict[str, Any]:
@@ -95,13 +87,24 @@ def _draw(address: str) -> None:
         click.echo(picture.getvalue())
 
 
+def _greet_at_home(settings: Settings) -> None:
+    if settings.addresses:
+        click.echo(sentence("cli.addresses", addresses=", ".join(settings.addresses)))
+    else:
+        click.echo(sentence("cli.no_address"))
+    click.echo(sentence("cli.fingerprint"))
+    groups = tls.fingerprint(settings.data)
+    for row in (groups[:8], groups[8:]):
+        click.echo("    " + "  ".join(row))
+
+
 def _or_exit(work: Callable[[], T]) -> T:
     """Run it; trouble with a file ends the command with one sentence instead of a traceback."""
     try:
         return work()
     except Refusal as e:
         raise click.ClickException(str(e) if isinstance(e, Unreadable) else e.why) from None
-    except (StoreError, OSError, UnicodeDecodeError) as e:
+    except (StoreError, SetupError, OSError, UnicodeDecodeError) as e:
         raise click.ClickException(str(e)) from None
 
 
@@ -124,6 +127,42 @@ async def _try_open(data: Path) -> str:
     help="Port of the page; 0 takes a free one.",
 )
 @click.option(
+    "--lan",
+    is_flag=True,
+    help="Serve phones on the home network over https, and a guide that leads them through it.",
+)
+@click.option(
+    "--guide-port",
+    type=click.IntRange(0, 65535),
+    default=GUIDE_PORT,
+    show_default=True,
+    help="With --lan: port of the guide; 0 takes a free one.",
+)
+@click.option(
+    "--name",
+    default="",
+    help="With --lan, at its first start: the name of the page at home, such as anvil for"
+    " anvil.local. It is remembered.",
+)
+@click.option(
+    "--trust-again",
+    is_flag=True,
+    help="With --lan: make a new certificate, under another --name or after a theft. Each phone has"
+    " to trust it once more.",
+)
+@click.option(
+    "--cert",
+    type=click.Path(path_type=Path),
+    help="Serve over https with a certificate of your own, the whole chain in PEM form.",
+)
+@click.option("--key", type=click.Path(path_type=Path), help="The key that belongs to --cert.")
+@click.option(
+    "--public-name",
+    default="",
+    help="The name that --cert is for; or, without it, the name under which a reverse proxy on this"
+    " machine serves the page over https.",
+)
+@click.option(
     "--unpacked",
     is_flag=True,
     help="Send each script of the page by itself and with its comments, to work on them.",
@@ -134,35 +173,34 @@ async def _try_open(data: Path) -> str:
     help="Let every browser on this machine in: for a demo, not for your own workshop.",
 )
 @DATA
-def serve_command(port: int, data: Path, unpacked: bool, no_pairing: bool) -> None:
-    """Serve the page on this machine, and keep the workshop in a folder."""
-    with _listen(port) as listener:
-        settings = Settings(
-            data=data.resolve(),
-            port=listener.getsockname()[1],
-            packed=not unpacked,
-            needs_pairing=not no_pairing,
-        )
-        _check_vendor(settings)
-        _greet(settings, _run(_try_open(settings.data)))
-        _serve(settings, listener)
+def serve_command(
+    port: int,
+    guide_port: int,
+    data: Path,
+    unpacked: bool,
+    name: str,
+    trust_again: bool,
+    no_pairing: bool,
+    **way: Any,
+) -> None:
+    """Serve the page, and keep the workshop in a folder.
 
-
-def _serve(settings: Settings, listener: socket.socket) -> None:
-    config = uvicorn.Config(
-        build_app(settings),
-        http=protocol_for(settings),
-        access_log=False,
-        log_level="warning",
-        server_header=False,
-        proxy_headers=False,
-        ws="none",
-        timeout_graceful_shutdown=5,
+    On this machine only; to phones at home with --lan; or under a name of your own with
+    --public-name, with --cert and --key where no reverse proxy brings the https.
+    """
+    reach = _or_exit(
+        lambda: choose(name=name, trust_again=trust_again, no_pairing=no_pairing, **way)
     )
-    quiet_junk()
-    threading.Thread(target=assets.prepare, args=(settings,), daemon=True).start()
-    with suppress(KeyboardInterrupt):  # raised again once everything is closed
-        uvicorn.Server(config).run(sockets=[listener])
+    with _or_exit(lambda: Listeners(reach, port, guide_port)) as listeners:
+        settings = Settings(data=data.resolve(), packed=not unpacked, **reach, **listeners.ports())
+        _check_vendor(settings)
+        workshop = _run(_try_open(settings.data))
+        if settings.lan:
+            home = _or_exit(lambda: home_of(settings.data, workshop, name, trust_again))
+            settings = replace(settings, home=home)
+        serving = _or_exit(lambda: Serving(settings, workshop, listeners))
+        _greet(settings, workshop)
+        serving.run()
     click.echo(sentence("cli.stopped"))
 
 

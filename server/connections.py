@@ -48,7 +48,7 @@ class BoundedProtocol(H11Protocol):
         if len(self.connections) > self.settings.connections:
             return True
         host = self.client[0] if self.client else ""
-        if self.settings.public_name and _is_loopback(host):
+        if self.settings.behind_proxy and _is_loopback(host):
             return False  # the proxy, for everyone behind it
         peers = [getattr(each, "client", None) or ("",) for each in self.connections]
         same: int = sum(peer[0] == host for peer in peers)

@@ -14,6 +14,7 @@ from .errors import Unreadable, json_answer
 from .json_body import read_object
 from .paired import cookie_name, set_cookie
 from .pairing import Paired, Pairing
+from .proxy import client_address
 from .sentences import sentence
 
 T = TypeVar("T")
@@ -57,7 +58,7 @@ async def pair(request: Request) -> Response:
     body = await read_object(request, {"code", "name", "device"})
     code, name = pairing_code.read(body.get("code")), _name(body.get("name"))
     device = _device(body.get("device"))
-    address = request.client.host if request.client else ""
+    address = client_address(request)
     before: Paired | None = request.state.paired
 
     def work(pairing: Pairing, now_ms: int) -> tuple[Paired, str]:

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from shared.ask import answer
 
-from . import vendor
+from . import tls, vendor
 from .errors import StoreError
 from .sentences import sentence
 from .settings import Settings
@@ -89,6 +89,8 @@ async def findings(settings: Settings) -> AsyncIterator[Finding]:
         return
     for path in (settings.data, settings.data / FILE):
         yield _permissions(path)
+    for ok, what in tls.examine(settings.data, (settings.port, settings.guide_port)):
+        yield Finding(ok, what)
     try:
         async with open_read_only(settings.data) as store:
             for finding in await store.read(_log):

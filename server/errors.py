@@ -8,6 +8,7 @@ StoreError         trouble with the workshop's file, not with the request (503)
  ├─ StoreBroken    the file is damaged
  ├─ StoreInUse     another Ringwright has the data folder open
  └─ StoreTooNew    the file was written by a newer Ringwright
+SetupError          `serve` cannot be run as it was asked for: a port, a name, a certificate
 """
 
 from __future__ import annotations
@@ -55,6 +56,10 @@ class StoreInUse(StoreError):
 
 class StoreTooNew(StoreError):
     """The file was written by a newer Ringwright."""
+
+
+class SetupError(Exception):
+    """`serve` cannot be run as it was asked for; `str()` of it is a sentence for the maker."""
 
 
 def json_answer(value: Any, status: int = 200, headers: dict[str, str] | None = None) -> Response:

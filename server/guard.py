@@ -72,9 +72,7 @@ def check_sender(headers: Headers, settings: Settings) -> None:
     A program that is no browser sends neither header, and may too.
     """
     why = sentence("guard.sender", address=settings.address)
-    scheme = "https" if settings.secure else "http"
-    ours = {f"{scheme}://{host}" for host in settings.hosts}
-    if any(origin.lower() not in ours for origin in headers.getlist("origin")):
+    if any(origin.lower() not in settings.origins for origin in headers.getlist("origin")):
         raise Refusal(403, "Origin", why)
     if any(site not in ("same-origin", "none") for site in headers.getlist("sec-fetch-site")):
         raise Refusal(403, "Sec-Fetch-Site", why)

@@ -10,6 +10,7 @@ from typing import Any
 
 import segno
 
+from . import tls
 from .settings import Settings
 
 
@@ -19,7 +20,11 @@ def way(settings: Settings) -> dict[str, Any]:
     to trust it.
     """
     address = settings.address
-    return {"address": address, "start": address, "fingerprint": [], "guide": False}
+    if not settings.lan:
+        return {"address": address, "start": address, "fingerprint": [], "guide": False}
+    groups = tls.fingerprint(settings.data)
+    start = settings.guide_address
+    return {"address": address, "start": start, "fingerprint": groups, "guide": True}
 
 
 def with_code(way: dict[str, Any], code: str) -> dict[str, Any]:

