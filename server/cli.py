@@ -18,7 +18,7 @@ import click
 import segno
 import uvicorn
 
-from . import assets, backups, log_transfer, vendor
+from . import assets, backups, log_transfer, static_site, vendor
 from .app import build_app, now_ms
 from .ask_api import answers
 from .doctor import findings
@@ -59,11 +59,15 @@ def _listen(port: int) -> socket.socket:
     return listener
 
 
+def _page_lacks(gone: list[str]) -> str:
+    names = ", ".join(f"static/vendor/{name}" for name in gone)
+    return sentence("cli.page_lacks", names=names, command=vendor.COMMAND)
+
+
 def _check_vendor(settings: Settings) -> None:
     gone = vendor.missing(settings.static)
     if gone:
-        names = ", ".join(f"static/vendor/{name}" for name in gone)
-        click.echo(sentence("cli.page_lacks", names=names, command=vendor.COMMAND), err=True)
+        click.echo(_page_lacks(gone), err=True)
 
 
 def _greet(settings: Settings, workshop: str) -> None:
@@ -132,6 +136,29 @@ def _serve(settings: Settings, listener: socket.socket) -> None:
     with suppress(KeyboardInterrupt):  # raised again once everything is closed
         uvicorn.Server(config).run(sockets=[listener])
     click.echo(sentence("cli.stopped"))
+
+
+@main.command("page")
+@click.argument("folder", type=click.Path(path_type=Path))
+def page_command(folder: Path) -> None:
+    """Write the page into FOLDER, for any https host that hands out files; no server is needed then.
+
+    Run it again into the same folder to bring the page there up to date.
+    """
+    settings = Settings(data=default_data())
+    gone = vendor.missing(settings.static)
+    if gone:
+        raise click.ClickException(_page_lacks(gone))
+    try:
+        written = static_site.write_page(settings, folder)
+    except StoreError as e:
+        raise click.ClickException(str(e)) from None
+    except OSError as e:
+        why = sentence("cli.page_not_written", folder=folder, error=e.strerror)
+        raise click.ClickException(why) from None
+    numbers = {"files": written.files, "removed": written.removed}
+    click.echo(sentence("cli.page_written", folder=folder, version=written.version, **numbers))
+    click.echo(sentence("cli.page_what_to_do", folder=folder))
 
 
 @main.command("ask")

@@ -69,6 +69,10 @@ export class Sync extends EventTarget {
   /** Ask for a round soon; several asks become one. @param {number} [ms] @param {boolean} [quiet] */
   soon(ms = 600, quiet = false) {
     clearTimeout(this.timer);
+    if (this.now.state === "alone") {
+      this.timer = setTimeout(() => this.set({}), ms);
+      return;
+    }
     this.timer = setTimeout(() => this.run(quiet), ms);
   }
 
@@ -78,6 +82,7 @@ export class Sync extends EventTarget {
    */
   async run(quiet = false) {
     clearTimeout(this.timer);
+    if (this.now.state === "alone") return;
     if (this.busy) {
       this.again = true;
       return;
@@ -126,6 +131,8 @@ export class Sync extends EventTarget {
     if (!quiet && this.now.state !== "other") this.set({ state: "syncing" });
     if (await log.meta("bringing"))
       await (await import("./workshop.js")).bringOthers(post, fitting);
+    if ((await log.meta("carried"))?.length)
+      await (await import("./carry.js")).carry(post, fitting);
     for (let more = true; more;) more = await this.exchange();
     this.set({ state: "synced", last_ms: Date.now(), why: "", served: "" });
   }

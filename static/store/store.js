@@ -36,6 +36,8 @@ export class Store extends EventTarget {
     this.writing = 0;
     /** @type {WeakSet<object>} errors that the maker has seen */
     this.reported = new WeakSet();
+    /** @type {import("../types").Copied | null} the last copy that left this device as a file */
+    this.copied = null;
     /** @type {[string, number][]} where each lane lies on this device's bench */
     this.places = [];
   }
@@ -63,6 +65,7 @@ export class Store extends EventTarget {
   // — opening, and what other pages and devices write —
 
   async open() {
+    if (log.isAlone()) this.sync.now.state = "alone";
     await log.open((why) => this.emit("trouble", { why }));
     const saved = await this.reload();
     this.clock.gaps = saved.gaps;
@@ -156,11 +159,14 @@ export class Store extends EventTarget {
 
   /**
    * Where the clock stands, and how much is not sent yet.
-   * @param {{seq: number, acked: number, sitting: import("../types").Sitting | null}} saved
+   * @param {{seq: number, acked: number, copied: import("../types").Copied | null, sitting: import("../types").Sitting | null}} saved
    */
-  setPosition({ seq, acked, sitting }) {
+  setPosition({ seq, acked, copied, sitting }) {
     if (!this.writing) this.clock.setSitting(sitting);
-    this.sync.now.waiting = Math.max(0, seq - acked);
+    this.copied = copied;
+    const copiedTo = copied?.device === this.device ? copied.seq : 0;
+    const safe = this.sync.now.state === "alone" ? copiedTo : acked;
+    this.sync.now.waiting = Math.max(0, seq - safe);
   }
 
   /** Engine and sync start once the first screen stands. */
