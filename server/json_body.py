@@ -9,6 +9,7 @@ from __future__ import annotations
 import asyncio
 import json
 import math
+import re
 from typing import Any
 
 from starlette.requests import ClientDisconnect, Request
@@ -19,6 +20,7 @@ from .settings import Settings
 
 DEEPEST = 40  # nested lists and objects; no shape of ours has more than ten
 LONGEST_NUMBER = 24  # characters; a double needs no more
+_LONG = re.compile(r"\d{%d}" % LONGEST_NUMBER)
 
 
 async def read_json(request: Request) -> Any:
@@ -66,7 +68,7 @@ def parse(text: str) -> Any:
         value = json.loads(
             text,
             parse_constant=_no_constant,
-            parse_int=_whole,
+            parse_int=_whole if _LONG.search(text) else None,  # else numbers are read in C
             parse_float=_decimal,
             object_pairs_hook=_once_each,
         )

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 FILE = "ringwright.sqlite"
+PORTION = 50  # rows read at once where they may be large
 # (pragma, value set, value read back); builds of SQLite differ, so each is checked
 PRAGMAS = [
     ("journal_mode", "WAL", "wal"),
@@ -47,6 +48,7 @@ class Row(NamedTuple):
     seq: int
     body: str
     why: str | None
+    received_ms: int = 0
 
 
 class Entry(NamedTuple):
@@ -148,13 +150,37 @@ class LogTransaction:
         )
         await self.db.execute(sql, (device, entry.seq, now_ms, entry.body, entry.why))
 
-    async def changes_of_others(self, device: str, after: int, most: int) -> list[Row]:
-        """The other devices' changes after a place, in order of arrival; none set aside."""
+    async def row_at(self, place: int) -> Row | None:
+        """The row at this place; None where there is none (any more)."""
+        sql = "SELECT place, device, seq, body, why, received_ms FROM changes WHERE place = ?"
+        rows = list(await self.db.execute_fetchall(sql, (place,)))
+        return Row(*rows[0]) if rows else None
+
+    async def changes_of_others(
+        self, device: str, after: int, most: int, letters: int
+    ) -> tuple[list[Row], bool]:
+        """The other devices' changes after a place, in order of arrival, none set aside; and whether
+        there are more.
+
+        At most `most` of at most `letters` letters together, but one at least, so that every device
+        gets further. Read a few at a time, so that no more lies in memory than is given out.
+        """
         sql = (
             "SELECT place, device, seq, body, why FROM changes"
-            " WHERE place > ? AND device <> ? AND why IS NULL ORDER BY place LIMIT ?"
+            " WHERE place > ? AND device <> ? AND why IS NULL ORDER BY place"
         )
-        return [Row(*row) for row in await self.db.execute_fetchall(sql, (after, device, most))]
+        given: list[Row] = []
+        cursor = await self.db.execute(sql, (after, device))
+        try:
+            while rows := await cursor.fetchmany(PORTION):
+                for row in rows:
+                    letters -= len(row[3])
+                    if len(given) == most or (given and letters < 0):
+                        return given, True
+                    given.append(Row(*row))
+            return given, False
+        finally:
+            await cursor.close()
 
     async def all_changes(self, after: int, most: int) -> list[Row]:
         """All devices' changes after a place, in order of arrival, those set aside too."""

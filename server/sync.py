@@ -8,16 +8,24 @@
 3. The answer goes out after the commit: `acked`, and the others' changes after the device's cursor.
 
 A device that sees another `log`, or a lower `acked` than it knew, sends again what is missing.
+
+The cursor comes back with its `mark`, which says what stood at that place: in a file that somebody
+put back to an earlier state something else stands there, and the device gets everything again.
+
+A device put back to an earlier copy of itself uses numbers that its later life has used already. A
+request that names its own last number (`seq`) gets `parted` then: up to that number both agree. It
+goes on under a new name with what lies above, and gets its later life back as another device's.
 """
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from shared.log.schema import problem
+from shared.log.schema import problem, trimmed
 
 from .errors import Unreadable
 from .sentences import sentence
@@ -27,6 +35,7 @@ from .workshop import OtherWorkshop, is_identity
 V = 1  # the schema number of changes that this server writes
 MOST = 500  # changes in one batch, either way
 MOST_LETTERS = 512 * 1024  # of all changes in one answer
+LARGEST = 64 * 1024  # letters of one change; a whole plan's largest field has a tenth of that
 LAST = 2**53 - 1  # JavaScript's Number.MAX_SAFE_INTEGER
 
 Change = dict[str, Any]
@@ -36,13 +45,17 @@ UPGRADES: dict[int, Callable[[Change], Change]] = {}
 
 @dataclass(frozen=True)
 class SyncRequest:
-    """A checked request of one device: `changes` in order of seq, `after` its cursor (a place)."""
+    """A checked request of one device: `changes` in order of seq, `after` its cursor (a place), `mark`
+    what it was given with that, `seq` its own last number (None from pages that cannot part).
+    """
 
     device: str
     log: str | None
     after: int
     changes: list[Change]
     workshop: str | None = None
+    seq: int | None = None
+    mark: str | None = None
 
 
 def read_request(data: Any) -> SyncRequest:
@@ -56,14 +69,26 @@ def read_request(data: Any) -> SyncRequest:
     device = data.get("device")
     if not isinstance(device, str) or not 0 < len(device) <= 200 or not device.isprintable():
         raise Unreadable("device", sentence("sync.device"))
-    log = data.get("log")
-    if log is not None and (not isinstance(log, str) or len(log) > 200):
-        raise Unreadable("log", sentence("sync.log"))
     workshop = data.get("workshop")
     if workshop is not None and not is_identity(workshop):
         raise Unreadable("workshop", sentence("sync.workshop"))
-    after = _whole(data, "after", 0) if "after" in data else 0
-    return SyncRequest(device, log, after, _read_changes(data.get("changes")), workshop)
+    return SyncRequest(
+        device,
+        _given_text(data, "log"),
+        _whole(data, "after", 0) if "after" in data else 0,
+        _read_changes(data.get("changes")),
+        workshop,
+        _whole(data, "seq", 0) if data.get("seq") is not None else None,
+        _given_text(data, "mark"),
+    )
+
+
+def _given_text(data: Change, name: str) -> str | None:
+    """What this server once gave out, handed back; None where the page has none yet."""
+    value = data.get(name)
+    if value is not None and (not isinstance(value, str) or len(value) > 200):
+        raise Unreadable(name, sentence("sync.given", name=name))
+    return value
 
 
 def _whole(data: Change, name: str, least: int) -> int:
@@ -85,9 +110,38 @@ def _read_changes(changes: Any) -> list[Change]:
     return sorted(changes, key=lambda change: int(change["seq"]))
 
 
+_ENCODER = json.JSONEncoder(sort_keys=True, separators=(",", ":"), check_circular=False)
+
+
+def _encoder() -> Callable[[Change], str]:
+    """As `_ENCODER.encode`, which makes its C encoder again for each value: four times the time."""
+    made = json.encoder.c_make_encoder  # type: ignore[attr-defined]
+    if made is None:
+        return _ENCODER.encode  # a Python without the C part
+    text = json.encoder.encode_basestring_ascii
+    encode = made(None, _ENCODER.default, text, None, ":", ",", True, False, True)
+    return lambda value: "".join(encode(value, 0))
+
+
+_canonical = _encoder()
+
+
 def canonical_text(change: Change) -> str:
-    """The stored text of a change: names sorted, no spaces, so that equal changes are equal texts."""
-    return json.dumps(change, sort_keys=True, separators=(",", ":"))
+    """The stored text of a change: names sorted, no spaces, so that equal changes are equal texts.
+
+    Fields that its kind does not have are left out.
+    """
+    return _canonical(trimmed(change))
+
+
+def entry_of(device: str, change: Change) -> Entry:
+    """A change as it is stored. Of one that is too large only the beginning is, with the reason."""
+    body = canonical_text(change)
+    if len(body) <= LARGEST:
+        return Entry(change["seq"], body, problem_of(device, change))
+    why = sentence("sync.too_large", n=f"{len(body):,}", most=f"{LARGEST:,}")
+    stub = {"seq": change["seq"], "kind": "too large", "begins": body[:200]}
+    return Entry(change["seq"], _canonical(stub), why)
 
 
 def upgrade(change: Change, upgrades: dict[int, Callable[[Change], Change]] = UPGRADES) -> Change:
@@ -104,13 +158,18 @@ def problem_of(device: str, change: Change) -> str | None:
     return problem(upgrade(change))
 
 
-def _clash(change: Change, stored: Entry) -> str | None:
+def _clash(entry: Entry, change: Change, stored: Entry) -> str | None:
     """Why a change under a stored number is refused; None where it is the same change again.
 
     Two devices with one name (a copied browser profile) use the same numbers for different changes.
     """
-    if canonical_text(change) == stored.body or json.loads(stored.body).get("v") != change.get("v"):
+    if entry.body == stored.body:
         return None
+    before = json.loads(stored.body)
+    if before.get("v") not in (change.get("v"), None):
+        return None  # the page has brought its rows up to date meanwhile
+    if canonical_text(before) == canonical_text(change):
+        return None  # stored by a server that knew no bounds, or kept more fields
     return sentence("sync.clash", seq=stored.seq)
 
 
@@ -119,7 +178,7 @@ class BatchResult:
     """What became of one batch: `acked` the highest seq stored, without a gap below it.
 
     `fresh` entries are to be stored, `clashes` came under a number already in use; `refused` is
-    `[{seq, why}]`, `gap` `{wanted, got, why}`.
+    `[{seq, why}]`, `gap` `{wanted, got, why}`, `parted` the last number on which both agree.
     """
 
     acked: int
@@ -127,6 +186,7 @@ class BatchResult:
     clashes: list[Entry]
     refused: list[dict[str, Any]]
     gap: dict[str, Any] | None = None
+    parted: int | None = None
 
     def refuse(self, seq: int, why: str) -> None:
         """Report a change that was set aside."""
@@ -145,25 +205,22 @@ def sort_batch(request: SyncRequest, acked: int, known: dict[int, Entry]) -> Bat
         if seq > result.acked + 1:
             result.gap = _gap(result.acked + 1, seq)
             break
-        if seq <= result.acked:
-            _check_known(result, change, known[seq])
-            continue
-        entry = Entry(seq, canonical_text(change), problem_of(request.device, change))
-        result.fresh.append(entry)
-        known[seq] = entry
-        result.acked = seq
+        entry = entry_of(request.device, change)
+        if seq > result.acked:
+            result.fresh.append(entry)
+            known[seq] = entry
+            result.acked = seq
+        elif (why := _clash(entry, change, known[seq])) is not None:
+            if request.seq is not None:
+                result.parted = seq - 1
+                break
+            entry = Entry(seq, entry.body, why)
+            result.clashes.append(entry)
+        else:
+            entry = known[seq]  # sent again, it gets the same answer as the first time
         if entry.why:
             result.refuse(seq, entry.why)
     return result
-
-
-def _check_known(result: BatchResult, change: Change, stored: Entry) -> None:
-    """A change sent again gets the same answer as the first time."""
-    why = _clash(change, stored)
-    if why:
-        result.clashes.append(Entry(stored.seq, canonical_text(change), why))
-    if why or stored.why:
-        result.refuse(stored.seq, why or str(stored.why))
 
 
 def _gap(wanted: int, got: int) -> dict[str, Any]:
@@ -194,25 +251,31 @@ async def store_batch(tx: LogTransaction, request: SyncRequest, now_ms: int) -> 
     return result
 
 
-def _fit_answer(rows: list[Row]) -> list[Row]:
-    """As many as one answer may have; at least one, so that every device gets further."""
-    letters = 0
-    for n, row in enumerate(rows[:MOST]):
-        letters += len(row.body)
-        if n and letters > MOST_LETTERS:
-            return rows[:n]
-    return rows[:MOST]
+def _mark(row: Row) -> str:
+    """What stands at a row's place, as a short text."""
+    text = f"{row.place} {row.device} {row.seq} {row.received_ms} {row.body}"
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+async def _begin_after(tx: LogTransaction, request: SyncRequest, log: str, last: int) -> int:
+    """The device's cursor; 0 where it was given by another log, or by another state of this one."""
+    if request.log not in (None, log) or request.after > last:
+        return 0
+    if request.mark is None or not request.after:
+        return request.after
+    row = await tx.row_at(request.after)
+    return request.after if row and _mark(row) == request.mark else 0
 
 
 async def _changes_of_others(tx: LogTransaction, request: SyncRequest, log: str) -> dict[str, Any]:
     """The others' changes after the cursor; from the start for a cursor of another log."""
     last = await tx.last_place()
-    after = request.after if request.log in (None, log) and request.after <= last else 0
-    found = await tx.changes_of_others(request.device, after, MOST + 1)
-    given = _fit_answer(found)
-    more = len(given) < len(found)
+    after = await _begin_after(tx, request, log, last)
+    given, more = await tx.changes_of_others(request.device, after, MOST, MOST_LETTERS)
     changes = [upgrade(json.loads(row.body)) for row in given]
-    return {"changes": changes, "upto": given[-1].place if more else last, "more": more}
+    upto = given[-1].place if more else last
+    row = await tx.row_at(upto)
+    return {"changes": changes, "upto": upto, "mark": _mark(row) if row else None, "more": more}
 
 
 async def exchange(store: Store, request: SyncRequest, now_ms: int) -> dict[str, Any]:
@@ -234,6 +297,8 @@ async def exchange(store: Store, request: SyncRequest, now_ms: int) -> dict[str,
         }
         if result.gap:
             answer["gap"] = result.gap
+        if result.parted is not None:
+            answer["parted"] = result.parted
         return answer | await _changes_of_others(tx, request, log)
 
     return await store.write(work)

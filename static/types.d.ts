@@ -220,7 +220,8 @@ export interface FileLooked {
   /** those that cannot be taken in, the first of many by name */
   left: { line: number; why: "form" | "differs"; device: string; seq: unknown }[];
   leftOut: number;
-  /** under this device's own name, but not what is here: an earlier or another life of it */ own: number;
+  /** under this device's own name, but not what is here: another life of it, since it was put back */ own: number;
+  /** up to this number both lives are one */ parted: number;
   /** names of its pieces */ pieces: string[];
   /** devices with something new */ devices: string[];
   /** this device has nothing yet and joins the file's workshop */ joins: boolean;
@@ -244,6 +245,20 @@ export interface LogRows {
   holds: Held;
 }
 
+/** A change the server put aside; `device` is left out where it was this one all along. */
+export interface Refused {
+  device?: string;
+  seq: number;
+  why: string;
+}
+
+/** Own changes above a number went on under another name of this device, with numbers from 1. */
+export interface Move {
+  from: string;
+  above: number;
+  to: string;
+}
+
 /** What this device keeps besides its log. */
 export interface Meta {
   device: string;
@@ -257,7 +272,9 @@ export interface Meta {
   gaps: Gap[];
   places: [string, number][];
   holds_gone: number[];
-  refused: { seq: number; why: string }[];
+  refused: Refused[];
+  /** what stands at `after` in the server's log */ mark: string | null;
+  /** names this device has had, and what moved on to the next */ moved: Move[];
   bringing: boolean;
   brought: { refused: number } | null;
   copied: Copied | null;

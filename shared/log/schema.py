@@ -193,6 +193,12 @@ SHAPES: dict[str, Shape] = {
     ],
 }
 
+# kind -> its whole shape, and the names of every field of it
+WHOLE: dict[str, Shape] = {kind: _HEAD + SHAPES[kind] for kind in SHAPES}
+FIELDS: dict[str, set[str]] = {
+    kind: {"kind"} | {field for field, _, _ in WHOLE[kind]} for kind in SHAPES
+}
+
 
 def _wanted(check: Check) -> str:
     """What this check lets pass, in words."""
@@ -205,9 +211,7 @@ def _wanted(check: Check) -> str:
 def _check_shape(change: dict[str, Any], shape: Shape) -> str | None:
     for field, check, needed in shape:
         value = change.get(field)
-        if value is None and not needed:
-            continue
-        if not check(value):
+        if (value is not None or needed) and not check(value):
             values = {"field": field, "wanted": _wanted(check), "kind": kind_of(value)}
             return sentence("log.bad_field", **values)
     return None
@@ -284,7 +288,21 @@ def problem(change: Any) -> str | None:
     if not isinstance(kind, str) or kind not in SHAPES:
         kinds = ", ".join(sorted(SHAPES))
         return sentence("log.bad_kind", kinds=kinds, kind=kind_of(kind))
-    why = _check_shape(change, _HEAD) or _check_shape(change, SHAPES[kind])
+    why = _check_shape(change, WHOLE[kind])
     if why or kind not in _MORE:
         return why
     return _MORE[kind](change)
+
+
+def trimmed(change: dict[str, Any]) -> dict[str, Any]:
+    """This change without the fields that its kind does not have; of an unknown kind as it is.
+
+    What a newer schema number says is not for us to judge, so it stays whole too.
+    """
+    kind = change.get("kind")
+    if not isinstance(kind, str) or kind not in FIELDS or not _version(change.get("v")):
+        return change
+    known = FIELDS[kind]
+    if set(change) <= known:
+        return change
+    return {name: change[name] for name in change if name in known}

@@ -3,6 +3,7 @@
 // already is passed over. Changes keep the names and numbers they have, as if they had come from a server.
 import * as log from "./log.js";
 import { ALL, metaOf, withDatabase } from "./transaction.js";
+import { moveOn } from "./renumber.js";
 import { Broken, Splitter } from "./file-parts.js";
 import { isChange } from "./change-form.js";
 import { isLaterStamp, stampOf } from "./fold.js";
@@ -147,6 +148,7 @@ const nothing = () => ({
   left: [],
   leftOut: 0,
   own: 0,
+  parted: 0,
   pieces: [],
   devices: [],
   joins: false,
@@ -159,6 +161,9 @@ class Sorter {
   constructor(device, found) {
     this.device = device;
     this.found = found;
+    /** Own numbers: the last one that is the same here, and what is another's under them. */
+    this.same = 0;
+    this.others = /** @type {{line: number, value: Change}[]} */ ([]);
   }
 
   /** @param {number} line @param {"form" | "differs"} why @param {any} value */
@@ -179,21 +184,34 @@ class Sorter {
       else this.leaveOut(entry.line, "form", entry.value);
     }
     const here = await hereUnder(good.map(({ value }) => value));
-    const fresh = good.filter(({ line, value }, k) => {
-      const stands = here[k];
-      const own = value.device === this.device;
-      if (!stands) {
-        found.own += own ? 1 : 0;
-        return true;
-      }
-      const same = canonical(stands) === canonical(value);
-      if (same) found.known++;
-      else if (own) found.own++;
-      else this.leaveOut(line, "differs", value);
+    const fresh = good.filter((entry, k) => {
+      const { line, value } = entry,
+        stands = here[k],
+        own = value.device === this.device;
+      if (stands && canonical(stands) === canonical(value)) {
+        found.known++;
+        if (own) this.same = Math.max(this.same, value.seq);
+      } else if (own) this.others.push(entry);
+      else if (stands) this.leaveOut(line, "differs", value);
+      else return true;
       return false;
     });
     found.fresh += fresh.length;
     return fresh.map(({ value }) => value);
+  }
+
+  /**
+   * What stands under this device's own name and is not here: another life of it, if it begins where the same ends;
+   * else a file that was changed on its way. @param {number} seq the last number here
+   */
+  settleOwn(seq) {
+    const { found, others } = this;
+    const first = others.reduce((least, { value }) => Math.min(least, value.seq), Infinity);
+    if (first > this.same) {
+      found.own = others.length;
+      found.fresh += others.length;
+      found.parted = Math.min(first - 1, seq);
+    } else others.forEach(({ line, value }) => this.leaveOut(line, "differs", value));
   }
 }
 
@@ -214,6 +232,7 @@ export async function look(file, progress = () => {}) {
     portion.entries.forEach(({ value }) => isChange(value) && pieces.hear(value));
     progress(Math.min(1, portion.read / (file.size || 1)));
   }
+  sorter.settleOwn(here.seq);
   if (!head && found.changes === found.leftOut) throw new NoLog();
   return {
     ...found,
@@ -221,8 +240,17 @@ export async function look(file, progress = () => {}) {
     device: textOrNothing(head?.device),
     made_ms: Number.isSafeInteger(head?.made_ms) ? /** @type {number} */ (head?.made_ms) : 0,
     pieces: pieces.names(),
-    devices: [...devices],
+    devices: [...devices, ...(found.own ? [here.device] : [])],
   };
+}
+
+/**
+ * This device was put back to an earlier state, and the file has its later life: it goes on under a new name, and that
+ * life comes in as another device's. Looked at once more, since counting went on meanwhile. @param {Blob} file
+ */
+async function beginAnew(file) {
+  const { own, parted } = await look(file);
+  if (own) await moveOn((await log.meta("device")) ?? "", parted);
 }
 
 /**
@@ -232,6 +260,7 @@ export async function look(file, progress = () => {}) {
  */
 export async function takeIn(file, looked, onPortion) {
   return navigator.locks.request("ringwright-sync", async () => {
+    if (looked.own) await beginAnew(file);
     const here = await whoseHere(),
       sorter = new Sorter(here.device, nothing());
     const workshop = looked.joins ? looked.workshop : (here.workshop ?? looked.workshop);
@@ -239,7 +268,7 @@ export async function takeIn(file, looked, onPortion) {
     const cursors = { carried, ...(looked.joins ? { workshop } : {}) };
     let taken = 0;
     for await (const { entries } of portions(file)) {
-      const fresh = (await sorter.fresh(entries)).filter((c) => c.device !== here.device);
+      const fresh = await sorter.fresh(entries);
       if (!fresh.length) continue;
       const touched = await log.receive(fresh, cursors, { device: here.device, workshop });
       await onPortion(touched, (taken += fresh.length));

@@ -13,6 +13,7 @@ import {
   metaOf,
 } from "./transaction.js";
 import { apply, isLaterStamp, keyOf, thingKey } from "./fold.js";
+import { retargeted } from "./retarget.js";
 import { store as text } from "../texts/texts.js";
 
 /** Changes that one request takes at most. */
@@ -148,7 +149,7 @@ export function readRows({ totals, things, sittings }) {
 }
 
 /** The next hybrid stamp: never behind what was seen, whatever the clock says. @param {import("../types").MetaStore} meta @param {number} now */
-async function nextStamp(meta, now) {
+export async function nextStamp(meta, now) {
   const [ms, n] = (await meta.get("hlc")) ?? [0, 0];
   const stamp = /** @type {[number, number]} */ (now > ms ? [now, 0] : [ms, n + 1]);
   meta.put(stamp, "hlc");
@@ -163,6 +164,23 @@ async function nextStamp(meta, now) {
 async function replacedBy(rows, { thing, id, field, over = [] }) {
   const current = (await rows.get("things", thingKey(thing, id)))?.fields[field ?? ""];
   return current ? [...over, { device: current.device, seq: current.seq }] : over;
+}
+
+/**
+ * As this page means it, where the device has another name since the page was opened.
+ * @param {import("../types").MetaStore} meta @param {string} device @param {NewChange[]} entries
+ */
+async function renamed(meta, device, entries) {
+  if (here === "" || device === here) return entries;
+  const moved = here === null ? [] : ((await meta.get("moved")) ?? []);
+  let at = here;
+  for (const move of moved) {
+    if (move.from !== at) continue;
+    entries = retargeted(move, entries);
+    at = move.to;
+  }
+  if (at !== device) throw new Emptied();
+  return entries;
 }
 
 /** @param {ReturnType<typeof rowsOf>} rows @returns {Touched} */
@@ -185,9 +203,8 @@ export function append(entries, also = {}) {
       rows = prefetch(rowsOf(tx), entries),
       changes = [];
     const [device = "", last = 0] = await Promise.all([meta.get("device"), meta.get("seq")]);
-    if (here !== "" && device !== here) throw new Emptied();
     let seq = last;
-    for (const entry of entries) {
+    for (const entry of await renamed(meta, device, entries)) {
       const change = /** @type {Change} */ ({
         device,
         seq: ++seq,
@@ -249,11 +266,7 @@ export function receive(changes, cursors, whose) {
     if (device !== whose.device) throw new Emptied();
     if (own && some.length && own !== whose.workshop)
       throw new OtherWorkshop(text.otherWorkshop, whose.workshop);
-    const [known = [0, 0], seq = 0, fresh] = await Promise.all([
-      meta.get("hlc"),
-      meta.get("seq"),
-      unknown(tx, changes),
-    ]);
+    const [known = [0, 0], fresh] = await Promise.all([meta.get("hlc"), unknown(tx, changes)]);
     await Promise.all(fresh.map((c) => rows.get("undone", keyOf(c.device, c.seq))));
     let hlc = known;
     for (const change of fresh) {
@@ -263,8 +276,6 @@ export function receive(changes, cursors, whose) {
     }
     rows.write();
     meta.put(hlc, "hlc");
-    // numbers once used are never used again, also when the server knows more of them than this device
-    if (cursors.seq) cursors.seq = Math.max(cursors.seq, seq);
     putAll(meta, cursors);
     return touchedBy(rows);
   });

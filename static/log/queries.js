@@ -134,6 +134,10 @@ export function latest(device, wanted, most, look = 400) {
 export const change = (device, seq) =>
   withDatabase(async (db) => (await db.get("changes", [device, seq])) ?? null);
 
+/** Whether a count was taken back. @param {string} device @param {number} seq */
+export const isUndone = (device, seq) =>
+  withDatabase(async (db) => (await db.getKey("undone", keyOf(device, seq))) !== undefined);
+
 /**
  * Contacts held that no count has ever answered, one taken back included: of one device its last ones, oldest
  * first, else all. @param {string} [device] @param {number} [most] of one device @returns {Promise<Change[]>}

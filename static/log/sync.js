@@ -2,9 +2,11 @@
 // lock. Nothing is ever removed here: a change is only marked as acknowledged. With the server of
 // another workshop nothing is exchanged, either way.
 import * as log from "./log.js";
+import { missing } from "./missing.js";
 import { store as text } from "../texts/texts.js";
 
-const MOST_BYTES = 256 * 1024;
+const MOST_BYTES = 256 * 1024,
+  DEEPEST = 30; // the server reads 40, with what lies around a value
 const V = 1;
 const RETRY_MS = [2000, 5000, 15000, 60000],
   LISTEN_MS = 30000;
@@ -22,6 +24,29 @@ function fitting(changes) {
   }
   return out;
 }
+
+/** How deeply lists and objects lie in one another. @param {unknown} value @returns {number} */
+const depth = (value) =>
+  typeof value === "object" && value !== null
+    ? 1 + Math.max(0, ...Object.values(value).map(depth))
+    : 0;
+
+/** @param {Change} change */
+const isTooLarge = (change) =>
+  JSON.stringify(change).length > MOST_BYTES || depth(change.value) > DEEPEST;
+
+/** One that no server takes gives way to its bare number, so that it stops nothing behind it. @param {Change} change */
+const sendable = (change) => (isTooLarge(change) ? missing(change, change.seq) : change);
+
+/**
+ * What was put aside, with its reason. @param {string} device @param {{seq: number, why: string}[]} refused
+ * @param {Change[]} unsent @returns {import("../types").Refused[]}
+ */
+const refusals = (device, refused, unsent) =>
+  refused.map(({ seq, why }) => {
+    const change = unsent.find((c) => c.seq === seq);
+    return { device, seq, why: change && isTooLarge(change) ? text.tooLarge : why };
+  });
 
 /** @param {object} body */
 async function post(body) {
@@ -50,6 +75,7 @@ export class Sync extends EventTarget {
     this.timer = undefined;
     this.again = false;
     this.busy = false;
+    this.parted = false; // this device has a new name, and this page still the old one
     this.pulling = false; // more changes of other devices are on their way
   }
 
@@ -82,7 +108,7 @@ export class Sync extends EventTarget {
    */
   async run(quiet = false) {
     clearTimeout(this.timer);
-    if (this.now.state === "alone") return;
+    if (this.parted || this.now.state === "alone") return;
     if (this.busy) {
       this.again = true;
       return;
@@ -132,51 +158,69 @@ export class Sync extends EventTarget {
     if (await log.meta("bringing"))
       await (await import("./workshop.js")).bringOthers(post, fitting);
     if ((await log.meta("carried"))?.length)
-      await (await import("./carry.js")).carry(post, fitting);
+      await (await import("./carry.js")).carry(post, (changes) => fitting(changes.map(sendable)));
     for (let more = true; more;) more = await this.exchange();
+    if (this.parted) return;
     this.set({ state: "synced", last_ms: Date.now(), why: "", served: "" });
   }
 
   /** One request and its answer; true when another is due. */
   async exchange() {
-    const { device, seq, acked, after, log: logId, workshop } = await cursors();
+    const { device, acked, log: logId, workshop, ...more } = await cursors();
     this.now.workshop = workshop ?? "";
-    const changes = fitting(await log.unsent(device, acked));
-    const answer = await post({ v: V, device, workshop, log: logId, after, changes });
+    const unsent = await log.unsent(device, acked);
+    const changes = fitting(unsent.map(sendable));
+    const reached = changes.at(-1)?.seq ?? acked,
+      seq = Math.max(more.seq, reached);
+    const answer = await post({ v: V, device, workshop, log: logId, ...more, seq, changes });
     if (!Array.isArray(answer.changes)) throw new TypeError(); // a network that wants a sign-in answers for it
     if (workshop && !answer.workshop) throw new Error(text.serverIsOlder);
+    // this device was put back to an earlier copy of itself: the server knows its later numbers
+    const parted = answer.parted ?? (answer.acked > seq && seq === reached ? seq : null);
+    if (parted !== null) return this.part(device, parted);
     const moved = logId !== null && answer.log !== logId;
     const back = answer.acked < acked; // the server was restored from an older copy
+    const now = Math.min(answer.acked, reached);
     const touched = await log.receive(
       answer.changes,
       {
-        acked: answer.acked,
+        acked: now,
         log: answer.log,
         workshop: answer.workshop ?? null,
-        ...(moved || back ? { after: 0 } : { after: answer.upto }),
-        ...(answer.acked > seq ? { seq: answer.acked } : {}),
+        ...(moved || back
+          ? { after: 0, mark: null }
+          : { after: answer.upto, mark: answer.mark ?? null }),
       },
       { device, workshop: answer.workshop },
     );
     this.pull(Boolean(answer.more) || moved || back);
-    if (answer.refused.length) await this.putAside(answer.refused);
-    if (answer.changes.length || answer.acked !== acked)
+    const aside = refusals(device, answer.refused, unsent);
+    if (aside.length) await this.putAside(aside);
+    if (answer.changes.length || now !== acked)
       this.dispatchEvent(new CustomEvent("received", { detail: touched }));
-    const waiting = Math.max(0, ((await log.meta("seq")) ?? 0) - answer.acked); // with what was appended while the answer was on its way
+    const waiting = Math.max(0, ((await log.meta("seq")) ?? 0) - now); // with what was appended while the answer was on its way
     this.set({ waiting });
-    return (
-      answer.more ||
-      moved ||
-      back ||
-      (waiting > 0 && (answer.acked > acked || changes.length === 0))
-    );
+    return answer.more || moved || back || (waiting > 0 && (now > acked || changes.length === 0));
   }
 
-  /** @param {{seq: number, why: string}[]} refused */
+  /**
+   * Go on under a new name. What this page shows was read under the old one, so nothing more is fetched before it is
+   * read again. @param {string} device @param {number} parted
+   */
+  async part(device, parted) {
+    const { moveOn } = await import("./renumber.js");
+    await moveOn(device, parted);
+    this.parted = true;
+    this.dispatchEvent(new Event("parted"));
+    return false;
+  }
+
+  /** @param {import("../types").Refused[]} refused */
   async putAside(refused) {
-    const known = new Map(((await log.meta("refused")) ?? []).map((r) => [r.seq, r]));
-    const fresh = refused.some((r) => !known.has(r.seq));
-    refused.forEach((r) => known.set(r.seq, r));
+    const key = (/** @type {import("../types").Refused} */ r) => `${r.device} ${r.seq}`;
+    const known = new Map(((await log.meta("refused")) ?? []).map((r) => [key(r), r]));
+    const fresh = refused.some((r) => !known.has(key(r)));
+    refused.forEach((r) => known.set(key(r), r));
     await log.setMeta({ refused: [...known.values()] });
     if (fresh) this.dispatchEvent(new Event("refused"));
   }
@@ -184,21 +228,23 @@ export class Sync extends EventTarget {
 
 /** Where this device stands. With nothing on it, it belongs to whichever workshop is served. */
 async function cursors() {
-  const [device = "", seq = 0, acked, after, logId, workshop] = await Promise.all([
+  const [device = "", seq = 0, acked, after, mark, logId, workshop] = await Promise.all([
     log.meta("device"),
     log.meta("seq"),
     log.meta("acked"),
     log.meta("after"),
+    log.meta("mark"),
     log.meta("log"),
     log.meta("workshop"),
   ]);
   if (!seq && (await log.isEmpty()))
-    return { device, seq, acked: 0, after: 0, log: null, workshop: null };
+    return { device, seq, acked: 0, after: 0, mark: null, log: null, workshop: null };
   return {
     device,
     seq,
     acked: acked ?? 0,
     after: after ?? 0,
+    mark: mark ?? null,
     log: logId ?? null,
     workshop: workshop ?? null,
   };

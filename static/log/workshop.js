@@ -1,5 +1,6 @@
 // Whose counts this device holds, and the ways from one workshop to another: bring the records over, start empty.
 import * as log from "./log.js";
+import { missing } from "./missing.js";
 import { ALL, metaOf, withDatabase } from "./transaction.js";
 
 /** @typedef {import("../types").Change} Change */
@@ -49,7 +50,15 @@ export async function empty(workshop) {
  */
 export const moveTo = (workshop) =>
   aloneWithTheLog(() =>
-    log.setMeta({ workshop, log: null, acked: 0, after: 0, bringing: true, brought: null }),
+    log.setMeta({
+      workshop,
+      log: null,
+      acked: 0,
+      after: 0,
+      mark: null,
+      bringing: true,
+      brought: null,
+    }),
   );
 
 /** @param {string} device @returns {Promise<string | undefined>} the next one with changes here */
@@ -63,15 +72,12 @@ const deviceAfter = (device) =>
     return /** @type {[string, number] | undefined} */ (key)?.[0];
   });
 
-/** The place of a change that an older server kept aside. @param {Change} next @param {number} seq */
-const missing = ({ device, at, tz }, seq) => ({ device, seq, at, tz, v: 1, kind: "missing" });
-
 /**
  * A server takes each device's numbers without a gap. One is missing here where the old server kept a change aside;
  * its number is used up in the same way. @param {Change[]} changes @param {number} after
  */
 function withoutGaps(changes, after) {
-  const out = /** @type {{seq: number, kind: string}[]} */ ([]);
+  const out = /** @type {Change[]} */ ([]);
   let seq = after;
   for (const change of changes) {
     while (++seq < change.seq) out.push(missing(change, seq));
@@ -94,7 +100,7 @@ export async function bringOthers(post, fitting) {
       if (!changes.length) break;
       const answer = await post({ v: 1, device, workshop, log: null, after, changes });
       refused += answer.refused.filter((r) =>
-        changes.some((c) => c.seq === r.seq && c.kind !== "missing"),
+        changes.some((c) => c.seq === r.seq && /** @type {string} */ (c.kind) !== "missing"),
       ).length;
       [sent, after] = [changes[changes.length - 1].seq, answer.upto];
     }

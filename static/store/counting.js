@@ -55,9 +55,10 @@ export class Counting {
     return this.#press(entry, "done", entries);
   }
 
-  /** Counted outside the clock. @param {string} piece @param {string} step @param {number} n */
-  countByHand(piece, step, n) {
-    return this.#press({ kind: "count", piece, step, n, how: "hand" }, "done", []);
+  /** Counted outside the clock. @param {string} piece @param {string} step @param {number} n @param {string} [panel] */
+  countByHand(piece, step, n, panel) {
+    const where = panel ? { piece, panel, step } : { piece, step };
+    return this.#press({ kind: "count", ...where, n, how: "hand" }, "done", []);
   }
 
   /** @param {string} piece @param {string} step @param {number} n @param {string} [why] */

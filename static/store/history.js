@@ -220,5 +220,18 @@ export const isCarrying = async () => Boolean((await log.meta("carried"))?.lengt
 export const askedToKeep = async () => Boolean(await log.meta("asked_to_keep"));
 export const noteAskedToKeep = () => log.setMeta({ asked_to_keep: true });
 
-/** @returns {Promise<{seq: number, why: string}[]>} */
-export const refused = async () => (await log.meta("refused")) ?? [];
+/**
+ * What the server put aside, with the change as it is here and whether it was taken out of the count since.
+ * @returns {Promise<{seq: number, why: string, change: Change | null, undone: boolean}[]>}
+ */
+export async function refused() {
+  const rows = (await log.meta("refused")) ?? [];
+  return Promise.all(
+    rows.map(async ({ device = store.device, seq, why }) => ({
+      seq,
+      why,
+      change: await queries.change(device, seq),
+      undone: await queries.isUndone(device, seq),
+    })),
+  );
+}

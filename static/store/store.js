@@ -20,6 +20,8 @@ import { store as text } from "../texts/texts.js";
 /** @typedef {import("../entities").Kind} Kind */
 /** @typedef {import("../entities").Settings} Settings */
 
+const REST_MS = 1500;
+
 export class Store extends EventTarget {
   constructor() {
     super();
@@ -90,6 +92,7 @@ export class Store extends EventTarget {
     });
     this.sync.addEventListener("pulling", () => this.answers.pause(this.sync.pulling));
     this.sync.addEventListener("refused", () => this.emit("sync"));
+    this.sync.addEventListener("parted", () => this.begunAnew());
   }
 
   /** Read the saved state whole: its cost grows with the years, so only at the start. */
@@ -118,11 +121,14 @@ export class Store extends EventTarget {
 
   /**
    * A message of another page of this device.
-   * @param {{emptied?: true, places?: [string, number][], touched?: Touched}} message
+   * @param {{emptied?: true, parted?: true, places?: [string, number][], touched?: Touched}} message
    */
-  async receive({ emptied, places, touched }) {
+  async receive({ emptied, parted, places, touched }) {
     if (emptied) this.leave();
-    else if (places) {
+    else if (parted) {
+      this.sync.parted = true;
+      this.readAgain();
+    } else if (places) {
       this.places = places;
       this.emit("things");
     } else if (touched) await this.refresh(touched);
@@ -134,6 +140,25 @@ export class Store extends EventTarget {
     log.shut();
     location.hash = "bench";
     location.reload();
+  }
+
+  /** This device has a new name: its open pages read everything again, and send nothing before that. */
+  begunAnew() {
+    this.sync.parted = true;
+    this.channel?.postMessage({ parted: true });
+    this.readAgain();
+  }
+
+  /** This device has a new name: the page begins again, as soon as everything is saved and the hand rests. */
+  readAgain() {
+    let pressed = Date.now();
+    this.addEventListener("pressed", () => (pressed = Date.now()));
+    const soon = setInterval(() => {
+      const rests = document.hidden || Date.now() - pressed > REST_MS;
+      if (this.writing || !rests) return;
+      clearInterval(soon);
+      location.reload();
+    }, 200);
   }
 
   /** Read the rows that another page or a sync wrote. @param {Touched} touched */

@@ -646,6 +646,8 @@ export const store = {
   serverAnswered: (/** @type {number} */ status) => `The server answered ${status}.`,
   serverIsOlder:
     "The server is older than this page and does not say which workshop it belongs to. Start the newer server.",
+  tooLarge:
+    "This is too long for the server. It stays on this device; enter it again, shorter, or in several parts.",
   serverUnreachable: "The server cannot be reached. Everything stays saved here.",
   // end of store
 };
@@ -1503,6 +1505,12 @@ export const records = {
   noDoubtfulTaps: "No doubtful taps.",
   notUsed: "The server could not use these",
   notUsedAbout: "They stay on this device. The server has everything else.",
+  countAgain: "Count it again",
+  countedAgain: (/** @type {string} */ what) =>
+    `Counted again: ${what}. It goes to the server with the next round.`,
+  countsHereOnly: "It counts on this device only, so other devices show less.",
+  takeOut: "Take it out of the count",
+  takenOut: (/** @type {string} */ what) => `Taken out: ${what}.`,
   nothingUnused: "The server has used everything.",
   unknownChange: "A change of this device",
 
@@ -1719,9 +1727,10 @@ export const fileIn = {
   take: (changes) => `Take in ${changes}`,
   leave: "Leave it",
   nothingNew: "Everything in it is here already. There is nothing to do.",
+  nothingElse: "Everything else in it is here already. There is nothing to do.",
   joins: (mark) => `This device has nothing yet: from then on it belongs to **workshop ${mark}**.`,
   ownLife: (changes) =>
-    `The file has ${changes} of this very device that are not here: it was put back to an earlier state. Nothing was taken in. Open this page in another browser or on another device, and bring the file in there.`,
+    `▲ The file has ${changes} of this very device that ${changes.startsWith("1 ") ? "is" : "are"} not here: it was put back to an earlier state. They are taken in beside what it has counted since, and the page then reads everything again.`,
   other: (mark) =>
     `It belongs to another workshop, ${mark}, than what is on this device. Nothing was taken in.`,
   otherUnknown: "It belongs to another workshop than what is on this device. Nothing was taken in.",

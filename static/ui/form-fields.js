@@ -87,11 +87,13 @@ export const clearError = (e) => showError(/** @type {HTMLInputElement} */ (e.ta
 
 // — the controls —
 
+const LONGEST = 200; // letters of a name, as the log takes it
+
 /** @param {string} id @param {unknown} label @param {Input} field */
 export function inputField(id, label, field) {
   const { value, type, mode, longest, short, name, part, path, placeholder, min, max } = field;
   const input = html`<input id=${id} name=${name ?? nothing} data-path=${path ?? nothing} data-part=${part ?? nothing} class=${short ? "short" : nothing}
-    type=${type ?? "text"} inputmode=${mode ?? nothing} maxlength=${longest ?? nothing} min=${min ?? nothing} max=${max ?? nothing}
+    type=${type ?? "text"} inputmode=${mode ?? nothing} maxlength=${longest ?? LONGEST} min=${min ?? nothing} max=${max ?? nothing}
     placeholder=${placeholder ?? nothing} autocomplete="off" .value=${kept(String(value ?? ""))}
     aria-invalid=${invalid(field.error)} aria-describedby=${describedBy(id, field)} @input=${field.onInput ?? nothing} @change=${field.onChange ?? nothing}>`;
   return html`<div class="field">${labelled(id, label, field, value)}
@@ -106,7 +108,7 @@ export function inputField(id, label, field) {
  * @param {Input} field
  */
 export const bareInput = (id, ariaLabel, { value, mode, longest, error, onInput }) =>
-  html`<input class="short" id=${id || nothing} inputmode=${mode ?? nothing} maxlength=${longest ?? nothing} autocomplete="off" aria-label=${ariaLabel}
+  html`<input class="short" id=${id || nothing} inputmode=${mode ?? nothing} maxlength=${longest ?? LONGEST} autocomplete="off" aria-label=${ariaLabel}
     aria-invalid=${invalid(error)} .value=${kept(String(value ?? ""))} @input=${onInput ?? nothing}>`;
 
 /**

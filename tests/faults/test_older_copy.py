@@ -74,3 +74,25 @@ async def test_counts_return_when_the_workshop_was_lost_altogether(tmp_path: Pat
         newcomer = Device("c")
         await link.meet(newcomer)
     assert {device.totals()[0]["done"] for device in [*devices, newcomer]} == {expected}
+
+
+async def test_a_device_that_only_listens_notices_a_file_put_back_by_hand(tmp_path: Path) -> None:
+    """By the time it asks again, other changes stand where its cursor points: places 21 to 40 are in
+    use again.
+    """
+    a, b, listener = Device("a"), Device("b"), Device("c")
+    count_some([a], 20)
+    async with app_link(tmp_path / "w") as link:
+        await link.meet(a, listener)
+    shutil.copy(tmp_path / "w" / FILE, tmp_path / "yesterday")
+    count_some([a], 20)
+    async with app_link(tmp_path / "w") as link:
+        await link.meet(a, listener)
+    shutil.copy(tmp_path / "yesterday", tmp_path / "w" / FILE)
+    count_some([b], 30)
+    async with app_link(tmp_path / "w") as link:
+        await link.meet(b)
+        await link.meet(listener)
+        await link.meet(a, b, listener)
+    expected = sum(c["n"] for device in (a, b) for c in device.own)
+    assert {device.totals()[0]["done"] for device in (a, b, listener)} == {expected}

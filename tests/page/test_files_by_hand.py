@@ -14,11 +14,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Error, Page, expect
 
 from server.workshop import short
 from shared.log.fold import fold
-from tests.page.desk import ask, go, opened, ready, synced, total
+from tests.page.desk import ask, go, opened, ready, synced, total, wait_until
 from tests.page.log.test_two_workshops import identity, stored
 from tests.page.static_host import Host, hosted, phone, tell, till, visited
 from tests.running import ROOT, Serving
@@ -382,23 +382,69 @@ def test_what_cannot_be_counted_is_left_out_and_named_and_the_rest_is_taken_in(
     assert tell(page, DONE) == 13
 
 
-def test_a_later_life_of_this_very_device_is_refused_in_words(
+@pytest.mark.parametrize("since", [[], [64, 128]])
+def test_a_device_put_back_to_an_earlier_state_gets_its_later_life_from_a_file_and_keeps_what_it_counted_since(
+    host: Host, browser: Browser, tmp_path: Path, since: list[int]
+) -> None:
+    first = phone(browser, accept_downloads=True)
+    page = visited(first, host)
+    tell(page, NAME, "Coif")
+    tell(page, TAP, [1, 2])
+    earlier = first.storage_state(indexed_db=True)
+    tell(page, TAP, [4, 8])
+    file = saved_file(page, tmp_path / "1.json")
+    device = tell(page, "return store.device;")
+    first.close()
+    put_back = phone(browser, accept_downloads=True, storage_state=earlier)
+    page = visited(put_back, host)
+    assert tell(page, "return store.device;") == device and tell(page, DONE) == 3
+    tell(page, TAP, since)
+    section = shown_file(page, file)
+    expect(section).to_contain_text("of this very device that are not here")
+    page.evaluate("() => { window.before = true; }")
+    section.get_by_role("button", name="Take in").click()
+    wait_until(page, lambda: begun_again(page), what="the page has read everything again")
+    assert tell(page, DONE) == 15 + sum(since)
+    assert tell(page, COUNTS) == [1, 2, 4, 8, *since]
+    assert tell(page, "return store.device;") != device
+    agrees(page)
+    tell(page, TAP, [256])
+    again = saved_file(page, tmp_path / "2.json")
+    expect(shown_file(page, file)).to_contain_text("Everything in it is here already.")
+    other = phone(browser)
+    fresh = visited(other, host)
+    brought_in(fresh, again)
+    assert tell(fresh, COUNTS) == [1, 2, 4, 8, *since, 256]
+    for context in (put_back, other):
+        context.close()
+
+
+def begun_again(page: Page) -> bool:
+    try:
+        return bool(
+            page.evaluate(
+                "() => !window.before && document.documentElement.dataset.ready === 'yes'"
+            )
+        )
+    except Error as error:  # the page is between two documents
+        assert "context" in str(error).lower() or "navigat" in str(error).lower(), error
+        return False
+
+
+def test_an_own_change_that_was_altered_in_the_file_is_left_out_and_doubles_nothing(
     host: Host, devices: list[BrowserContext], tmp_path: Path
 ) -> None:
     page = visited(devices[0], host)
-    tell(page, TAP, [1, 2])
+    tell(page, TAP, [1, 2, 4])
     file = saved_file(page, tmp_path / "1.json")
     content = json.loads(file.read_text("utf-8"))
-    last = content["changes"][-1]
-    content["changes"].append(last | {"seq": last["seq"] + 1, "n": 64})
+    next(c for c in content["changes"] if c.get("n") == 2)["n"] = 3
     file.write_text(json.dumps(content))
     section = shown_file(page, file)
-    expect(section).to_contain_text("1 change of this very device that are not here")
+    expect(section).to_contain_text("something else has this number here")
+    expect(section).to_contain_text("Everything else in it is here already.")
     assert section.get_by_role("button", name="Take in").count() == 0
-    tell(page, TAP, [4])  # under the same number something else
-    file.write_text(json.dumps(content))
-    expect(shown_file(page, file)).to_contain_text("of this very device")
-    assert tell(page, DONE) == 7
+    assert tell(page, COUNTS) == [1, 2, 4]
 
 
 def test_a_full_device_stops_between_two_portions_and_the_same_file_brings_the_rest(

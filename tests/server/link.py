@@ -4,6 +4,8 @@ reorders.
 
 from __future__ import annotations
 
+import copy
+import itertools
 import random
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
@@ -18,6 +20,7 @@ from server.settings import Settings
 from shared.log.fold import Log
 
 Change = dict[str, Any]
+LIVES = itertools.count(2)  # a new name is never an older one
 URL = "http://127.0.0.1:8737"
 
 
@@ -32,9 +35,11 @@ class Device:
         self.heard: dict[tuple[str, int], Change] = {}
         self.acked = 0
         self.after = 0
+        self.mark: str | None = None
         self.log: str | None = None
         self.workshop: str | None = None
         self.refused: dict[int, str] = {}
+        self.sent = (0, 0)  # how far the last request went, and the own last number in it
 
     def say(self, kind: str, **fields: Any) -> Change:
         seq = len(self.own) + 1
@@ -66,27 +71,50 @@ class Device:
 
     def request(self, most: int = 500) -> dict[str, Any]:
         batch = self.own[self.acked : self.acked + most]
-        whose = {"workshop": self.workshop, "log": self.log}
-        return {"v": 1, "device": self.name, "after": self.after, "changes": batch, **whose}
+        self.sent = (self.acked + len(batch), len(self.own))
+        whose = {"workshop": self.workshop, "log": self.log, "mark": self.mark}
+        cursors = {"after": self.after, "seq": len(self.own)}
+        return {"v": 1, "device": self.name, "changes": batch, **cursors, **whose}
 
     def take(self, answer: dict[str, Any]) -> bool:
         """Take an answer in; True when there is more to do."""
+        reached, last = self.sent
+        parted = answer.get("parted", last if answer["acked"] > last == reached else None)
+        if parted is not None:
+            self.part(parted)
+            return True
         moved = self.log is not None and answer["log"] != self.log
         back = answer["acked"] < self.acked
         for change in answer["changes"]:
             self.heard[(change["device"], change["seq"])] = change
         self.refused.update({r["seq"]: r["why"] for r in answer["refused"]})
-        self.workshop = answer["workshop"]
-        self.log, self.acked, self.after = (
-            answer["log"],
-            answer["acked"],
-            0 if back else answer["upto"],
-        )
+        self.workshop, self.log, self.mark = answer["workshop"], answer["log"], answer["mark"]
+        self.acked = min(answer["acked"], reached)
+        self.after = 0 if back else answer["upto"]
         return bool(answer["more"] or moved or back or self.acked < len(self.own))
+
+    def part(self, parted: int) -> None:
+        """Go on under a new name with what lies above `parted`; what lies below is the old name's."""
+        before, self.name = self.name, f"{self.name.split('.')[0]}.{next(LIVES)}"
+        self.heard |= {(c["device"], c["seq"]): c for c in self.own[:parted]}
+        moved = self.own[parted:]
+        for seq, change in enumerate(moved, 1):
+            change.update(device=self.name, seq=seq)
+            target = change.get("undoes")
+            if target and target["device"] == before and target["seq"] > parted:
+                change["undoes"] = {"device": self.name, "seq": target["seq"] - parted}
+        self.own, self.acked = moved, 0
+
+    def copy(self) -> dict[str, Any]:
+        """All that is on it, as a backup of the phone keeps it."""
+        return copy.deepcopy(vars(self))
+
+    def put_back(self, kept: dict[str, Any]) -> None:
+        vars(self).update(copy.deepcopy(kept))
 
     def move_to(self, workshop: str) -> None:
         """Bring the records over: all of them are sent again, there."""
-        self.workshop, self.log, self.acked, self.after = workshop, None, 0, 0
+        self.workshop, self.log, self.acked, self.after, self.mark = workshop, None, 0, 0, None
 
     def totals(self) -> list[dict[str, Any]]:
         log = Log()
@@ -125,9 +153,11 @@ class Link:
         body = device.request(most=chance.randint(1, 6))
         batch = [*body["changes"], *body["changes"][: chance.randint(0, 3)]]
         chance.shuffle(batch)
-        body["changes"] = batch[chance.choice([0, 0, 1]) :]
+        front = chance.choice([0, 0, 1])
+        body["changes"] = batch[front:]
         answer = await self.push(body)
-        if chance.random() < 0.5:
+        whole = not front or "parted" not in answer  # no page sends half of what it compares
+        if whole and chance.random() < 0.5:
             device.take(answer)
 
 

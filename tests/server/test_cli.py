@@ -37,7 +37,8 @@ def filled(folder: Path, taps: int = 3) -> Device:
     async def fill() -> None:
         async with app_link(folder) as link:
             await link.meet(device)
-            await link.push(device.request() | {"changes": [bad | {"n": 99}]})
+            old_page = {"seq": None, "changes": [bad | {"n": 99}]}
+            await link.push(device.request() | old_page)
 
     asyncio.run(fill())
     return device

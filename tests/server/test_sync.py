@@ -10,8 +10,7 @@ from typing import Any
 import pytest
 
 from server import sync
-from server.store import LogTransaction, Row
-from server.sync import _fit_answer
+from server.store import Entry, LogTransaction, Row, Store
 from tests.server.link import Device, Link, app_link
 
 
@@ -27,7 +26,8 @@ def request(device: str, *changes: Any, **more: Any) -> dict[str, Any]:
 async def test_an_empty_exchange_tells_the_log_and_nothing_else(link: Link) -> None:
     answer = await link.push(request("a"))
     assert len(answer.pop("log")) == 16 and len(answer.pop("workshop")) == 32
-    assert answer == {"v": 1, "acked": 0, "changes": [], "upto": 0, "more": False, "refused": []}
+    nothing = {"v": 1, "acked": 0, "changes": [], "upto": 0, "mark": None, "more": False}
+    assert answer == nothing | {"refused": []}
 
 
 async def test_what_one_device_says_the_other_hears_word_for_word(link: Link) -> None:
@@ -129,14 +129,14 @@ async def test_a_long_log_comes_in_portions_that_neither_miss_nor_repeat(link: L
 
 async def test_an_answer_with_heavy_changes_stays_small_and_moves_on(link: Link) -> None:
     a, b = Device("a"), Device("b")
-    for n in range(6):
-        a.say("set", thing="piece", id="p", field=f"note{n}", value="x" * 300_000, stamp=[1, n])
-    for n in range(6):
+    for n in range(20):
+        a.say("set", thing="piece", id="p", field=f"note{n}", value="x" * 60_000, stamp=[1, n])
+    for n in range(20):
         await link.push(request("a", a.own[n]))
     answer = await link.push(b.request())
-    assert answer["more"] and len(answer["changes"]) == 1
+    assert answer["more"] and len(answer["changes"]) == 8
     await link.meet(b)
-    assert len(b.heard) == 6
+    assert len(b.heard) == 20
 
 
 async def test_a_cursor_of_another_log_counts_from_the_start(link: Link) -> None:
@@ -263,7 +263,83 @@ async def test_the_same_change_with_its_names_in_another_order_is_the_same_chang
     assert await link.app.state.store.read(LogTransaction.clashes) == []
 
 
-@pytest.mark.parametrize(("second", "given"), [(512 * 1024 - 1, 2), (512 * 1024, 1)])
-def test_an_answer_ends_before_half_a_mebibyte_of_changes(second: int, given: int) -> None:
-    rows = [Row(n, "a", n, "x" * size, None) for n, size in enumerate((1, second))]
-    assert len(_fit_answer(rows)) == given
+@pytest.mark.parametrize(("letters", "given"), [(101, 2), (100, 1), (0, 1)])
+async def test_an_answer_ends_before_its_bound_but_gives_one_at_least(
+    workshop: Store, letters: int, given: int
+) -> None:
+    async def work(tx: LogTransaction) -> tuple[list[Row], bool]:
+        await tx.add("a", [Entry(1, "x", None), Entry(2, "y" * 100, None)], 1)
+        return await tx.changes_of_others("b", 0, 500, letters)
+
+    rows, more = await workshop.write(work)
+    assert [row.seq for row in rows] == [1, 2][:given] and more == (given < 2)
+
+
+# — what is too large, and what does not belong —
+
+
+async def test_a_change_too_large_is_put_aside_and_the_rest_goes_on(link: Link) -> None:
+    large = counted("a", 2) | {"kind": "scrap", "why": "x" * 70_000}
+    answer = await link.push(request("a", counted("a", 1), large, counted("a", 3)))
+    assert answer["acked"] == 3
+    ((refused),) = answer["refused"]
+    assert refused["seq"] == 2 and "letters" in refused["why"]
+    heard = await link.push(request("b"))
+    assert [c["seq"] for c in heard["changes"]] == [1, 3]
+    again = await link.push(request("a", large))
+    assert again["refused"] == answer["refused"], "sent again, it gets the same answer"
+
+
+async def test_fields_that_no_change_has_are_not_stored(link: Link) -> None:
+    await link.push(request("a", counted("a", 1, ballast="x" * 1000)))
+    heard = await link.push(request("b"))
+    assert heard["changes"] == [counted("a", 1)]
+    again = await link.push(request("a", counted("a", 1, ballast="y")))
+    assert again["refused"] == []
+
+
+async def test_what_an_older_server_stored_with_more_fields_is_the_same_change(link: Link) -> None:
+    whole = counted("a", 1, ballast="x")
+
+    async def work(tx: LogTransaction) -> None:
+        await tx.add("a", [Entry(1, json.dumps(whole), None)], 1)
+
+    await link.app.state.store.write(work)
+    answer = await link.push(request("a", whole, seq=1))
+    assert answer["refused"] == [] and "parted" not in answer
+
+
+# — a device put back to an earlier copy of itself —
+
+
+async def test_a_device_that_goes_other_ways_hears_where_they_parted(link: Link) -> None:
+    later = [counted("a", n, n) for n in range(1, 9)]
+    await link.push(request("a", *later, seq=8))
+    own = [*later[:5], counted("a", 6, 60), counted("a", 7, 70)]
+    answer = await link.push(request("a", *own[3:], seq=7))
+    assert answer["parted"] == 5 and answer["acked"] == 8 and answer["refused"] == []
+    heard = await link.push(request("b"))
+    assert heard["changes"] == later, "nothing of it was stored"
+
+
+async def test_a_page_that_cannot_part_has_its_clashes_put_aside(link: Link) -> None:
+    await link.push(request("a", counted("a", 1)))
+    answer = await link.push(request("a", counted("a", 1, 5)))
+    assert "parted" not in answer and [r["seq"] for r in answer["refused"]] == [1]
+
+
+# — a file put back by hand —
+
+
+async def test_a_cursor_of_another_state_of_the_file_begins_again(link: Link) -> None:
+    await link.push(request("a", counted("a", 1), counted("a", 2)))
+    first = await link.push(request("b"))
+    cursor = {"after": first["upto"], "log": first["log"]}
+    assert (await link.push(request("b", mark=first["mark"], **cursor)))["changes"] == []
+
+    async def work(tx: LogTransaction) -> None:
+        await tx.db.execute("UPDATE changes SET received_ms = received_ms + 1 WHERE place = 2")
+
+    await link.app.state.store.write(work)
+    assert len((await link.push(request("b", mark=first["mark"], **cursor)))["changes"]) == 2
+    assert (await link.push(request("b", **cursor)))["changes"] == [], "a page without marks"

@@ -53,17 +53,14 @@ export class PutAside {
   constructor(redraw, say) {
     this.redraw = redraw;
     this.say = say;
-    /** @type {{seq: number, why: string, change: Change | null}[]} */
+    /** @type {Awaited<ReturnType<typeof history.refused>>} */
     this.refused = [];
     /** @type {Change[]} */
     this.holds = [];
   }
 
   async load() {
-    const refused = await history.refused();
-    this.refused = await Promise.all(
-      refused.map(async (r) => ({ ...r, change: await history.change(store.device, r.seq) })),
-    );
+    this.refused = await history.refused();
     this.holds = await history.unansweredHolds();
   }
 
@@ -77,9 +74,42 @@ export class PutAside {
     this.say(text.countedNow(several(c.n ?? 1, "item")));
   }
 
+  /** It no longer counts here either. @param {Change} c */
+  async takeOut(c) {
+    await store.counting.undo(c);
+    await this.load();
+    this.say(text.takenOut(several(c.n ?? 0, "item")));
+  }
+
+  /** The same again, as a new entry that the server has not seen yet. @param {Change} c */
+  async countAgain(c) {
+    const { kind, piece = "", step = "", panel, n = 0, why } = c;
+    await store.counting.undo(c);
+    await (
+      kind === "scrap"
+        ? store.counting.scrap(piece, step, n, why)
+        : store.counting.countByHand(piece, step, n, panel)
+    ).saved;
+    await this.load();
+    this.say(text.countedAgain(several(n, "item")));
+  }
+
+  /** @param {PutAside["refused"][number]} row */
+  putAside({ why, change, undone }) {
+    const counts = change && (change.kind === "count" || change.kind === "scrap") && !change.undoes;
+    return html`<li class="sheet"><p>${change ? inWords(change) : text.unknownChange}${undone ? html` <span class="tag">${text.takenBack}</span>` : null}</p>
+      <p class="message bad">${inFormWords(why)}</p>
+      ${
+        counts && !undone
+          ? html`<p>${text.countsHereOnly}</p><div class="row"><button @click=${() => this.countAgain(change)}>${text.countAgain}</button>
+          <button @click=${() => this.takeOut(change)}>${text.takeOut}</button></div>`
+          : null
+      }</li>`;
+  }
+
   view() {
     return html`<h2>${text.notUsed}</h2>
-      ${this.refused.length ? html`<p class="soft">${text.notUsedAbout}</p><ul class="plain">${this.refused.map((r) => html`<li class="sheet"><p>${r.change ? inWords(r.change) : text.unknownChange}</p><p class="message bad">${inFormWords(r.why)}</p></li>`)}</ul>` : html`<p>${text.nothingUnused}</p>`}
+      ${this.refused.length ? html`<p class="soft">${text.notUsedAbout}</p><ul class="plain">${this.refused.map((r) => this.putAside(r))}</ul>` : html`<p>${text.nothingUnused}</p>`}
       <h2>${text.doubtfulTaps}</h2>
       ${
         this.holds.length

@@ -127,11 +127,12 @@ export class FileIn {
 
   /** What can be done with it. @param {FileLooked} looked */
   ways(looked) {
-    if (looked.own) return html`<p class="bad">${text.ownLife(several(looked.own, "change"))}</p>`;
-    if (!looked.fresh) return html`<p>${text.nothingNew}</p>`;
+    if (!looked.fresh)
+      return html`<p>${looked.leftOut || looked.aside ? text.nothingElse : text.nothingNew}</p>`;
     if (looked.other && !this.sure) return this.otherWays(looked);
     const words = looked.other ? text.joinYes : text.take(several(looked.fresh, "change"));
-    return html`${looked.joins ? html`<p>${richText(text.joins(workshopMark(looked.workshop)))}</p>` : null}
+    return html`${looked.own ? html`<p>${text.ownLife(several(looked.own, "change"))}</p>` : null}
+      ${looked.joins ? html`<p>${richText(text.joins(workshopMark(looked.workshop)))}</p>` : null}
       ${looked.other ? html`<p><strong>${text.joinQuestion(several(looked.fresh, "change"))}</strong></p>` : null}
       <div class="row"><button type="button" class="main" @click=${() => this.take()}>${words}</button>
       <button type="button" @click=${() => this.set({ looked: null, sure: false })}>${text.leave}</button></div>`;
