@@ -1729,8 +1729,8 @@ export const fileIn = {
   nothingNew: "Everything in it is here already. There is nothing to do.",
   nothingElse: "Everything else in it is here already. There is nothing to do.",
   joins: (mark) => `This device has nothing yet: from then on it belongs to **workshop ${mark}**.`,
-  ownLife: (changes) =>
-    `▲ The file has ${changes} of this very device that ${changes.startsWith("1 ") ? "is" : "are"} not here: it was put back to an earlier state. They are taken in beside what it has counted since, and the page then reads everything again.`,
+  ownLife: (changes, n) =>
+    `▲ The file has ${changes} of this very device that ${n === "1" ? "is" : "are"} not here: it was put back to an earlier state. They are taken in beside what it has counted since, and the page then reads everything again.`,
   other: (mark) =>
     `It belongs to another workshop, ${mark}, than what is on this device. Nothing was taken in.`,
   otherUnknown: "It belongs to another workshop than what is on this device. Nothing was taken in.",

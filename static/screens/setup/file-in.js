@@ -131,7 +131,7 @@ export class FileIn {
       return html`<p>${looked.leftOut || looked.aside ? text.nothingElse : text.nothingNew}</p>`;
     if (looked.other && !this.sure) return this.otherWays(looked);
     const words = looked.other ? text.joinYes : text.take(several(looked.fresh, "change"));
-    return html`${looked.own ? html`<p>${text.ownLife(several(looked.own, "change"))}</p>` : null}
+    return html`${looked.own ? html`<p>${text.ownLife(several(looked.own, "change"), figure(looked.own))}</p>` : null}
       ${looked.joins ? html`<p>${richText(text.joins(workshopMark(looked.workshop)))}</p>` : null}
       ${looked.other ? html`<p><strong>${text.joinQuestion(several(looked.fresh, "change"))}</strong></p>` : null}
       <div class="row"><button type="button" class="main" @click=${() => this.take()}>${words}</button>
