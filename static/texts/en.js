@@ -49,7 +49,7 @@ export const app = {
   refusedWhich: "What it is, and why",
   sent: (time) => `Sent ${time}`,
   after: (n) => `${n} since`,
-  alone: (copy) => `Kept on this device only · ${copy}`,
+  alone: (copy) => `Only here · ${copy}`,
   lastCopy: (when) => `last copy ${when}`,
   noCopy: "no copy yet",
   since: (n, when) => `${n} since ${when}`,

@@ -61,7 +61,7 @@ def test_the_whole_job_at_the_bench_needs_no_server_and_asks_for_none(
             page.locator(f"rw-{name.split('/')[0]}").get_by_role("heading").first
         ).to_be_visible()
     page.goto(host.url + "#bench")
-    expect(page.locator(MARK)).to_contain_text("Kept on this device only")
+    expect(page.locator(MARK)).to_contain_text("Only here")
     tell(page, "await store.sync.run(); store.sync.soon(0);")
     page.evaluate("window.dispatchEvent(new Event('online'))")
     page.reload()
@@ -195,7 +195,7 @@ def test_nothing_is_red_about_a_missing_server_and_the_mark_counts_what_is_in_no
     tell(page, NAMED + COUNT, 3)
     n = tell(page, "return store.sync.now.waiting;")
     assert n == tell(page, "return (await allChanges()).length;") > 3
-    expect(mark).to_have_text(f"Kept on this device only · no copy yet · {n}")
+    expect(mark).to_have_text(f"Only here · no copy yet · {n}")
     assert page.locator(".pad[data-saved=sent]").count() == 0
     page.goto(host.url + "#setup")
     keeping = page.locator(".keeping")
@@ -216,7 +216,7 @@ def test_a_copy_is_remembered_with_its_time_and_what_came_after_it(
         page.locator(".keeping").get_by_role("button", name="Save a backup file").click()
     assert saved.value.suggested_filename.endswith(".json")
     mark = page.locator(MARK)
-    expect(mark).to_have_text(re.compile(r"^Kept on this device only · last copy \d\d:\d\d$"))
+    expect(mark).to_have_text(re.compile(r"^Only here · last copy \d\d:\d\d$"))
     before = tell(page, "return journal.meta('copied');")
     assert before["seq"] == tell(page, "return journal.meta('seq');")
     tell(page, COUNT, 4)
