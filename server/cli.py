@@ -16,7 +16,7 @@ from typing import Any, TextIO, TypeVar
 import click
 import segno
 
-from . import backups, log_transfer, pairing_code, tls, vendor, ways_in
+from . import backups, log_transfer, pairing_code, static_site, tls, vendor, ways_in
 from .app import now_ms
 from .ask_api import answers
 from .doctor import findings
@@ -46,11 +46,15 @@ def main() -> None:
     """Ringwright plans, counts and forecasts hand-riveted mail, at the bench and offline."""
 
 
+def _page_lacks(gone: list[str]) -> str:
+    names = ", ".join(f"static/vendor/{name}" for name in gone)
+    return sentence("cli.page_lacks", names=names, command=vendor.COMMAND)
+
+
 def _check_vendor(settings: Settings) -> None:
     gone = vendor.missing(settings.static)
     if gone:
-        names = ", ".join(f"static/vendor/{name}" for name in gone)
-        click.echo(sentence("cli.page_lacks", names=names, command=vendor.COMMAND), err=True)
+        click.echo(_page_lacks(gone), err=True)
 
 
 def _greet(settings: Settings, workshop: str) -> None:
@@ -258,6 +262,29 @@ def _list_devices(pairing: Pairing) -> None:
 def _minute(ms: int) -> str:
     """A moment in this machine's own time, to the minute."""
     return datetime.fromtimestamp(ms / 1000).strftime("%Y-%m-%d %H:%M")
+
+
+@main.command("page")
+@click.argument("folder", type=click.Path(path_type=Path))
+def page_command(folder: Path) -> None:
+    """Write the page into FOLDER, for any https host that hands out files; no server is needed then.
+
+    Run it again into the same folder to bring the page there up to date.
+    """
+    settings = Settings(data=default_data())
+    gone = vendor.missing(settings.static)
+    if gone:
+        raise click.ClickException(_page_lacks(gone))
+    try:
+        written = static_site.write_page(settings, folder)
+    except StoreError as e:
+        raise click.ClickException(str(e)) from None
+    except OSError as e:
+        why = sentence("cli.page_not_written", folder=folder, error=e.strerror)
+        raise click.ClickException(why) from None
+    numbers = {"files": written.files, "removed": written.removed}
+    click.echo(sentence("cli.page_written", folder=folder, version=written.version, **numbers))
+    click.echo(sentence("cli.page_what_to_do", folder=folder))
 
 
 @main.command("ask")

@@ -1,6 +1,5 @@
 // The frame: which screen is shown, the links between them, notices of the whole page.
 import { app as text, format } from "./texts/texts.js";
-import { figure } from "./format/numbers.js";
 import { store } from "./store/store.js";
 
 /** Screens with a link in the frame. @type {(keyof typeof text.screens)[]} */
@@ -108,15 +107,20 @@ async function go() {
 
 const timeOfDay = new Intl.DateTimeFormat(format.locale, { hour: "2-digit", minute: "2-digit" });
 
-/** The third state of a count: pressed, saved here, sent to the server. */
-function showSyncState() {
+/** The third state of a count: pressed, saved here, sent to the server; or since when it is only here. */
+async function showSyncState() {
   const { state, waiting, last_ms } = store.sync.now;
   const now = waiting && state === "synced" ? "idle" : state;
   // a later sync with nothing to send keeps the time, so that nobody hears it again and again
   if (now === "synced" && syncState.dataset.state === now) return;
-  const words = now === "synced" ? text.sent(timeOfDay.format(last_ms)) : text.sync[now];
+  let words = now === "synced" ? text.sent(timeOfDay.format(last_ms)) : text.sync[now],
+    risk = false;
+  if (waiting || now === "alone")
+    ({ words, risk } = await (await import("./ui/where-kept.js")).onlyHere(words));
+  if (store.sync.now.state !== state || store.sync.now.waiting !== waiting) return; // said anew by now
   syncState.dataset.state = now;
-  syncState.textContent = waiting ? text.waiting(words, figure(waiting)) : words;
+  syncState.toggleAttribute("data-risk", risk);
+  syncState.textContent = words;
 }
 
 let other = "";
@@ -151,6 +155,7 @@ async function finish() {
   document.documentElement.dataset.ready = "yes";
   await nextFrame();
   await store.start();
+  (await import("./device/keeping.js")).askAfterFirstCount();
   const { registerServiceWorker } = await import("./device/service-worker.js");
   const offer = async (/** @type {() => void} */ apply) =>
     (await loadNotices()).offer(text.newVersion, text.update, apply);

@@ -190,15 +190,42 @@ export interface PieceQuestion {
 }
 
 export interface SyncState {
-  /** other: the server keeps another workshop */
-  state: "idle" | "offline" | "syncing" | "synced" | "other";
-  waiting: number;
+  /** other: the server keeps another workshop; alone: there is no server, and none is asked */
+  state: "idle" | "offline" | "syncing" | "synced" | "other" | "alone";
+  /** changes not on the server yet; alone: those since the last copy */ waiting: number;
   last_ms: number;
   why: string;
   /** whose counts this device holds, as far as a round has looked */
   workshop: string;
   /** the workshop of the server, where it is another */
   served: string;
+}
+
+/** The last copy of the log that left this device as a file, and how far it went. */
+export interface Copied {
+  at_ms: number;
+  device: string;
+  seq: number;
+}
+
+/** What a file of the log holds, beside what is here. */
+export interface FileLooked {
+  /** whose counts it holds; "": it does not say */ workshop: string;
+  /** the device that wrote it, and when */ device: string;
+  made_ms: number;
+  /** all entries */ changes: number;
+  fresh: number;
+  known: number;
+  /** those that a server had put aside: never taken in */ aside: number;
+  /** those that cannot be taken in, the first of many by name */
+  left: { line: number; why: "form" | "differs"; device: string; seq: unknown }[];
+  leftOut: number;
+  /** under this device's own name, but not what is here: another life of it, since it was put back */ own: number;
+  /** up to this number both lives are one */ parted: number;
+  /** names of its pieces */ pieces: string[];
+  /** devices with something new */ devices: string[];
+  /** this device has nothing yet and joins the file's workshop */ joins: boolean;
+  /** it belongs to another workshop than what is here */ other: boolean;
 }
 
 /** Keys of the derived rows that a transaction wrote; other pages of this device read just these again. */
@@ -250,6 +277,9 @@ export interface Meta {
   /** names this device has had, and what moved on to the next */ moved: Move[];
   bringing: boolean;
   brought: { refused: number } | null;
+  copied: Copied | null;
+  /** whether the browser was asked not to clear what is here */ asked_to_keep: boolean;
+  /** devices whose changes came by file, to be handed to the server */ carried: string[];
 }
 
 /** The database on this device. */

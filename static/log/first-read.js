@@ -3,7 +3,7 @@
 import { withConnection } from "./database.js";
 import { resultOf } from "./request.js";
 
-const META = ["device", "seq", "acked", "after", "log", "clock", "gaps", "places"];
+const META = ["device", "seq", "acked", "after", "log", "clock", "gaps", "places", "copied"];
 
 /** Past forecasts, one a day and piece: too many after years to be read at each start. */
 export const forecastKeys = () => IDBKeyRange.bound("forecast:", "forecast;", false, true);
@@ -27,7 +27,7 @@ async function readIn(db) {
     resultOf(saved.getAll()),
     clock,
   ]);
-  const [device, seq, acked, after, log, , gaps, places] = values;
+  const [device, seq, acked, after, log, , gaps, places, copied] = values;
   return {
     device,
     seq,
@@ -36,6 +36,7 @@ async function readIn(db) {
     log: log ?? null,
     gaps: gaps ?? [],
     places: places ?? [],
+    copied: copied ?? null,
     sitting,
     totals: rows,
     things: [...before, ...behind],

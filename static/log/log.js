@@ -67,9 +67,15 @@ export const shut = () => {
   here = null;
 };
 
-/** The workshop that served this page, as far as it says. */
-const servedBy = () =>
-  document.querySelector('meta[name="workshop"]')?.getAttribute("content") || null;
+/** @param {string} name @returns {string} what the start page says under this name */
+const saidBy = (name) =>
+  document.querySelector(`meta[name="${name}"]`)?.getAttribute("content") ?? "";
+
+/** The page lies on a host that only hands out files: there is no server to ask, ever. */
+export const isAlone = () => saidBy("server") === "none";
+
+/** The workshop that served this page, as far as it says; a page without a server begins one of its own. */
+const firstWorkshop = () => saidBy("workshop") || (isAlone() ? `${randomId()}${randomId()}` : null);
 
 /** @param {(why: string) => void} listener */
 export async function open(listener) {
@@ -78,7 +84,7 @@ export async function open(listener) {
   ahead = null;
   await inTransaction(async (tx) => {
     const meta = metaOf(tx);
-    if (!(await meta.get("device"))) begin(meta, servedBy());
+    if (!(await meta.get("device"))) begin(meta, firstWorkshop());
   });
 }
 
@@ -104,18 +110,20 @@ export const position = () =>
 /**
  * Where log and clock stand.
  * @param {import("../types").LogTransaction} tx
- * @returns {Promise<{seq: number, acked: number, sitting: import("../types").Sitting | null}>}
+ * @returns {Promise<{seq: number, acked: number, copied: import("../types").Copied | null, sitting: import("../types").Sitting | null}>}
  */
 async function readPosition(tx) {
   const meta = metaOf(tx);
-  const [seq = 0, acked, clock] = await Promise.all([
+  const [seq = 0, acked, clock, copied] = await Promise.all([
     meta.get("seq"),
     meta.get("acked"),
     meta.get("clock"),
+    meta.get("copied"),
   ]);
   return {
     seq,
     acked: acked ?? 0,
+    copied: copied ?? null,
     sitting: clock ? ((await tx.objectStore("sittings").get(clock)) ?? null) : null,
   };
 }

@@ -95,6 +95,10 @@ export class Sync extends EventTarget {
   /** Ask for a round soon; several asks become one. @param {number} [ms] @param {boolean} [quiet] */
   soon(ms = 600, quiet = false) {
     clearTimeout(this.timer);
+    if (this.now.state === "alone") {
+      this.timer = setTimeout(() => this.set({}), ms);
+      return;
+    }
     this.timer = setTimeout(() => this.run(quiet), ms);
   }
 
@@ -104,7 +108,7 @@ export class Sync extends EventTarget {
    */
   async run(quiet = false) {
     clearTimeout(this.timer);
-    if (this.parted) return;
+    if (this.parted || this.now.state === "alone") return;
     if (this.busy) {
       this.again = true;
       return;
@@ -153,6 +157,8 @@ export class Sync extends EventTarget {
     if (!quiet && this.now.state !== "other") this.set({ state: "syncing" });
     if (await log.meta("bringing"))
       await (await import("./workshop.js")).bringOthers(post, fitting);
+    if ((await log.meta("carried"))?.length)
+      await (await import("./carry.js")).carry(post, (changes) => fitting(changes.map(sendable)));
     for (let more = true; more;) more = await this.exchange();
     if (this.parted) return;
     this.set({ state: "synced", last_ms: Date.now(), why: "", served: "" });

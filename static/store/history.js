@@ -165,10 +165,13 @@ export function dayWritten(kind, id, field) {
 
 /**
  * The log as a file, put together in portions: a log of years is longer than one text may be.
- * @param {object} head what stands before the changes @returns {Promise<{file: Blob, changes: number}>}
+ * @param {object} head what stands before the changes
+ * @returns {Promise<{file: Blob, changes: number, upTo: import("../types").Key}>} `upTo`: of this device's own,
+ *   those that are in it for certain
  */
 export async function logFile(head) {
   let changes = 0;
+  const [device = "", seq = 0] = await Promise.all([log.meta("device"), log.meta("seq")]);
   const parts = await queries.mapChanges((all) => {
     const text = all.map((c) => JSON.stringify(c)).join(",");
     const part = new Blob([changes && all.length ? "," : "", text]);
@@ -180,8 +183,41 @@ export async function logFile(head) {
     log.meta("log"),
   ]);
   const start = JSON.stringify({ ...head, workshop, log: logId, changes: [] }).slice(0, -2);
-  return { file: new Blob([start, ...parts, "]}"], { type: "application/json" }), changes };
+  const file = new Blob([start, ...parts, "]}"], { type: "application/json" });
+  return { file, changes, upTo: { device, seq } };
 }
+
+/** A file of the log has left this device. @param {import("../types").Key} upTo what was in it */
+export async function noteCopy({ device, seq }) {
+  await log.setMeta({ copied: { at_ms: Date.now(), device, seq } });
+  const nothing = { totals: [], things: [], sittings: [] };
+  await store.refresh(nothing);
+  store.channel?.postMessage({ touched: nothing });
+}
+
+/**
+ * When the oldest of those changes was made that are only on this device: neither on the server nor, where there is
+ * none, in a copy.
+ * @returns {Promise<number | null>}
+ */
+export async function oldestWaiting() {
+  const { state } = store.sync.now;
+  const [device = "", acked = 0, copied] = await Promise.all([
+    log.meta("device"),
+    log.meta("acked"),
+    log.meta("copied"),
+  ]);
+  const copiedTo = copied?.device === device ? copied.seq : 0;
+  const [oldest] = await log.unsent(device, state === "alone" ? copiedTo : acked, 1);
+  return oldest?.at ?? null;
+}
+
+/** Whether changes that came by file are still to be handed to the server. */
+export const isCarrying = async () => Boolean((await log.meta("carried"))?.length);
+
+/** Whether the browser was asked before not to clear these records. */
+export const askedToKeep = async () => Boolean(await log.meta("asked_to_keep"));
+export const noteAskedToKeep = () => log.setMeta({ asked_to_keep: true });
 
 /**
  * What the server put aside, with the change as it is here and whether it was taken out of the count since.

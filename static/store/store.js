@@ -38,6 +38,8 @@ export class Store extends EventTarget {
     this.writing = 0;
     /** @type {WeakSet<object>} errors that the maker has seen */
     this.reported = new WeakSet();
+    /** @type {import("../types").Copied | null} the last copy that left this device as a file */
+    this.copied = null;
     /** @type {[string, number][]} where each lane lies on this device's bench */
     this.places = [];
   }
@@ -65,6 +67,7 @@ export class Store extends EventTarget {
   // — opening, and what other pages and devices write —
 
   async open() {
+    if (log.isAlone()) this.sync.now.state = "alone";
     await log.open((why) => this.emit("trouble", { why }));
     const saved = await this.reload();
     this.clock.gaps = saved.gaps;
@@ -89,10 +92,7 @@ export class Store extends EventTarget {
     });
     this.sync.addEventListener("pulling", () => this.answers.pause(this.sync.pulling));
     this.sync.addEventListener("refused", () => this.emit("sync"));
-    this.sync.addEventListener("parted", () => {
-      this.channel?.postMessage({ parted: true });
-      this.readAgain();
-    });
+    this.sync.addEventListener("parted", () => this.begunAnew());
   }
 
   /** Read the saved state whole: its cost grows with the years, so only at the start. */
@@ -142,6 +142,13 @@ export class Store extends EventTarget {
     location.reload();
   }
 
+  /** This device has a new name: its open pages read everything again, and send nothing before that. */
+  begunAnew() {
+    this.sync.parted = true;
+    this.channel?.postMessage({ parted: true });
+    this.readAgain();
+  }
+
   /** This device has a new name: the page begins again, as soon as everything is saved and the hand rests. */
   readAgain() {
     let pressed = Date.now();
@@ -177,11 +184,14 @@ export class Store extends EventTarget {
 
   /**
    * Where the clock stands, and how much is not sent yet.
-   * @param {{seq: number, acked: number, sitting: import("../types").Sitting | null}} saved
+   * @param {{seq: number, acked: number, copied: import("../types").Copied | null, sitting: import("../types").Sitting | null}} saved
    */
-  setPosition({ seq, acked, sitting }) {
+  setPosition({ seq, acked, copied, sitting }) {
     if (!this.writing) this.clock.setSitting(sitting);
-    this.sync.now.waiting = Math.max(0, seq - acked);
+    this.copied = copied;
+    const copiedTo = copied?.device === this.device ? copied.seq : 0;
+    const safe = this.sync.now.state === "alone" ? copiedTo : acked;
+    this.sync.now.waiting = Math.max(0, seq - safe);
   }
 
   /** Engine and sync start once the first screen stands. */

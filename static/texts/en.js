@@ -43,10 +43,16 @@ export const app = {
     offline: "Kept here, no server",
     syncing: "Sending",
     other: "Kept here, another workshop's server",
+    alone: "Kept on this device only",
   },
   refused: "The server could not use some of what you entered. It stays on this device.",
   refusedWhich: "What it is, and why",
   sent: (time) => `Sent ${time}`,
+  after: (n) => `${n} since`,
+  alone: (copy) => `Only here · ${copy}`,
+  lastCopy: (when) => `last copy ${when}`,
+  noCopy: "no copy yet",
+  since: (n, when) => `${n} since ${when}`,
   waiting: (state, n) => `${state} · ${n}`,
   // end of app
 };
@@ -475,8 +481,12 @@ export const ui = {
   backupAbout:
     "One file with every change on this device: counts, sittings, pieces and settings. It works with the server off.",
   backupRestore:
-    "To restore it, on this server or another, run `ringwright import` with the file's name. Changes that are there already are not added twice. An empty workshop takes over the identity in the file; a workshop with counts of its own refuses the file unless you add `--join`.",
+    "To restore it on a device, choose it under [Bring in a file](#setup). On a server, run `ringwright import` with the file's name. Changes that are there already are not added twice. An empty workshop takes over the identity in the file; a workshop with counts of its own refuses the file unless you add `--join`.",
   backupSave: "Save a backup file",
+  backupShare: "Share a backup file",
+  backupShared: (n) => `${counted(n, "change")} handed on.`,
+  notShared: "Nothing was handed on. Try again, or save the file here instead.",
+  shareReady: "The file is ready: touch “Share a backup file” once more.",
   backupSaved: (n, file) => `${counted(n, "change")} saved to ${file}.`,
   // end of ui
 };
@@ -1685,6 +1695,72 @@ export const stock = {
   // end of stock
 };
 
+/** Setup: a file of the log comes in. @satisfies {Texts} */
+export const fileIn = {
+  title: "Bring in a file",
+  about:
+    "A backup file that this page, another device's page or the server has written. Its changes are added to what is here, each one once; what is here already is passed over. You see what is in it before anything is saved.",
+  choose: "Choose the file",
+  progress: "How far it is",
+
+  // what is in it
+  inFile: "What is in the file",
+  whose: (mark) => `A file of **workshop ${mark}**.`,
+  whoseUnknown: "The file does not say which workshop it belongs to.",
+  written: (when) => `Written ${when}.`,
+  holds: (changes, fresh) =>
+    `It has ${changes}; ${fresh === "0" ? "none is" : fresh === "1" ? "1 is" : `${fresh} are`} new here.`,
+  pieces: (names) => `Its pieces: ${names}.`,
+  piecesMore: (names, more) => `Its pieces: ${names} and ${more} more.`,
+  known: (changes, n) => `${changes} ${n === "1" ? "was" : "were"} here already.`,
+  aside: (changes) => `${changes} that the server had put aside: left out.`,
+  leftOut: (changes) => `▲ ${changes} left out, since they cannot be counted:`,
+  left: (line, what, why) => `Line ${line}, ${what}: ${why}`,
+  leftMore: (n) => `and ${n} more.`,
+  leftWhy: {
+    form: "it is not whole, or a newer version has written it. Update this page, or have the file written again.",
+    differs:
+      "something else has this number here. Two devices have gone by one name; what is here stays.",
+  },
+
+  // what can be done with it
+  take: (changes) => `Take in ${changes}`,
+  leave: "Leave it",
+  nothingNew: "Everything in it is here already. There is nothing to do.",
+  nothingElse: "Everything else in it is here already. There is nothing to do.",
+  joins: (mark) => `This device has nothing yet: from then on it belongs to **workshop ${mark}**.`,
+  ownLife: (changes, n) =>
+    `▲ The file has ${changes} of this very device that ${n === "1" ? "is" : "are"} not here: it was put back to an earlier state. They are taken in beside what it has counted since, and the page then reads everything again.`,
+  other: (mark) =>
+    `It belongs to another workshop, ${mark}, than what is on this device. Nothing was taken in.`,
+  otherUnknown: "It belongs to another workshop than what is on this device. Nothing was taken in.",
+  keepBoth: "Keep both apart",
+  keepBothHow:
+    "Bring the file in on a device of its own workshop, or in another browser that has nothing yet. Leave it here.",
+  emptyFirst: "Start empty, then bring it in",
+  emptyHow:
+    "Choose this if what this device has was only a trial: [empty this device](#setup/workshop), then choose the file again.",
+  joinTitle: "Bring its records into this workshop",
+  joinWhen:
+    "Choose this if both are one workshop for good from now on. The pieces of both then stand side by side; where both set the same thing, the later one is used. **This cannot be undone.**",
+  join: "Bring them into this workshop …",
+  joinQuestion: (changes) => `Bring ${changes} of another workshop into this one for good?`,
+  joinYes: "Bring them in",
+
+  // what became of it
+  taken: (changes, n) => `${changes} ${n === "1" ? "was" : "were"} taken in.`,
+  notTaken: "The file could not be taken in. This device's storage may be full: free some space.",
+  cutShort: (changes) =>
+    `It stopped after ${changes}. Those are saved; choose the file again to take in the rest. None counts twice.`,
+  broken: (line) =>
+    `Line ${line} of the file is not whole: it was cut short or changed on its way. Nothing was taken in. Write the file again where it came from.`,
+  noLog:
+    "This is no backup file of Ringwright. Nothing was taken in. Choose the file that “Save a backup file” or `ringwright export` has written.",
+  unreadable:
+    "The file could not be read. Nothing was taken in. Copy it to this device first, then choose it again.",
+  // end of file in
+};
+
 /** Setup. @satisfies {Texts} */
 export const setup = {
   // eyes and hands
@@ -1732,12 +1808,25 @@ export const setup = {
   // what this device keeps
   atRisk: (changes, n) =>
     `▲ Not installed: ${changes} not yet on the server ${n === "1" ? "is" : "are"} at risk if the browser clears its data.`,
+  atRiskAlone:
+    "▲ Not installed: if the browser clears its data, what is not in a copy is gone. Install the page, and save a copy now and then.",
+  atRiskCarried:
+    "▲ Not installed: what came in by file is not on the server yet, so keep the file.",
   atRiskNothing: "▲ Not installed: everything counted here is on the server.",
   atRiskNothingElsewhere:
     "▲ Not installed: everything counted here is on its own workshop's server.",
   inUse: (megabytes) => `About ${megabytes} MB in use.`,
   installed: "● Installed on this device.",
   kept: "Kept on this device",
+  keptAlone:
+    "This page has no server: everything you count is kept here and nowhere else, until you save a copy.",
+  lastCopy: (when) => `Last copy: ${when}.`,
+  noCopy: "No copy has been saved from this device yet.",
+  notCarried: "▲ What came in by file is not on the server yet: keep the file.",
+  notCopied: (changes, n) => `${changes} ${n === "1" ? "is" : "are"} only here, in no copy.`,
+  notSent: (changes, n) =>
+    `${changes} ${n === "1" ? "is" : "are"} only here, not on the server yet.`,
+  sinceWhen: (changes, when) => `${changes} (the oldest of ${when})`,
   persist: "Protect these records from being cleared",
   persisted: {
     yes: "● This browser has promised not to clear these records by itself.",
@@ -1749,6 +1838,11 @@ export const setup = {
 
   // installing
   install: "Install it",
+  installWaysAlone: [
+    "Android, Chromium: the browser's menu, then “Install app” or “Add to home screen”.",
+    "iPhone and iPad: the share button, then “Add to Home Screen”. The installed page keeps records of its own: save a backup file here first, then open the installed page and bring the file in.",
+    "Computer: the install button in the address bar, or the browser's menu.",
+  ],
   installWays: [
     "Android, Chromium: the browser's menu, then “Install app” or “Add to home screen”.",
     "iPhone and iPad: the share button, then “Add to Home Screen”. The installed page keeps records of its own: wait until everything is sent to the server, then open the installed page and let it fetch them.",
@@ -1764,6 +1858,8 @@ export const setup = {
   // whose counts these are
   anotherWorkshop: "This device's counts belong to another workshop.",
   belongs: (mark) => `This device's counts belong to **workshop ${mark}**.`,
+  belongsAlone: (mark) =>
+    `This device's counts belong to **workshop ${mark}**, which begins with them: there is no server. A device that brings in a file from here before it has counted anything belongs to it too.`,
   belongsServed: (mark) =>
     `This device's counts belong to **workshop ${mark}**. The server shows the same name when it starts. A server of another workshop gets nothing from here.`,
   broughtRefused: (changes) =>
@@ -1796,11 +1892,13 @@ export const setup = {
   emptyDevice: "Empty this device",
   emptyFirst: (changes) =>
     `Everything that Ringwright keeps in this browser is erased: ${changes}, the pieces, unfinished plans, this device's settings. The server's file stays.`,
+  emptyAlone: "**▲ There is no server: what is not in a copy is lost.**",
   emptyLost: (n) =>
     `**▲ ${n === "1" ? "1 change is" : `${n} changes are`} on no server yet and would be lost.**`,
   emptyNothingLost: "The server of its workshop has them all, as far as this device knows.",
   emptyQuestion: (changes) => `Erase ${changes} from this device now?`,
   emptyRestore: "A backup file brings them back: `ringwright import` reads it.",
+  emptyRestoreAlone: "A backup file brings them back: see “Bring in a file”.",
   emptyTitle: "Start empty",
   emptyWhen: "Choose this if what this device has was only a trial.",
   thenFetches: "It then fetches what its workshop's server holds.",

@@ -7,6 +7,7 @@ Expected sums are the taps themselves (derived: each counts once, whatever happe
 from __future__ import annotations
 
 import json
+import re
 import sqlite3
 from contextlib import closing
 from typing import Any
@@ -233,6 +234,39 @@ def test_a_tap_made_while_an_answer_is_on_its_way_is_not_shown_as_sent(
     held[0].continue_()
     page.evaluate("() => window.round")
     assert said > 0 and ask(page, "return store.sync.now.waiting;") == said
+
+
+def test_before_an_install_on_an_iphone_the_maker_is_told_to_send_everything_first(
+    context: BrowserContext, serving: Serving
+) -> None:
+    """The installed page there has a store of its own and begins empty."""
+    page = opened(context, serving.url, "#setup")
+    way = page.get_by_role("listitem").filter(has_text="iPhone")
+    expect(way).to_contain_text("The installed page keeps records of its own")
+    expect(way).to_contain_text("wait until everything is sent to the server")
+
+
+def test_the_mark_says_since_when_changes_are_only_here(
+    context: BrowserContext, serving: Serving
+) -> None:
+    context.add_init_script(TURN)
+    page = opened(context, serving.url)
+    synced(page)
+    page.route("**/api/sync", lambda route: route.abort())
+    mark = page.locator("#carried")
+    ask(page, TAP, 1)
+    ask(page, "await store.sync.run();")
+    n = ask(page, "return store.sync.now.waiting;")
+    expect(mark).to_have_text(re.compile(rf"^Kept here, no server · {n} since \d\d:\d\d$"))
+    oldest = ask(page, "return new Date(await history.oldestWaiting()).getDate();")
+    turn(page, 3 * 24 * 60)
+    ask(page, TAP, 1)
+    ask(page, "await store.sync.run();")
+    n = ask(page, "return store.sync.now.waiting;")
+    expect(mark).to_have_text(re.compile(rf"^Kept here, no server · {n} since {oldest} \w+$"))
+    page.unroute("**/api/sync")
+    synced(page)
+    expect(mark).to_have_text(re.compile(r"^Sent \d\d:\d\d$"))
 
 
 def test_setup_says_that_the_log_may_be_cleared_and_what_is_at_risk(

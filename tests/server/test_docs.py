@@ -46,6 +46,24 @@ def test_every_hop_of_the_three_walks_leads_to_a_file_and_what_it_names() -> Non
         assert re.search(rf"{kind}{re.escape(name)}\b", text), (file, name)
 
 
+FAILURES = PAPER[PAPER.index("### The 22 failures") : PAPER.index("## How to add")]
+
+
+def test_each_of_the_22_failures_is_shown_by_tests_that_are_there() -> None:
+    rows = re.findall(r"^\| (\d+) \| [^|]+ \| (.+) \|$", FAILURES, re.MULTILINE)
+    assert [int(n) for n, _ in rows] == list(range(1, 23))
+    for n, shown in rows:
+        file, named = "", 0
+        for word in re.findall(r"`([^`]+)`", shown):
+            if word.startswith("tests/"):
+                file = word
+            else:
+                text = (ROOT / file).read_text("utf-8")
+                assert re.search(rf"^(?:async )?def {re.escape(word)}\(", text, re.MULTILINE), word
+                named += 1
+        assert named, n
+
+
 def test_every_file_that_is_named_exists() -> None:
     for page in ("DEVELOPERS.md", "README.md"):
         named = MENTIONED.findall((ROOT / page).read_text("utf-8"))

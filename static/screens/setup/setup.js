@@ -1,67 +1,108 @@
 // Setup: what suits this maker, this workshop and this device; of the device, whether its storage lasts,
-// how to install, what the browser lacks, and the log as a file.
+// how to install, what the browser lacks, and the log as a file, out and in.
 import { store } from "../../store/store.js";
 import { html } from "../../vendor/lit-html.js";
-import { app, setup as text, ui } from "../../texts/texts.js";
-import { writeLog } from "../../ui/log-export.js";
+import { app, setup as text } from "../../texts/texts.js";
+import * as history from "../../store/history.js";
+import { CopyButtons } from "../../ui/log-export.js";
 import { figure } from "../../format/numbers.js";
-import { several } from "../../format/words.js";
+import { moment, several } from "../../format/words.js";
 import { lacks } from "../../device/capabilities.js";
+import { askToKeep, installed, persisted } from "../../device/keeping.js";
 import { Screen } from "../../ui/screen.js";
 import { ears, eyes, pedals } from "./hands.js";
 import { askSteps, pace, week, wire } from "./work.js";
+import { FileIn } from "./file-in.js";
 import { Whose } from "./workshop.js";
 
-const here = { persisted: /** @type {boolean | null} */ (null), used: 0, version: "", notice: "" };
+const here = {
+  persisted: /** @type {boolean | null} */ (null),
+  used: 0,
+  version: "",
+  notice: "",
+  since_ms: /** @type {number | null} */ (null),
+  carried: false, // changes that came by file are not on the server yet
+};
 
-/** Read each time the screen is shown. @param {() => void} redraw */
+/** Caches of the page at this address: its versions. */
+const CACHES = (() => {
+  const { pathname } = new URL("../../", import.meta.url);
+  return pathname === "/" ? "ringwright-" : `ringwright ${pathname} `;
+})();
+
+/** Read each time the screen is shown, and when what is sent or copied changes. @param {() => void} redraw */
 async function refresh(redraw) {
-  here.persisted = (await navigator.storage?.persisted?.()) ?? null;
+  here.persisted = await persisted();
   here.used = (await navigator.storage?.estimate?.())?.usage ?? 0;
+  here.since_ms = store.sync.now.waiting ? await history.oldestWaiting() : null;
+  here.carried = await history.isCarrying();
   const names = "caches" in window ? await caches.keys() : [];
   here.version = names
-    .filter((n) => n.startsWith("ringwright-"))
-    .map((n) => n.slice("ringwright-".length))
+    .filter((n) => n.startsWith(CACHES))
+    .map((n) => n.slice(CACHES.length))
     .join(", ");
   redraw();
 }
 
 /** @param {() => void} redraw */
 async function persist(redraw) {
-  const granted = (await navigator.storage?.persist?.()) ?? false;
-  here.notice = granted ? "" : text.persistRefused;
+  here.notice = (await askToKeep()) ? "" : text.persistRefused;
   await refresh(redraw);
 }
 
-const installed = () =>
-  matchMedia("(display-mode: standalone)").matches ||
-  /** @type {Navigator & {standalone?: boolean}} */ (navigator).standalone === true;
+const isAlone = () => store.sync.now.state === "alone";
+
+/** The changes that are only here, with the time of the oldest. */
+function onlyHere() {
+  const { waiting } = store.sync.now,
+    changes = several(waiting, "change");
+  return here.since_ms ? text.sinceWhen(changes, moment(here.since_ms)) : changes;
+}
 
 /** Whether the installed page is here, and what is at risk where it is not. */
 function installation() {
   const { waiting, served } = store.sync.now;
   if (installed()) return text.installed;
+  if (isAlone()) return text.atRiskAlone;
   if (waiting) return text.atRisk(several(waiting, "change"), figure(waiting));
+  if (here.carried) return text.atRiskCarried;
   return served ? text.atRiskNothingElsewhere : text.atRiskNothing;
 }
 
-/** @param {() => void} redraw */
-function keeping(redraw) {
+/** What is nowhere but here, and since when. */
+function where() {
+  const { waiting } = store.sync.now;
+  if (isAlone()) return waiting ? text.notCopied(onlyHere(), figure(waiting)) : null;
+  return [
+    waiting ? text.notSent(onlyHere(), figure(waiting)) : "",
+    here.carried && (waiting || installed()) ? text.notCarried : "",
+  ].join(" ");
+}
+
+function lastCopy() {
+  const { copied } = store;
+  return copied ? text.lastCopy(moment(copied.at_ms)) : text.noCopy;
+}
+
+/** @param {() => void} redraw @param {CopyButtons} buttons */
+function keeping(redraw, buttons) {
   const { yes, no, unknown } = text.persisted;
-  return html`<section class="sheet"><h2>${text.kept}</h2>
+  return html`<section class="sheet keeping"><h2>${text.kept}</h2>
+    ${isAlone() ? html`<p>${text.keptAlone}</p>` : null}
     <p>${{ true: yes, false: no, null: unknown }[String(here.persisted)]}
       ${here.used ? text.inUse(figure(here.used / 1e6, 1)) : ""}</p>
     ${here.persisted ? null : html`<button type="button" @click=${() => persist(redraw)}>${text.persist}</button>`}
     ${here.notice ? html`<p role="status">${here.notice}</p>` : null}
     <p>${installation()}</p>
-    <button type="button" @click=${() => writeLog()}>${ui.backupSave}</button>
+    <p>${where()} ${lastCopy()}</p>
+    ${buttons.view()}
   </section>`;
 }
 
 function installing() {
   if (installed()) return null;
   return html`<section class="sheet"><h2>${text.install}</h2>
-    <ul>${text.installWays.map((way) => html`<li>${way}</li>`)}</ul></section>`;
+    <ul>${(isAlone() ? text.installWaysAlone : text.installWays).map((way) => html`<li>${way}</li>`)}</ul></section>`;
 }
 
 function missing() {
@@ -75,10 +116,15 @@ class Setup extends Screen {
   constructor() {
     super(app.screens.setup, ["things", "plan", "sync", "engine"]);
     this.whose = new Whose(this);
+    this.copies = new CopyButtons(() => this.soon());
+    this.fileIn = new FileIn(() => this.soon());
   }
 
   connectedCallback() {
     super.connectedCallback();
+    store.addEventListener("sync", () => {
+      if (!this.hidden) refresh(() => this.soon()).catch(() => {});
+    });
     store.addEventListener("engine", () => askSteps(() => this.soon()));
     if ("speechSynthesis" in window)
       speechSynthesis.addEventListener("voiceschanged", () => this.soon());
@@ -96,7 +142,7 @@ class Setup extends Screen {
     const redraw = () => this.soon();
     const whose = this.whose.view(),
       two = Boolean(store.sync.now.served);
-    return html`<div class="setup">${two ? whose : null}${eyes()}${ears()}${pedals(redraw)}${week()}${pace()}${wire()}${keeping(redraw)}${two ? null : whose}${installing()}${missing()}</div>`;
+    return html`<div class="setup">${two ? whose : null}${eyes()}${ears()}${pedals(redraw)}${week()}${pace()}${wire()}${keeping(redraw, this.copies)}${this.fileIn.view()}${two ? null : whose}${installing()}${missing()}</div>`;
   }
 }
 

@@ -98,9 +98,16 @@ export class Whose {
   one() {
     const { workshop, brought } = this.held;
     return html`<section class="sheet whose"><h2>${text.workshop}</h2>
-      <p>${workshop ? marked(text.belongsServed(workshopMark(workshop))) : text.noWorkshop}</p>
+      <p>${this.belongs(workshop)}</p>
       ${brought?.refused ? html`<p>${text.broughtRefused(several(brought.refused, "change"))}</p>` : null}
       ${this.deed === "empty" ? this.question() : html`<button type="button" @click=${() => this.turn("empty", 1)}>${text.asking(text.emptyDevice)}</button>`}</section>`;
+  }
+
+  /** @param {string} workshop */
+  belongs(workshop) {
+    if (!workshop) return text.noWorkshop;
+    const words = store.sync.now.state === "alone" ? text.belongsAlone : text.belongsServed;
+    return marked(words(workshopMark(workshop)));
   }
 
   /** @param {string} served */
@@ -165,13 +172,20 @@ export class Whose {
     const { changes, workshop } = this.held,
       { waiting, served } = store.sync.now,
       all = several(changes, "change");
-    const then = served ? text.thenJoins(workshopMark(served)) : workshop ? text.thenFetches : "";
+    const alone = store.sync.now.state === "alone";
+    const then = alone
+      ? ""
+      : served
+        ? text.thenJoins(workshopMark(served))
+        : workshop
+          ? text.thenFetches
+          : "";
     return {
       name: text.emptyDevice,
       on: this.copied ? text.continue : text.continueWithout,
       act: text.emptyDevice,
       first: html`<p>${text.emptyFirst(all)}</p>
-        <p>${richText(waiting ? text.emptyLost(figure(waiting)) : text.emptyNothingLost)} ${richText(text.emptyRestore)}</p>`,
+        <p>${richText(alone ? text.emptyAlone : waiting ? text.emptyLost(figure(waiting)) : text.emptyNothingLost)} ${richText(alone ? text.emptyRestoreAlone : text.emptyRestore)}</p>`,
       second: `${text.emptyQuestion(all)} ${then}`.trim(),
       work: () => emptyDevice(served || workshop),
     };

@@ -26,7 +26,7 @@ def png_size(path: Path) -> tuple[int, int]:
 
 
 def file_of(src: str) -> Path:
-    return STATIC / src.lstrip("/")
+    return STATIC / src.removeprefix("./")
 
 
 def test_manifest_has_what_an_install_asks_for() -> None:
@@ -162,7 +162,7 @@ def test_cache_holds_every_file_the_page_and_the_manifest_name(
         return keys.map((k) => new URL(k.url).pathname);
     }""")
     )
-    wanted = {i["src"] for i in MANIFEST["icons"]} | {
+    wanted = {i["src"].removeprefix(".") for i in MANIFEST["icons"]} | {
         "/",
         "/manifest.webmanifest",
         "/engine.json",
