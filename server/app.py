@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import logging
 import time
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 
 from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.middleware.gzip import GZipMiddleware
@@ -15,10 +16,12 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from . import ask_api, assets, sync
+from . import ask_api, assets, devices_api, sync
 from .errors import Refusal, StoreError, StoreFull, error_answer, json_answer
-from .guard import HEADERS, Guard
+from .guard import Guard, headers_for
 from .json_body import read_json
+from .paired import PairedOnly
+from .pairing import Pairing
 from .sentences import sentence
 from .settings import Settings
 from .store import LogTransaction, open_store
@@ -39,7 +42,7 @@ async def health(request: Request) -> Response:
 async def exchange(request: Request) -> Response:
     """POST /api/sync: a device's changes in, the other devices' out."""
     batch = sync.read_request(await read_json(request))
-    answer = await sync.exchange(request.app.state.store, batch, now_ms())
+    answer = await sync.exchange(request.app.state.store, batch, request.app.state.clock())
     return json_answer(answer)
 
 
@@ -47,6 +50,14 @@ ROUTES = [
     Route("/health", health),
     Route("/api/sync", exchange, methods=["POST"]),
     Route("/api/ask", ask_api.ask, methods=["POST"]),
+    Route("/api/pair", devices_api.pair, methods=["POST"]),
+    Route("/api/devices", devices_api.devices),
+    Route("/api/devices/name", devices_api.rename, methods=["POST"]),
+    Route("/api/devices/remove", devices_api.remove, methods=["POST"]),
+    Route("/api/code", devices_api.code_state, methods=["GET"]),
+    Route("/api/code", devices_api.make_code, methods=["POST"]),
+    Route("/api/code/stop", devices_api.end_codes, methods=["POST"]),
+    Route("/api/server", devices_api.server),
     Route("/sw.js", assets.worker),
     Route("/engine.json", assets.engine),
     Route("/modules.json", assets.module_archive),
@@ -56,13 +67,15 @@ ROUTES = [
 
 async def answer_refusal(request: Request, error: Exception) -> Response:
     """A request that cannot be accepted: its own status, field and reason."""
-    assert isinstance(error, Refusal)
-    return error_answer(error.status, error.field, error.why, more=error.more)
+    # the assertion is for the type checker: only Refusals are sent here
+    assert isinstance(error, Refusal)  # nosec B101
+    return error_answer(error.status, error.field, error.why, error.headers, error.more)
 
 
 async def answer_unrouted(request: Request, error: Exception) -> Response:
     """Starlette's own refusals (404, 405), in our shape."""
-    assert isinstance(error, HTTPException)
+    # as above
+    assert isinstance(error, HTTPException)  # nosec B101
     headers = dict(error.headers or {})
     if error.status_code == 405:
         why = sentence("app.method", method=request.method)
@@ -81,25 +94,30 @@ async def answer_failure(request: Request, error: Exception) -> Response:
 
     This answer is made outside the guard, so it brings the guard's headers itself.
     """
-    return error_answer(500, "server", sentence("app.failed"), HEADERS)
+    headers = headers_for(request.app.state.settings)
+    return error_answer(500, "server", sentence("app.failed"), headers)
 
 
 @asynccontextmanager
 async def lifespan(app: Starlette) -> AsyncIterator[None]:
     """Keep the workshop's file open while the server runs."""
     async with open_store(app.state.settings.data) as store:
-        await sync.readmit(store, now_ms())
+        await run_in_threadpool(app.state.pairing.check)
+        await sync.readmit(store, app.state.clock())
         app.state.store = store
         app.state.workshop = await store.read(LogTransaction.workshop)
         yield
 
 
-def build_app(settings: Settings) -> Starlette:
-    """The application for these settings; it opens the file when it is started."""
+def build_app(settings: Settings, clock: Callable[[], int] = now_ms) -> Starlette:
+    """The application for these settings; it opens its files when it is started. `clock` gives the
+    milliseconds UTC since 1970.
+    """
     app = Starlette(
         routes=ROUTES,
         middleware=[
             Middleware(Guard, settings=settings),
+            Middleware(PairedOnly, settings=settings),
             Middleware(GZipMiddleware, minimum_size=600),
         ],
         exception_handlers={
@@ -111,4 +129,6 @@ def build_app(settings: Settings) -> Starlette:
         lifespan=lifespan,
     )
     app.state.settings = settings
+    app.state.clock = clock
+    app.state.pairing = Pairing(settings.data)
     return app

@@ -16,11 +16,12 @@ from typing import Any, TextIO, TypeVar
 import click
 import segno
 
-from . import backups, log_transfer, tls, vendor
+from . import backups, log_transfer, pairing_code, tls, vendor, ways_in
 from .app import now_ms
 from .ask_api import answers
 from .doctor import findings
-from .errors import SetupError, StoreError, Unreadable
+from .errors import Refusal, SetupError, StoreError, Unreadable
+from .pairing import Pairing
 from .sentences import sentence
 from .serving import Listeners, Serving
 from .settings import GUIDE_PORT, Settings, default_data
@@ -53,18 +54,36 @@ def _check_vendor(settings: Settings) -> None:
 
 
 def _greet(settings: Settings, workshop: str) -> None:
-    address, first = settings.address, settings.address
+    where = settings.address
     if settings.lan:
-        click.echo(sentence("cli.serving_at_home", address=address))
-        _greet_at_home(settings)
-        first = settings.guide_address
+        click.echo(sentence("cli.serving_at_home", address=where))
     else:
         click.echo(
-            sentence("cli.serving_by_name" if settings.secure else "cli.serving", address=address)
+            sentence("cli.serving_by_name" if settings.secure else "cli.serving", address=where)
         )
     click.echo(sentence("cli.workshop", workshop=short(workshop), folder=settings.data))
+    if not settings.needs_pairing:
+        click.echo(sentence("cli.no_pairing"))
+        _draw(settings.address)
+        return
+    way = _or_exit(lambda: _new_way(Pairing(settings.data), settings))
+    click.echo(sentence("cli.pair_here", link=way["link"]))
+    if settings.lan:
+        _greet_at_home(settings)
+    _draw(way["start"])
+
+
+def _new_way(pairing: Pairing, settings: Settings) -> dict[str, Any]:
+    """A new code and the way in with it; the way is kept for `ringwright pair`."""
+    way = ways_in.way(settings)
+    pairing.keep_way(way)
+    return ways_in.with_code(way, pairing.make_code(now_ms())[0])
+
+
+def _draw(address: str) -> None:
+    """The QR code of an address."""
     picture = io.StringIO()
-    segno.make(first, micro=False).terminal(picture, compact=True)
+    segno.make(address, micro=False).terminal(picture, compact=True)
     with suppress(UnicodeEncodeError):  # a terminal without block characters shows no QR code
         click.echo(picture.getvalue())
 
@@ -84,7 +103,9 @@ def _or_exit(work: Callable[[], T]) -> T:
     """Run it; trouble with a file ends the command with one sentence instead of a traceback."""
     try:
         return work()
-    except (StoreError, SetupError, Unreadable, OSError, UnicodeDecodeError) as e:
+    except Refusal as e:
+        raise click.ClickException(str(e) if isinstance(e, Unreadable) else e.why) from None
+    except (StoreError, SetupError, OSError, UnicodeDecodeError) as e:
         raise click.ClickException(str(e)) from None
 
 
@@ -147,6 +168,11 @@ async def _try_open(data: Path) -> str:
     is_flag=True,
     help="Send each script of the page by itself and with its comments, to work on them.",
 )
+@click.option(
+    "--no-pairing",
+    is_flag=True,
+    help="Let every browser on this machine in: for a demo, not for your own workshop.",
+)
 @DATA
 def serve_command(
     port: int, guide_port: int, data: Path, unpacked: bool, name: str, trust_again: bool, **way: Any
@@ -168,6 +194,62 @@ def serve_command(
         _greet(settings, workshop)
         serving.run()
     click.echo(sentence("cli.stopped"))
+
+
+def _pairing_of(data: Path) -> Pairing:
+    """The pairings beside a workshop; raises StoreError where there is no workshop."""
+    if not (data / FILE).is_file():
+        raise StoreError(sentence("cli.no_workshop", folder=data))
+    return Pairing(data)
+
+
+@main.command("pair")
+@DATA
+def pair_command(data: Path) -> None:
+    """Make a code that lets one more browser in. The server may keep running."""
+    pairing = _or_exit(lambda: _pairing_of(data.resolve()))
+    way = _or_exit(pairing.way) or ways_in.way(Settings(data=data))
+    code = _or_exit(lambda: pairing.make_code(now_ms()))[0]
+    told = ways_in.with_code(way, code)
+    click.echo(sentence("cli.pair_code", code=pairing_code.spaced(code)))
+    click.echo(sentence("cli.pair_link", link=told["link"]))
+    if told["guide"]:
+        click.echo(sentence("cli.pair_guide", start=told["start"]))
+    click.echo(sentence("cli.pair_served"))
+    _draw(told["start"])
+
+
+@main.command("devices")
+@click.option("--remove", type=int, help="Remove the device of this number.")
+@click.option("--remove-all", is_flag=True, help="Remove all devices.")
+@DATA
+def devices_command(remove: int | None, remove_all: bool, data: Path) -> None:
+    """List the paired devices, or remove them. The server may keep running."""
+    if remove is not None and remove_all:
+        raise click.UsageError(sentence("cli.one_way"))
+    pairing = _or_exit(lambda: _pairing_of(data.resolve()))
+    if remove is not None:
+        _or_exit(lambda: pairing.remove(remove, now_ms()))
+        click.echo(sentence("cli.device_removed", id=remove))
+    elif remove_all:
+        n = _or_exit(lambda: pairing.remove_others(0, now_ms()))
+        click.echo(sentence("cli.devices_removed", n=n))
+    else:
+        _list_devices(pairing)
+
+
+def _list_devices(pairing: Pairing) -> None:
+    living, _ = _or_exit(lambda: pairing.all(now_ms()))
+    if not living:
+        click.echo(sentence("cli.no_devices"))
+    for each in living:
+        values = {"seen": _minute(each.seen_ms), "made": _minute(each.made_ms)}
+        click.echo(sentence("cli.device", id=each.id, name=each.name, **values))
+
+
+def _minute(ms: int) -> str:
+    """A moment in this machine's own time, to the minute."""
+    return datetime.fromtimestamp(ms / 1000).strftime("%Y-%m-%d %H:%M")
 
 
 @main.command("ask")

@@ -28,6 +28,7 @@ class Refusal(Exception):
         self.field = field
         self.why = why
         self.more: dict[str, Any] = {}  # what the answer has beside the error
+        self.headers: dict[str, str] = {}  # and in its head
 
 
 class Unreadable(Refusal):

@@ -15,11 +15,13 @@ from typing import Any
 import uvicorn
 from starlette.applications import Starlette
 
-from . import assets, tls
+from . import assets, tls, ways_in
 from .announce import Announcer
 from .app import build_app
-from .errors import SetupError
+from .connections import protocol_for, quiet_junk
+from .errors import SetupError, StoreError
 from .guide import build_guide
+from .pairing import Pairing
 from .sentences import sentence
 from .settings import EVERYWHERE, THIS_MACHINE, Settings
 from .workshop import short
@@ -96,6 +98,7 @@ class _Server(uvicorn.Server):
 def _server(app: Starlette, certificate: tls.Certificate | None = None) -> _Server:
     config = uvicorn.Config(
         app,
+        http=protocol_for(app.state.settings),
         access_log=False,
         log_level="warning",
         server_header=False,
@@ -118,8 +121,9 @@ async def _keep_up(settings: Settings, certificate: tls.Certificate, name: Annou
         if settings.lan:
             await name.keep_up()
         await asyncio.sleep(LOOK_SECONDS)
-        if settings.lan:
-            settings.home.look()
+        if settings.lan and settings.home.look():
+            with suppress(StoreError):  # the way in is told again at the next change or start
+                await asyncio.to_thread(Pairing(settings.data).keep_way, ways_in.way(settings))
 
 
 class Serving:
@@ -136,6 +140,7 @@ class Serving:
 
     def run(self) -> None:
         """Until Ctrl+C, or until the system ends it."""
+        quiet_junk()
         threading.Thread(target=assets.prepare, args=(self.settings,), daemon=True).start()
         factory = self.page.config.get_loop_factory()
         with (

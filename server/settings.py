@@ -45,8 +45,12 @@ class Settings:
     static: Path = ROOT / "static"
     engine: Path = ROOT / "shared"
     packed: bool = True  # scripts travel in two packs, without comments; else each by itself
+    needs_pairing: bool = True  # else the API answers every browser on this machine
     body_bytes: int = 1024 * 1024  # largest request body
     body_seconds: float = 30.0  # longest wait for one
+    head_seconds: float = 15.0  # longest wait for a request's head; a poor network needs one or two
+    connections: int = 300  # open at once, over all
+    connections_each: int = 40  # of one address; a browser opens six
 
     @property
     def speaks_https(self) -> bool:

@@ -18,11 +18,19 @@ _PUBLIC = re.compile(rf"{_LABEL}(\.{_LABEL})*(:[0-9]{{1,5}})?")
 
 
 def choose(
-    lan: bool, name: str, trust_again: bool, cert: Path | None, key: Path | None, public_name: str
+    lan: bool,
+    name: str,
+    trust_again: bool,
+    cert: Path | None,
+    key: Path | None,
+    public_name: str,
+    no_pairing: bool,
 ) -> dict[str, Any]:
     """The fields of Settings that the options ask for; raises SetupError."""
     if lan and (cert or key or public_name):
         raise SetupError(sentence("ways.one_way"))
+    if no_pairing and (lan or cert or public_name):
+        raise SetupError(sentence("ways.no_pairing"))
     if (name or trust_again) and not lan:
         raise SetupError(sentence("ways.only_at_home"))
     if bool(cert) != bool(key):
@@ -35,7 +43,7 @@ def choose(
     if cert:
         public = public or tls.name_of(cert)
         return {"cert": cert, "key": key, "public_name": public, "listen": EVERYWHERE}
-    return {"public_name": public}
+    return {"public_name": public, "needs_pairing": not no_pairing}
 
 
 def local_name(chosen: str) -> str:

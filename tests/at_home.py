@@ -17,7 +17,7 @@ class AtHome(Serving):
 
     def __init__(self, data: Path, *options: str) -> None:
         guide_port = free_port()
-        super().__init__(data, "--lan", "--guide-port", str(guide_port), *options)
+        super().__init__(data, "--lan", "--guide-port", str(guide_port), *options, pairing=True)
         self.url = f"https://localhost:{self.port}"
         self.guide = f"http://127.0.0.1:{guide_port}"
 

@@ -13,7 +13,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expec
 
 from server.store import Store, open_store
 from tests.running import Serving, started
-from tests.server.link import Link, app_link
+from tests.server.link import Clock, Link, app_link
 
 # How long a state may take before it counts as not coming: a busy machine is no failing test.
 PATIENCE_MS = 120_000
@@ -49,6 +49,29 @@ async def link(tmp_path: Path) -> AsyncIterator[Link]:
     """The real app on a fresh workshop, asked without a socket."""
     async with app_link(tmp_path / "workshop") as joined:
         yield joined
+
+
+@pytest.fixture
+async def unpaired(tmp_path: Path) -> AsyncIterator[Link]:
+    """The same as a server that needs pairing, asked by a browser that is not paired; its clock
+    stands: `unpaired.app.state.clock.ms`.
+    """
+    async with app_link(tmp_path / "workshop", Clock(), needs_pairing=True) as joined:
+        yield joined
+
+
+@pytest.fixture
+async def paired(unpaired: Link) -> Link:
+    """The same browser, paired."""
+    await unpaired.pair()
+    return unpaired
+
+
+@pytest.fixture
+def serving_paired(tmp_path: Path) -> Iterator[Serving]:
+    """The running server that lets only paired browsers in; `.code()` makes a code."""
+    with started(tmp_path / "served", pairing=True) as server:
+        yield server
 
 
 @pytest.fixture

@@ -114,7 +114,7 @@ group() {
 quick=
 if [ "$wanted" = quick ]; then
     quick=1
-    wanted="format lint types rooms dead-code page-types page-lint page-format page-rooms page-dead-code quick"
+    wanted="format lint types rooms dead-code bandit page-types page-lint page-format page-rooms page-dead-code quick"
     bring_chromium
 fi
 if asked page-types || asked page-lint || asked page-format || asked page-rooms || asked page-dead-code || asked page; then bring_page_tools; fi
@@ -128,6 +128,7 @@ check lint "$PYTHON" -m ruff check server shared tests demo
 check types "$PYTHON" -m mypy
 check rooms .venv/bin/lint-imports --no-cache
 check dead-code .venv/bin/vulture
+check bandit "$PYTHON" -m bandit --quiet --recursive server shared
 check page-types npm run --silent check
 check page-lint npm run --silent lint
 check page-format npm run --silent format

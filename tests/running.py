@@ -15,6 +15,8 @@ from pathlib import Path
 
 import httpx
 
+from server.pairing import Pairing
+
 ROOT = Path(__file__).resolve().parent.parent
 
 
@@ -39,12 +41,12 @@ def free_port() -> int:
 
 class Serving:
     """`url` stays the same over stop and start; `data` is the workshop's folder, `options` those
-    of `ringwright serve`.
+    of `ringwright serve`. With `pairing`, only paired browsers get at the workshop.
     """
 
-    def __init__(self, data: Path, *options: str) -> None:
+    def __init__(self, data: Path, *options: str, pairing: bool = False) -> None:
         self.data = data
-        self.options = options
+        self.options = options if pairing else ("--no-pairing", *options)
         self.port = free_port()
         self.url = f"http://127.0.0.1:{self.port}"
         self.process: subprocess.Popen[bytes] | None = None
@@ -73,6 +75,10 @@ class Serving:
     def output(self) -> str:
         return (self.data.parent / "server.out").read_text("utf-8", "replace")
 
+    def code(self) -> str:
+        """A new pairing code, as `ringwright pair` makes one beside the running server."""
+        return Pairing(self.data).make_code(time.time_ns() // 1_000_000)[0]
+
     def _end(self, sign: int) -> None:
         if self.process is not None:
             os.kill(self.process.pid, sign)
@@ -88,10 +94,10 @@ class Serving:
 
 
 @contextmanager
-def started(folder: Path, *options: str) -> Iterator[Serving]:
+def started(folder: Path, *options: str, pairing: bool = False) -> Iterator[Serving]:
     """A running server on this data folder, made where there is none."""
     folder.mkdir(mode=0o700, exist_ok=True)
-    server = Serving(folder, *options)
+    server = Serving(folder, *options, pairing=pairing)
     server.start()
     try:
         yield server

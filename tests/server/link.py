@@ -5,7 +5,7 @@ reorders.
 from __future__ import annotations
 
 import random
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any
@@ -13,7 +13,7 @@ from typing import Any
 import httpx
 from starlette.applications import Starlette
 
-from server.app import build_app
+from server.app import build_app, now_ms
 from server.settings import Settings
 from shared.log.fold import Log
 
@@ -130,16 +130,46 @@ class Link:
         if chance.random() < 0.5:
             device.take(answer)
 
+    async def pair(self, name: str = "Phone", **other: Any) -> httpx.Response:
+        """Pair this client by a code made at the server; it keeps the cookie."""
+        code, _ = self.app.state.pairing.make_code(self.app.state.clock())
+        response = await self.post({"code": code, "name": name, **other}, "/api/pair")
+        assert response.status_code == 200, response.text
+        return response
+
+    @asynccontextmanager
+    async def another(self) -> AsyncIterator[Link]:
+        """One more browser at the same server, with no cookie yet."""
+        async with _client(self.app, self.client.base_url) as client:
+            yield Link(client, self.app)
+
+
+def _client(app: Starlette, url: httpx.URL | str) -> httpx.AsyncClient:
+    transport = httpx.ASGITransport(app=app, raise_app_exceptions=False)
+    return httpx.AsyncClient(transport=transport, base_url=url)
+
+
+class Clock:
+    """A clock that stands until it is moved on; milliseconds UTC since 1970."""
+
+    def __init__(self) -> None:
+        self.ms = 1_800_000_000_000
+
+    def __call__(self) -> int:
+        return self.ms
+
 
 @asynccontextmanager
-async def app_link(data: Path, **other: Any) -> AsyncIterator[Link]:
+async def app_link(
+    data: Path,
+    clock: Callable[[], int] = now_ms,
+    url: str = URL,
+    needs_pairing: bool = False,
+    **other: Any,
+) -> AsyncIterator[Link]:
     """The real app on a data folder, asked without a socket. Raises nothing of the app's own: 500
-    stays an answer. `other` are settings beside the folder.
+    stays an answer. `other` are settings beside the folder. Anyone may ask unless `needs_pairing`.
     """
-    app = build_app(Settings(data=data, **other))
-    transport = httpx.ASGITransport(app=app, raise_app_exceptions=False)
-    async with (
-        app.router.lifespan_context(app),
-        httpx.AsyncClient(transport=transport, base_url=URL) as client,
-    ):
+    app = build_app(Settings(data=data, needs_pairing=needs_pairing, **other), clock)
+    async with app.router.lifespan_context(app), _client(app, url) as client:
         yield Link(client, app)

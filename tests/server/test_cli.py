@@ -66,6 +66,8 @@ def test_every_command_has_its_help() -> None:
         "backup",
         "restore",
         "doctor",
+        "pair",
+        "devices",
     }
     for name, command in cli.main.commands.items():
         assert run(name, "--help").exit_code == 0

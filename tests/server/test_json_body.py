@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from server.errors import Unreadable
-from server.json_body import DEEPEST, parse
+from server.json_body import DEEPEST, _once_each, parse
 from tests.server.link import Link
 from tests.server.test_app import SAID, shape
 
@@ -189,3 +189,26 @@ async def test_what_is_too_long_is_named_by_its_beginning(
 async def test_a_number_of_as_many_digits_as_a_double_needs_is_read(link: Link) -> None:
     error = shape(await send(link, "/api/sync", '{"v": %s}' % ("7" * 24)), 400)
     assert error["field"] == "v"
+
+
+def test_names_are_compared_once_each_however_many_there_are() -> None:
+    class Name(str):
+        compared = 0
+
+        def __hash__(self) -> int:
+            return str.__hash__(self)
+
+        def __eq__(self, other: object) -> bool:
+            Name.compared += 1
+            return str.__eq__(self, other)
+
+    names = [Name(f"n{i}") for i in range(20_000)]
+    assert len(_once_each([(name, 1) for name in names])) == 20_000
+    with pytest.raises(Unreadable, match="twice"):
+        _once_each([(name, 1) for name in [*names, Name("n19999")]])
+    assert Name.compared < 40_000  # a name meets another only where their hashes do
+
+
+async def test_eighty_thousand_names_with_one_twice_are_refused_by_it(link: Link) -> None:
+    body = "{" + ",".join(f'"{i:05}":1' for i in range(80_000)) + ',"79999":2}'
+    assert "79999" in shape(await send(link, "/api/sync", body.encode()), 400)["why"]

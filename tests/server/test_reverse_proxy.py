@@ -136,7 +136,7 @@ class Behind(Serving):
     """The real server under a public name, which is the only one it answers to."""
 
     def __init__(self, data: Path, name: str) -> None:
-        super().__init__(data, "--public-name", name)
+        super().__init__(data, "--public-name", name, pairing=True)
         self.name = name
 
     def _asked(self, path: str) -> httpx.Response:

@@ -187,7 +187,7 @@ class WithOwn(Serving):
     """A server with a certificate of its own for rings.example.org."""
 
     def __init__(self, data: Path, cert: Path, key: Path) -> None:
-        super().__init__(data, "--cert", str(cert), "--key", str(key))
+        super().__init__(data, "--cert", str(cert), "--key", str(key), pairing=True)
         self.cert = cert
 
     def _asked(self, path: str) -> httpx.Response:

@@ -1,0 +1,144 @@
+"""What one connection may cost: how long a request's head may take, how many may be open at once.
+
+A head that is begun and never ended, or a body that nobody reads and that never ends, would hold a
+connection for good; a few hundred of them hold the server. What a request's own body may take is
+bounded where it is read (json_body.py).
+"""
+
+from __future__ import annotations
+
+import asyncio
+import ipaddress
+import logging
+import time
+from collections.abc import Callable
+from contextlib import suppress
+
+import h11
+from uvicorn.protocols.http.h11_impl import H11Protocol
+
+from .errors import error_answer
+from .guard import headers_for
+from .sentences import sentence
+from .settings import Settings
+
+log = logging.getLogger("uvicorn.error")  # shown in the server's own window
+
+QUIET_SECONDS = 60.0  # at most one line of a kind in that time
+# how uvicorn's lines begin for a request that is none, and for one that wants to speak otherwise
+_JUNK = ("Invalid HTTP request", "Unsupported upgrade request", "No supported WebSocket library")
+
+
+class BoundedProtocol(H11Protocol):
+    """uvicorn's HTTP connection, bounded by `settings`; `protocol_for` makes the class to use."""
+
+    settings: Settings
+    _patience: asyncio.TimerHandle | None = None
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        """A connection too many is closed before anything of it is read."""
+        super().connection_made(transport)
+        if self._is_too_many():
+            log.warning(sentence("connections.too_many"), extra={"kind": "too many"})
+            transport.abort()
+        else:
+            self._watch()
+
+    def _is_too_many(self) -> bool:
+        if len(self.connections) > self.settings.connections:
+            return True
+        host = self.client[0] if self.client else ""
+        if self.settings.public_name and _is_loopback(host):
+            return False  # the proxy, for everyone behind it
+        peers = [getattr(each, "client", None) or ("",) for each in self.connections]
+        same: int = sum(peer[0] == host for peer in peers)
+        return same > self.settings.connections_each
+
+    def data_received(self, data: bytes) -> None:
+        """Once it was read, look whether more has to come."""
+        super().data_received(data)
+        self._watch()
+
+    def on_response_complete(self) -> None:
+        """A body that comes after its answer is waited for no longer than a head."""
+        super().on_response_complete()
+        if self.conn.their_state is h11.SEND_BODY:
+            self._watch()
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Nothing is waited for any more."""
+        self._rest()
+        super().connection_lost(exc)
+
+    def _watch(self) -> None:
+        """Begin to count the time, or go on counting, where the client owes something that nobody
+        else waits for: the rest of a head, or of a body that was answered before its end.
+        """
+        answered = self.conn.our_state in (h11.DONE, h11.MUST_CLOSE)
+        owes_head = self.conn.their_state is h11.IDLE
+        owes_body = answered and self.conn.their_state is h11.SEND_BODY
+        if not owes_head and not owes_body:
+            self._rest()
+        elif self._patience is None and not self.transport.is_closing():
+            seconds = self.settings.head_seconds
+            self._patience = self.loop.call_later(seconds, self.transport.abort)
+
+    def _rest(self) -> None:
+        if self._patience is not None:
+            self._patience.cancel()
+            self._patience = None
+
+    def send_400_response(self, msg: str) -> None:
+        """What is no request is answered in our own shape, if an answer has not begun yet. Whoever
+        works at this connection's request has nobody to answer any more.
+        """
+        if self.cycle is not None and not self.cycle.response_complete:
+            self.cycle.disconnected = True
+            self.cycle.message_event.set()
+        if self.conn.our_state in (h11.IDLE, h11.SEND_RESPONSE):
+            headers = headers_for(self.settings) | {"Connection": "close"}
+            answer = error_answer(400, "request", sentence("connections.junk_answer"), headers)
+            head = h11.Response(status_code=400, headers=answer.raw_headers, reason=b"Bad Request")
+            for event in (head, h11.Data(data=bytes(answer.body)), h11.EndOfMessage()):
+                self.transport.write(self.conn.send(event) or b"")
+        self.transport.close()
+
+
+def protocol_for(settings: Settings) -> type[BoundedProtocol]:
+    """The class for uvicorn's `http`, with these settings."""
+    return type("Bounded", (BoundedProtocol,), {"settings": settings})
+
+
+def _is_loopback(host: str) -> bool:
+    with suppress(ValueError):
+        return ipaddress.ip_address(host).is_loopback
+    return False
+
+
+class JunkFilter(logging.Filter):
+    """Of lines about junk, one of each kind in QUIET_SECONDS; anyone can send as much as they like."""
+
+    def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
+        super().__init__()
+        self.clock = clock
+        self.last: dict[str, float] = {}  # kind of line -> when it was let through
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        """Whether the line is shown; uvicorn's own is put into a maker's words."""
+        kind = getattr(record, "kind", "")
+        if str(record.msg).startswith(_JUNK):
+            kind, record.msg = "junk", sentence("connections.junk")
+        now = self.clock()
+        if not kind:
+            return True
+        if now - self.last.get(kind, -QUIET_SECONDS) < QUIET_SECONDS:
+            return False
+        self.last[kind] = now
+        return True
+
+
+def quiet_junk() -> None:
+    """Keep the server's window readable, whatever is sent to it."""
+    for old in [each for each in log.filters if isinstance(each, JunkFilter)]:
+        log.removeFilter(old)
+    log.addFilter(JunkFilter())
