@@ -82,11 +82,9 @@ class Guide:
     """Answers of the guide; the certificate is read once, at the start."""
 
     def __init__(self, settings: Settings, workshop: str) -> None:
-        found = tls.load(settings.data)
-        assert found is not None  # serving opened it before
         self.settings = settings
         self.workshop = workshop  # as people read it
-        self.root = found.root
+        self.root = tls.opened(settings.data).root
         pages = Environment(
             loader=FileSystemLoader(FOLDER),
             autoescape=True,
@@ -141,7 +139,8 @@ class Guide:
 
     def nothing(self, request: Request, error: Exception) -> Response:
         """Any other address or method: what is here, and where the rest is."""
-        assert isinstance(error, HTTPException)
+        # the assertion is for the type checker: only these are sent here
+        assert isinstance(error, HTTPException)  # nosec B101
         why = sentence("guide.nothing_here", address=self.settings.address)
         return error_answer(error.status_code, "path", why, dict(error.headers or {}))
 

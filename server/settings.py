@@ -14,7 +14,8 @@ from .home import Home, in_address
 
 ROOT = Path(__file__).resolve().parent.parent  # the tree, or site-packages when installed
 THIS_MACHINE = "127.0.0.1"
-EVERYWHERE = "0.0.0.0"  # nosec B104: only with --lan or --cert, over https and to paired devices
+# only with --lan or --cert, so over https
+EVERYWHERE = "0.0.0.0"  # nosec B104
 USUAL_PORTS = {"http": 80, "https": 443}  # browsers leave them out
 GUIDE_PORT = 8736
 

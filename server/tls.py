@@ -128,6 +128,13 @@ def load(data: Path) -> Authority | None:
     raise SetupError(sentence("tls.damaged", folder=folder))
 
 
+def opened(data: Path) -> Authority:
+    """The authority that `open_authority` has made; raises SetupError where it is gone."""
+    if found := load(data):
+        return found
+    raise SetupError(sentence("tls.damaged", folder=data / FOLDER))
+
+
 def usual_name(workshop: str) -> str:
     """The workshop's .local name where the maker chose none: it moves with the workshop."""
     return f"ringwright-{workshop[:4]}.local"
@@ -157,9 +164,7 @@ class HomeCertificate:
     """The server's certificate by the workshop's own authority, for its name and addresses."""
 
     def __init__(self, data: Path, home: Home) -> None:
-        found = load(data)
-        assert found is not None  # open_authority was here before
-        self.authority = found
+        self.authority = opened(data)
         self.file = data / FOLDER / SERVER
         self.home = home
         self.context = new_context()
