@@ -58,22 +58,23 @@ def _check_vendor(settings: Settings) -> None:
 
 
 def _greet(settings: Settings, workshop: str) -> None:
-    key = "cli.serving_by_name" if settings.secure else "cli.serving"
-    click.echo(sentence("cli.serving_at_home" if settings.lan else key, address=settings.address))
-    click.echo(sentence("cli.workshop", workshop=short(workshop), folder=settings.data))
+    where = settings.address
     if settings.lan:
-        _greet_at_home(settings)
+        click.echo(sentence("cli.serving_at_home", address=where))
+    else:
+        click.echo(
+            sentence("cli.serving_by_name" if settings.secure else "cli.serving", address=where)
+        )
+    click.echo(sentence("cli.workshop", workshop=short(workshop), folder=settings.data))
     if not settings.needs_pairing:
         click.echo(sentence("cli.no_pairing"))
         _draw(settings.address)
         return
     way = _or_exit(lambda: _new_way(Pairing(settings.data), settings))
-    if way["guide"]:
-        click.echo(sentence("cli.guide", address=way["start"]))
-        _draw(way["start"])
     click.echo(sentence("cli.pair_here", link=way["link"]))
-    if not way["guide"]:
-        _draw(way["link"])
+    if settings.lan:
+        _greet_at_home(settings)
+    _draw(way["start"])
 
 
 def _new_way(pairing: Pairing, settings: Settings) -> dict[str, Any]:
@@ -96,7 +97,7 @@ def _greet_at_home(settings: Settings) -> None:
         click.echo(sentence("cli.addresses", addresses=", ".join(settings.addresses)))
     else:
         click.echo(sentence("cli.no_address"))
-    click.echo(sentence("cli.fingerprint"))
+    click.echo(sentence("cli.guide", address=settings.guide_address))
     groups = tls.fingerprint(settings.data)
     for row in (groups[:8], groups[8:]):
         click.echo("    " + "  ".join(row))
@@ -178,23 +179,14 @@ async def _try_open(data: Path) -> str:
 )
 @DATA
 def serve_command(
-    port: int,
-    guide_port: int,
-    data: Path,
-    unpacked: bool,
-    name: str,
-    trust_again: bool,
-    no_pairing: bool,
-    **way: Any,
+    port: int, guide_port: int, data: Path, unpacked: bool, name: str, trust_again: bool, **way: Any
 ) -> None:
     """Serve the page, and keep the workshop in a folder.
 
     On this machine only; to phones at home with --lan; or under a name of your own with
     --public-name, with --cert and --key where no reverse proxy brings the https.
     """
-    reach = _or_exit(
-        lambda: choose(name=name, trust_again=trust_again, no_pairing=no_pairing, **way)
-    )
+    reach = _or_exit(lambda: choose(name=name, trust_again=trust_again, **way))
     with _or_exit(lambda: Listeners(reach, port, guide_port)) as listeners:
         settings = Settings(data=data.resolve(), packed=not unpacked, **reach, **listeners.ports())
         _check_vendor(settings)

@@ -158,5 +158,6 @@ def build_guide(settings: Settings, workshop: str) -> Starlette:
         middleware=[Middleware(GuideGuard, settings=settings)],
         exception_handlers={HTTPException: guide.nothing},
     )
+    app.state.settings = settings
     app.router.redirect_slashes = False  # what is not listed is not there, in any spelling
     return app

@@ -15,12 +15,13 @@ from typing import Any
 import uvicorn
 from starlette.applications import Starlette
 
-from . import assets, tls
+from . import assets, tls, ways_in
 from .announce import Announcer
 from .app import build_app
 from .connections import protocol_for, quiet_junk
-from .errors import SetupError
+from .errors import SetupError, StoreError
 from .guide import build_guide
+from .pairing import Pairing
 from .sentences import sentence
 from .settings import EVERYWHERE, THIS_MACHINE, Settings
 from .workshop import short
@@ -94,12 +95,10 @@ class _Server(uvicorn.Server):
         yield
 
 
-def _server(
-    app: Starlette, settings: Settings, certificate: tls.Certificate | None = None
-) -> _Server:
+def _server(app: Starlette, certificate: tls.Certificate | None = None) -> _Server:
     config = uvicorn.Config(
         app,
-        http=protocol_for(settings),
+        http=protocol_for(app.state.settings),
         access_log=False,
         log_level="warning",
         server_header=False,
@@ -122,8 +121,9 @@ async def _keep_up(settings: Settings, certificate: tls.Certificate, name: Annou
         if settings.lan:
             await name.keep_up()
         await asyncio.sleep(LOOK_SECONDS)
-        if settings.lan:
-            settings.home.look()
+        if settings.lan and settings.home.look():
+            with suppress(StoreError):  # the way in is told again at the next change or start
+                await asyncio.to_thread(Pairing(settings.data).keep_way, ways_in.way(settings))
 
 
 class Serving:
@@ -132,9 +132,9 @@ class Serving:
     def __init__(self, settings: Settings, workshop: str, listeners: Listeners) -> None:
         self.settings = settings
         self.certificate = tls.open_certificate(settings)
-        self.page = _server(build_app(settings), settings, self.certificate)
+        self.page = _server(build_app(settings), self.certificate)
         named = short(workshop)
-        self.guide = _server(build_guide(settings, named), settings) if settings.lan else None
+        self.guide = _server(build_guide(settings, named)) if settings.lan else None
         self.listeners = listeners
         self.announcer = Announcer(settings.home, named, settings.port)
 

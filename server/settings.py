@@ -46,9 +46,7 @@ class Settings:
     static: Path = ROOT / "static"
     engine: Path = ROOT / "shared"
     packed: bool = True  # scripts travel in two packs, without comments; else each by itself
-    needs_pairing: bool = (
-        True  # the API answers paired browsers only; else every one on this machine
-    )
+    needs_pairing: bool = True  # else the API answers every browser on this machine
     body_bytes: int = 1024 * 1024  # largest request body
     body_seconds: float = 30.0  # longest wait for one
     head_seconds: float = 15.0  # longest wait for a request's head; a poor network needs one or two

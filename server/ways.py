@@ -21,15 +21,15 @@ def choose(
     lan: bool,
     name: str,
     trust_again: bool,
-    no_pairing: bool,
     cert: Path | None,
     key: Path | None,
     public_name: str,
+    no_pairing: bool,
 ) -> dict[str, Any]:
     """The fields of Settings that the options ask for; raises SetupError."""
     if lan and (cert or key or public_name):
         raise SetupError(sentence("ways.one_way"))
-    if no_pairing and (lan or cert or key or public_name):
+    if no_pairing and (lan or cert or public_name):
         raise SetupError(sentence("ways.no_pairing"))
     if (name or trust_again) and not lan:
         raise SetupError(sentence("ways.only_at_home"))

@@ -19,12 +19,12 @@ def way(settings: Settings) -> dict[str, Any]:
     compare, none without an authority of the workshop's own; `guide`: whether `start` explains how
     to trust it.
     """
-    address = settings.address
-    if not settings.lan:
-        return {"address": address, "start": address, "fingerprint": [], "guide": False}
-    groups = tls.fingerprint(settings.data)
-    start = settings.guide_address
-    return {"address": address, "start": start, "fingerprint": groups, "guide": True}
+    return {
+        "address": settings.address,
+        "start": settings.guide_address if settings.lan else settings.address,
+        "fingerprint": tls.fingerprint(settings.data) if settings.lan else [],
+        "guide": settings.lan,
+    }
 
 
 def with_code(way: dict[str, Any], code: str) -> dict[str, Any]:

@@ -17,7 +17,7 @@ class AtHome(Serving):
 
     def __init__(self, data: Path, *options: str) -> None:
         guide_port = free_port()
-        super().__init__(data, "--lan", "--guide-port", str(guide_port), *options)
+        super().__init__(data, "--lan", "--guide-port", str(guide_port), *options, pairing=True)
         self.url = f"https://localhost:{self.port}"
         self.guide = f"http://127.0.0.1:{guide_port}"
 
@@ -36,6 +36,14 @@ class AtHome(Serving):
 
     def client(self) -> httpx.Client:
         return httpx.Client(base_url=self.url, verify=self.trusting(), timeout=60)
+
+    @contextmanager
+    def paired(self) -> Iterator[httpx.Client]:
+        """A device that trusts this workshop and was let in by a code."""
+        with self.client() as client:
+            answer = client.post("/api/pair", json={"code": self.code(), "name": "Phone"})
+            assert answer.status_code == 200, answer.text
+            yield client
 
     def _asked(self, path: str) -> httpx.Response:
         """Once both ports answer: first the guide's, since the certificate is there by then."""

@@ -857,7 +857,8 @@ async def test_b2_25_asvs_2_3_3_a_batch_applies_wholly_or_not_at_all(
     clash = device.own[0] | {"n": 99}
     with monkeypatch.context() as broken:
         broken.setattr(LogTransaction, "add_clash", lambda *_: 1 / 0)  # after 40 were added
-        said = await paired.post(device.request() | {"changes": [clash, *device.own[1:]]})
+        batch = {"seq": None, "changes": [clash, *device.own[1:]]}
+        said = await paired.post(device.request() | batch)
         shape(said, 500)
     assert kept(paired) == before
     await paired.meet(device)

@@ -77,6 +77,7 @@ class Proxy:
     def __init__(self, folder: Path, upstream: int) -> None:
         self.folder = folder
         self.port = free_port()
+        self.cookies: dict[str, str] = {}
         now = datetime.now(UTC)
         dates = (now - timedelta(days=1), now + timedelta(days=9))
         self.cert, key = own_pair(folder, [NAME], *dates)
@@ -115,6 +116,12 @@ class Proxy:
                 time.sleep(0.05)  # before it is asked again
         raise AssertionError((self.folder / "proxy.out").read_text())
 
+    def let_in(self, code: str) -> None:
+        """Pairs: from now on it is asked as that device."""
+        answer = self.ask("POST", "/api/pair", json={"code": code, "name": "Phone"})
+        assert answer.status_code == 200, answer.text
+        self.cookies = dict(answer.cookies)
+
     def ask(
         self, method: str, path: str, host: str = "", source: str = "127.0.0.1", **more: Any
     ) -> httpx.Response:
@@ -122,7 +129,7 @@ class Proxy:
         trusting = ssl.create_default_context(cafile=str(self.cert))
         headers = {"Host": host or f"{NAME}:{self.port}", **more.pop("headers", {})}
         transport = httpx.HTTPTransport(verify=trusting, local_address=source)
-        with httpx.Client(transport=transport, timeout=60) as client:
+        with httpx.Client(transport=transport, timeout=60, cookies=self.cookies) as client:
             return client.request(
                 method,
                 f"https://127.0.0.1:{self.port}{path}",
@@ -136,7 +143,7 @@ class Behind(Serving):
     """The real server under a public name, which is the only one it answers to."""
 
     def __init__(self, data: Path, name: str) -> None:
-        super().__init__(data, "--public-name", name)
+        super().__init__(data, "--public-name", name, pairing=True)
         self.name = name
 
     def _asked(self, path: str) -> httpx.Response:
@@ -155,6 +162,7 @@ def proxy(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Proxy]:
     server.start()
     try:
         with proxy.running():
+            proxy.let_in(server.code())
             yield proxy
     finally:
         server.stop()

@@ -44,8 +44,14 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[AtHome]:
 def test_the_page_and_the_api_are_there_for_a_device_that_trusts_the_workshop(
     home: AtHome,
 ) -> None:
-    with home.client() as client:
+    with home.paired() as client:
         assert client.get("/").headers["content-type"] == "text/html; charset=utf-8"
+        told = client.get("/api/server").json()
+        assert told["address"] == f"https://{home.name}:{home.port}/"
+        assert told["certificate_until_ms"] > time.time() * 1000
+        way = client.post("/api/code", json={}).json()
+        assert way["guide"] and way["fingerprint"] == tls.fingerprint(home.data)
+        assert way["link"].startswith(told["address"]) and ":" + home.guide[-5:] in way["start"]
         reply = client.post("/api/ask", json={"ask": "gauge", "gauge": 16})
         assert reply.json()["ok"]
 
@@ -68,7 +74,7 @@ def test_https_answers_at_its_own_names_only(home: AtHome) -> None:
 
 def test_only_the_page_over_https_may_change_something(home: AtHome) -> None:
     asked = {"ask": "gauge", "gauge": 16}
-    with home.client() as client:
+    with home.paired() as client:
         own = {"Origin": f"https://{home.name}:{home.port}"}
         assert client.post("/api/ask", json=asked, headers=own).status_code == 200
         for origin in (home.guide, f"http://{home.name}:{home.port}", "null"):
@@ -187,7 +193,7 @@ class WithOwn(Serving):
     """A server with a certificate of its own for rings.example.org."""
 
     def __init__(self, data: Path, cert: Path, key: Path) -> None:
-        super().__init__(data, "--cert", str(cert), "--key", str(key))
+        super().__init__(data, "--cert", str(cert), "--key", str(key), pairing=True)
         self.cert = cert
 
     def _asked(self, path: str) -> httpx.Response:

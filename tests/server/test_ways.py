@@ -23,6 +23,7 @@ NONE: dict[str, Any] = {
     "cert": None,
     "key": None,
     "public_name": "",
+    "no_pairing": False,
 }
 HOME = Home("anvil.local", ("192.168.1.20", "fd00::5"))
 DATA = Path("data")
@@ -103,6 +104,8 @@ def test_a_usual_port_may_be_said_or_left_out(
     [
         ({"lan": True, "public_name": "rings.example.org"}, "Leave it out"),
         ({"lan": True, "cert": Path("a"), "key": Path("b")}, "Leave it out"),
+        ({"no_pairing": True, "lan": True}, "this machine only"),
+        ({"no_pairing": True, "public_name": "rings.example.org"}, "this machine only"),
         ({"name": "anvil"}, "add --lan"),
         ({"trust_again": True}, "add --lan"),
         ({"cert": Path("a")}, "both --cert FILE and --key FILE"),
