@@ -20,7 +20,7 @@ from .settings import Settings
 
 DEEPEST = 40  # nested lists and objects; no shape of ours has more than ten
 LONGEST_NUMBER = 24  # characters; a double needs no more
-_LONG = re.compile(r"\d{%d}" % LONGEST_NUMBER)
+_LONG = re.compile(rf"\d{{{LONGEST_NUMBER}}}")
 
 
 async def read_json(request: Request) -> Any:

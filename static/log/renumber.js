@@ -104,6 +104,8 @@ export function moveOn(device, parted) {
     meta.put(await carrySettings(tx, move, n), "seq");
     meta.put(move.to, "device");
     meta.put(0, "acked");
+    meta.put(0, "after"); // own changes were left out of what came so far
+    meta.put(null, "mark");
     meta.put([...moved, move], "moved");
     meta.put(
       refused.map((r) => retargeted(move, { ...r, device: r.device ?? device })),

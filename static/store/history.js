@@ -18,7 +18,6 @@ import { store } from "./store.js";
 /** @typedef {import("../types").Sitting} Sitting */
 
 export {
-  change,
   changesByTime,
   forecasts,
   sets,

@@ -103,7 +103,7 @@ class Device:
             target = change.get("undoes")
             if target and target["device"] == before and target["seq"] > parted:
                 change["undoes"] = {"device": self.name, "seq": target["seq"] - parted}
-        self.own, self.acked = moved, 0
+        self.own, self.acked, self.after, self.mark = moved, 0, 0, None
 
     def copy(self) -> dict[str, Any]:
         """All that is on it, as a backup of the phone keeps it."""
