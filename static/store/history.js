@@ -17,13 +17,7 @@ import { store } from "./store.js";
 /** @typedef {import("../types").Change} Change */
 /** @typedef {import("../types").Sitting} Sitting */
 
-export {
-  changesByTime,
-  forecasts,
-  sets,
-  sittingsSince,
-  unansweredHolds,
-} from "../log/queries.js";
+export { changesByTime, forecasts, sets, sittingsSince, unansweredHolds } from "../log/queries.js";
 
 /** As screens show it: its time, all its items, and how many of them its minutes were spent on. @param {Sitting} s */
 const timed = (s) => ({

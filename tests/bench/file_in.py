@@ -48,15 +48,16 @@ def bring(page, file: Path) -> tuple[float, float]:  # type: ignore[no-untyped-d
 
 def main(many: int) -> None:
     changes = log(many)
-    text = json.dumps({"ask": "fold", "workshop": "a" * 32, "changes": changes})
     with tempfile.TemporaryDirectory() as name, sync_playwright() as playing:
         file = Path(name) / "log.json"
-        file.write_text(text, "utf-8")
         with hosted(Path(name) / "host") as host:
             browser = playing.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
             bare_ms = tell(visited(phone(browser), host), BARE, changes)
             page = visited(phone(browser), host)
             page.set_default_timeout(900_000)
+            workshop = tell(page, "return journal.meta('workshop');")
+            text = json.dumps({"ask": "fold", "workshop": workshop, "changes": changes})
+            file.write_text(text, "utf-8")
             tell(page, TAPPING.replace("window.tapping = ", "window.begin = () => ", 1))
             page.evaluate("() => { window.tapping = window.begin(); }")
             looked, taken = bring(page, file)

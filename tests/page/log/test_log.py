@@ -187,12 +187,11 @@ def test_an_older_page_gives_way_to_a_newer_one_and_says_that_it_saves_no_more(
     expect(old.get_by_role("alert")).to_contain_text("Reload this page")
 
 
-HOLDS_ON = """await new Promise((done, fail) => {
-    const open = indexedDB.open("ringwright", 2);
-    open.onupgradeneeded = () => {}; // a page of long ago, that gives way to nobody
+HOLDS_ON = """async () => new Promise((done, fail) => {
+    const open = indexedDB.open("ringwright");
     open.onerror = () => fail(open.error);
-    open.onsuccess = () => { window.held = open.result; done(); };
-  });"""
+    open.onsuccess = () => { window.held = open.result; done(); }; // and gives way to nobody
+  })"""
 
 
 def test_a_page_that_another_holds_up_says_so_and_goes_on_once_it_is_closed(
@@ -200,13 +199,15 @@ def test_a_page_that_another_holds_up_says_so_and_goes_on_once_it_is_closed(
 ) -> None:
     old = context.new_page()
     old.goto(f"{serving.url}/manifest.webmanifest")  # this address, and no page of ours
-    old.evaluate("async () => {" + HOLDS_ON + "}")
+    old.evaluate(FIRST_LAYOUT, False)
+    old.evaluate(HOLDS_ON)
     new = context.new_page()
     new.goto(serving.url)
     expect(new.get_by_role("alert")).to_contain_text("Close the other Ringwright pages")
     old.close()
     new.locator("html[data-ready=yes]").wait_for(state="attached")
     assert ask(new, TAP) == "saved"
+    assert total(new, "coif", "close") == 4, "with the three that were there"
 
 
 @pytest.fixture
