@@ -132,10 +132,18 @@ def _decimal(digits: str) -> float:
 
 
 def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    """One pass, whatever the number of names."""
-    out: dict[str, Any] = {}
-    for name, value in pairs:
-        if name in out:
-            raise Unreadable("body", sentence("json_body.name_twice", name=name[:40]))
-        out[name] = value
+    out = dict(pairs)
+    if len(out) != len(pairs):
+        why = sentence("json_body.name_twice", name=_first_twice(pairs)[:40])
+        raise Unreadable("body", why)
     return out
+
+
+def _first_twice(pairs: list[tuple[str, Any]]) -> str:
+    """The first name that comes again, found in one pass."""
+    seen: set[str] = set()
+    for name, _ in pairs:
+        if name in seen:
+            break
+        seen.add(name)
+    return name

@@ -217,7 +217,7 @@ def renewable(tmp_path: Path) -> Iterator[tuple[str, Path]]:
     shutil.copytree(ROOT / "static", copy, ignore=shutil.ignore_patterns("node_modules"))
     (tmp_path / "data").mkdir(mode=0o700)
     port = free_port()
-    app = build_app(Settings(data=tmp_path / "data", port=port, static=copy))
+    app = build_app(Settings(data=tmp_path / "data", port=port, static=copy, needs_pairing=False))
     server = uvicorn.Server(uvicorn.Config(app, port=port, log_level="warning"))
     thread = threading.Thread(target=server.run)
     thread.start()
