@@ -854,12 +854,15 @@ async def test_b2_25_asvs_2_3_3_a_batch_applies_wholly_or_not_at_all(
     before = kept(paired)
     for _ in range(40):
         device.count(1)
-    clash = device.own[0] | {"n": 99}
+    add = LogTransaction.add
+
+    async def add_and_fail(tx: LogTransaction, *rows: Any) -> None:
+        await add(tx, *rows)
+        raise RuntimeError("after forty were added")
+
     with monkeypatch.context() as broken:
-        broken.setattr(LogTransaction, "add_clash", lambda *_: 1 / 0)  # after 40 were added
-        batch = {"seq": None, "changes": [clash, *device.own[1:]]}
-        said = await paired.post(device.request() | batch)
-        shape(said, 500)
+        broken.setattr(LogTransaction, "add", add_and_fail)
+        shape(await paired.post(device.request()), 500)
     assert kept(paired) == before
     await paired.meet(device)
     other = Device("desk")

@@ -61,6 +61,7 @@ def totals(folder: Path, *devices: Device) -> list[int]:
 def test_every_command_has_its_help() -> None:
     assert set(cli.main.commands) == {
         "serve",
+        "page",
         "ask",
         "export",
         "import",
