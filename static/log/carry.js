@@ -11,17 +11,18 @@ const inARow = (changes, after) => changes.filter((c, k) => c.seq === after + 1 
 
 /**
  * @param {string} device @param {object} cursors @param {Post} post @param {(changes: Change[]) => Change[]} fitting
- * @returns {Promise<number>} how many of them the server put aside
+ * @returns {Promise<{refused: number, left: boolean}>} how many of them the server put aside, and whether some lie
+ *   behind a number that is missing here
  */
 async function carryOne(device, cursors, post, fitting) {
   let { acked } = await post({ ...cursors, device, changes: [] }),
     refused = 0;
   for (;;) {
     const changes = inARow(fitting(await log.unsent(device, acked)), acked);
-    if (!changes.length) return refused;
-    const answer = await post({ ...cursors, device, changes });
-    refused += answer.refused.length;
-    if (answer.acked <= acked) return refused;
+    const answer = changes.length ? await post({ ...cursors, device, changes }) : null;
+    refused += answer?.refused.length ?? 0;
+    if (!answer || answer.acked <= acked)
+      return { refused, left: (await log.unsent(device, acked, 1)).length > 0 };
     acked = answer.acked;
   }
 }
@@ -38,7 +39,12 @@ export async function carry(post, fitting) {
     log.meta("after"),
   ]);
   const cursors = { v: 1, workshop: workshop ?? null, log: logId ?? null, after: after ?? 0 };
+  const waits = [];
   let refused = 0;
-  for (const device of carried) refused += await carryOne(device, cursors, post, fitting);
-  await log.setMeta({ carried: [], ...(refused ? { brought: { refused } } : {}) });
+  for (const device of carried) {
+    const sent = await carryOne(device, cursors, post, fitting);
+    refused += sent.refused;
+    if (sent.left) waits.push(device);
+  }
+  await log.setMeta({ carried: waits, ...(refused ? { brought: { refused } } : {}) });
 }
