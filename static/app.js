@@ -54,6 +54,17 @@ function path() {
   return SCREENS[parts[0]] ? parts : ["bench"];
 }
 
+/**
+ * A pairing code in the address. It is taken out of it at once: it is for one use, and for nobody's history.
+ * @returns {string}
+ */
+function takeCode() {
+  const code = /^#pair=(.*)$/.exec(location.hash)?.[1] ?? "";
+  if (code) history.replaceState(null, "", location.pathname + location.search);
+  return code;
+}
+const code = takeCode();
+
 /** The few words that index.html has in English. */
 function translateFrame() {
   document.documentElement.lang = text.language;
@@ -109,15 +120,17 @@ const timeOfDay = new Intl.DateTimeFormat(format.locale, { hour: "2-digit", minu
 
 /** The third state of a count: pressed, saved here, sent to the server; or since when it is only here. */
 async function showSyncState() {
-  const { state, waiting, last_ms } = store.sync.now;
-  const now = waiting && state === "synced" ? "idle" : state;
+  const { state, waiting, carrying, last_ms, status } = store.sync.now;
+  const now = (waiting || carrying) && state === "synced" ? "idle" : state;
   // a later sync with nothing to send keeps the time, so that nobody hears it again and again
   if (now === "synced" && syncState.dataset.state === now) return;
   let words = now === "synced" ? text.sent(timeOfDay.format(last_ms)) : text.sync[now],
     risk = false;
+  if (now === "refused") words = text.notTaken(status);
+  else if (now === "idle" && carrying && !waiting) words = text.carrying;
   if (waiting || now === "alone")
     ({ words, risk } = await (await import("./ui/where-kept.js")).onlyHere(words));
-  if (store.sync.now.state !== state || store.sync.now.waiting !== waiting) return; // said anew by now
+  if (store.sync.now.state !== state || store.sync.now.waiting !== waiting) return; // said again by now
   syncState.dataset.state = now;
   syncState.toggleAttribute("data-risk", risk);
   syncState.textContent = words;
@@ -154,6 +167,9 @@ async function finish() {
   await shown.get("bench")?.loadPanels?.();
   document.documentElement.dataset.ready = "yes";
   await nextFrame();
+  import("./ui/pairing-notices.js")
+    .then(({ followPairing }) => followPairing(loadNotices, code))
+    .catch((error) => notify("screen", error.message));
   await store.start();
   (await import("./device/keeping.js")).askAfterFirstCount();
   const { registerServiceWorker } = await import("./device/service-worker.js");

@@ -190,11 +190,14 @@ export interface PieceQuestion {
 }
 
 export interface SyncState {
-  /** other: the server keeps another workshop; alone: there is no server, and none is asked */
-  state: "idle" | "offline" | "syncing" | "synced" | "other" | "alone";
+  /** offline: nothing answers; refused: the server answered with a reason; unpaired: it does not know this
+   * device; other: it keeps another workshop; alone: there is no server, and none is asked */
+  state: "idle" | "offline" | "refused" | "unpaired" | "syncing" | "synced" | "other" | "alone";
   /** changes not on the server yet; alone: those since the last copy */ waiting: number;
+  /** what came in by file is not all on the server yet */ carrying: boolean;
   last_ms: number;
   why: string;
+  /** of an answer that was a refusal, else 0 */ status: number;
   /** whose counts this device holds, as far as a round has looked */
   workshop: string;
   /** the workshop of the server, where it is another */
@@ -226,6 +229,49 @@ export interface FileLooked {
   /** devices with something new */ devices: string[];
   /** this device has nothing yet and joins the file's workshop */ joins: boolean;
   /** it belongs to another workshop than what is here */ other: boolean;
+}
+
+/** What `GET /api/server` says of the server; a part that is not known is left out. */
+export interface ServerAnswer {
+  workshop?: string;
+  address?: string;
+  /** the one with a name: ….local, or public */ name_address?: string;
+  ip_addresses?: string[];
+  backup?: { last_ms?: number | null; folder?: string; ok?: boolean; why?: string } | null;
+  certificate_until_ms?: number;
+}
+
+/** The last such answer, kept so that a page still knows it when nothing answers. */
+export interface KnownServer extends ServerAnswer {
+  at_ms: number;
+}
+
+/** A browser that may read and write the workshop; `device` is its name in the log. */
+export interface PairedDevice {
+  id: number;
+  name: string;
+  made_ms: number;
+  seen_ms: number;
+  device: string | null;
+}
+
+/** What `GET /api/devices` answers. */
+export interface DeviceList {
+  /** the browser that asked; null where the server needs no pairing */ you: number | null;
+  devices: PairedDevice[];
+  removed: { id: number; name: string; removed_ms: number }[];
+}
+
+/** What `POST /api/code` answers. */
+export interface PairingCode {
+  code: string;
+  until_ms: number;
+  /** the page's address as phones reach it */ address: string;
+  link: string;
+  /** rows of dark (1) and light (0) squares; of `start`, what a camera opens first */ qr: string[];
+  start: string;
+  fingerprint: string[];
+  /** whether a page leads a phone through trusting the workshop's certificate */ guide: boolean;
 }
 
 /** Keys of the derived rows that a transaction wrote; other pages of this device read just these again. */
@@ -280,6 +326,7 @@ export interface Meta {
   copied: Copied | null;
   /** whether the browser was asked not to clear what is here */ asked_to_keep: boolean;
   /** devices whose changes came by file, to be handed to the server */ carried: string[];
+  server: KnownServer;
 }
 
 /** The database on this device. */

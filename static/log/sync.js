@@ -48,6 +48,23 @@ const refusals = (device, refused, unsent) =>
     return { device, seq, why: change && isTooLarge(change) ? text.tooLarge : why };
   });
 
+/** Nothing answers, or something that is no Ringwright server: a network that wants a sign-in. */
+class Unanswered extends Error {
+  constructor() {
+    super(text.serverUnreachable);
+  }
+}
+
+/** The server answered and did not take it: `status` 401 with the field `pairing` is a device not paired. */
+class NotTaken extends Error {
+  /** @param {string} why @param {number} status @param {string} field */
+  constructor(why, status, field) {
+    super(why);
+    this.status = status;
+    this.unpaired = status === 401 && field === "pairing";
+  }
+}
+
 /** @param {object} body */
 async function post(body) {
   const response = await fetch(new URL("../api/sync", import.meta.url), {
@@ -56,20 +73,31 @@ async function post(body) {
     body: JSON.stringify(body),
     signal: AbortSignal.timeout(20000),
     cache: "no-store",
+  }).catch(() => {
+    throw new Unanswered();
   });
   const answer = await response.json().catch(() => ({}));
   if (response.ok) return answer;
-  const why = answer.error?.why ?? text.serverAnswered(response.status);
+  const { why = text.serverAnswered(response.status), field = "" } = answer.error ?? {};
   throw response.status === 409 && answer.workshop
     ? new log.OtherWorkshop(why, answer.workshop)
-    : new Error(why);
+    : new NotTaken(why, response.status, field);
 }
 
 export class Sync extends EventTarget {
   constructor() {
     super();
     /** @type {import("../types").SyncState} */
-    this.now = { state: "idle", waiting: 0, last_ms: 0, why: "", workshop: "", served: "" };
+    this.now = {
+      state: "idle",
+      waiting: 0,
+      carrying: false,
+      last_ms: 0,
+      why: "",
+      status: 0,
+      workshop: "",
+      served: "",
+    };
     this.tries = 0;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.timer = undefined;
@@ -144,24 +172,28 @@ export class Sync extends EventTarget {
 
   /** @param {unknown} error */
   failed(error) {
-    const why =
-      error instanceof TypeError
-        ? text.serverUnreachable
-        : String(/** @type {Error} */ (error).message);
-    this.set({ state: "offline", why });
+    const status = error instanceof NotTaken ? error.status : 0;
+    const why = String(/** @type {Error} */ (error).message);
+    if (error instanceof NotTaken && error.unpaired) {
+      this.set({ state: "unpaired", why, status });
+      this.soon(LISTEN_MS, true); // another page of this browser may pair it
+      return;
+    }
+    this.set({ state: error instanceof Unanswered ? "offline" : "refused", why, status });
     this.soon(RETRY_MS[Math.min(this.tries++, RETRY_MS.length - 1)]);
   }
 
   /** @param {boolean} quiet */
   async round(quiet) {
-    if (!quiet && this.now.state !== "other") this.set({ state: "syncing" });
+    if (!quiet && !["other", "unpaired"].includes(this.now.state)) this.set({ state: "syncing" });
     if (await log.meta("bringing"))
       await (await import("./workshop.js")).bringOthers(post, fitting);
     if ((await log.meta("carried"))?.length)
       await (await import("./carry.js")).carry(post, (changes) => fitting(changes.map(sendable)));
     for (let more = true; more;) more = await this.exchange();
     if (this.parted) return;
-    this.set({ state: "synced", last_ms: Date.now(), why: "", served: "" });
+    this.now.carrying = Boolean((await log.meta("carried"))?.length);
+    this.set({ state: "synced", last_ms: Date.now(), why: "", status: 0, served: "" });
   }
 
   /** One request and its answer; true when another is due. */
@@ -173,7 +205,7 @@ export class Sync extends EventTarget {
     const reached = changes.at(-1)?.seq ?? acked,
       seq = Math.max(more.seq, reached);
     const answer = await post({ v: V, device, workshop, log: logId, ...more, seq, changes });
-    if (!Array.isArray(answer.changes)) throw new TypeError(); // a network that wants a sign-in answers for it
+    if (!Array.isArray(answer.changes)) throw new Unanswered(); // a network that wants a sign-in answers for it
     if (workshop && !answer.workshop) throw new Error(text.serverIsOlder);
     // this device was put back to an earlier copy of itself: the server knows its later numbers
     const parted = answer.parted ?? (answer.acked > seq && seq === reached ? seq : null);

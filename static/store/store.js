@@ -237,6 +237,7 @@ export class Store extends EventTarget {
       );
       this.applyRows(out);
       this.sync.now.waiting += out.changes.length;
+      this.emit("sync"); // what was said to be sent is no longer all
       this.sync.soon();
       this.channel?.postMessage({ touched: out.touched });
       return out;

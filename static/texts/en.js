@@ -41,10 +41,23 @@ export const app = {
   sync: {
     idle: "Kept here, not sent yet",
     offline: "Kept here, no server",
+    refused: "Kept here, could not be sent",
     syncing: "Sending",
+    unpaired: "Not paired",
     other: "Kept here, another workshop's server",
     alone: "Kept on this device only",
   },
+  carrying: "Some of a file's counts not sent",
+  /** The server answered, but did not take it. @param {number} status */
+  notTaken: (status) =>
+    status === 507
+      ? "Kept here, the server's disk is full"
+      : status >= 500
+        ? "Kept here, the server has a fault"
+        : status
+          ? "Kept here, the server refused it"
+          : "Kept here, could not be sent",
+  onlyHere: (state, n) => `${state} · ${n} only here`,
   refused: "The server could not use some of what you entered. It stays on this device.",
   refusedWhich: "What it is, and why",
   sent: (time) => `Sent ${time}`,
@@ -54,6 +67,16 @@ export const app = {
   noCopy: "no copy yet",
   since: (n, when) => `${n} since ${when}`,
   waiting: (state, n) => `${state} · ${n}`,
+
+  // pairing
+  kinds: { computer: "computer", phone: "phone", tablet: "tablet" },
+  names: { computer: "Computer", phone: "Phone", tablet: "Tablet" },
+  notPaired: "Not paired: counts stay here.",
+  pairWay: (device) => `Pair this ${device}`,
+  paired: (device) => `This ${device} is paired.`,
+  pairedAlready: (device) => `This ${device} is paired already. The code is still unused.`,
+  pairedWay: "Its name, and what is next",
+  pairingFailed: (why) => `Not paired. ${why}`,
   // end of app
 };
 
@@ -100,6 +123,7 @@ export const format = {
     item: (n) => counted(n, "item"),
     key: (n) => counted(n, "key"),
     note: (n) => counted(n, "note"),
+    piece: (n) => counted(n, "piece"),
     ring: (n) => counted(n, "ring"),
     row: (n) => counted(n, "row"),
   },
@@ -527,6 +551,7 @@ export const forms = {
 
 /** Drawings in words. @satisfies {Texts} */
 export const pictures = {
+  qr: "A square of dots for a phone's camera. It holds the same as the letters below it.",
   // marks of pieces
   marks: {
     disc: "Disc",
@@ -1911,4 +1936,178 @@ export const setup = {
   saveFirst: "Save a backup file first",
   written: (file) => `Saved to ${file}.`,
   // end of setup
+};
+
+/** Setup: where the counts are, paired devices, codes for others, this device's own pairing. @satisfies {Texts} */
+export const pairing = {
+  titles: { add: "Add a phone", devices: "Paired devices", pair: "Pair this device" },
+  back: "← Setup",
+  kinds: app.kinds,
+  names: app.names,
+  looking: "Asking the server …",
+  leave: "Leave it as it is",
+  asking: (action) => `${action} …`,
+
+  // what the server answers, or does not
+  answered: (status) => `The server answered ${status} and gave no reason.`,
+  away: (address) => `Nothing answers at ${address}.`,
+  awayList:
+    "The workshop's computer may be off, or this device is on another network. The list is shown once it answers.",
+  awayPair: "Switch the workshop's computer on and come to its network first.",
+  lookAgain: "Ask again",
+  needsNone: (device) =>
+    `This ${device} needs no pairing: the server lets in every browser on its own computer.`,
+  unpairedHere: (device) =>
+    `This ${device} is not paired with the workshop. Nothing is lost by that: what is counted here stays here, and is sent as soon as it is paired.`,
+
+  // where the counts are
+  where: "Where your counts are",
+  allThere: (time) => `● All that was counted here is on the workshop's server (${time}).`,
+  notLooked: "The server has not been asked yet.",
+  onlyHere: (changes, n, device) =>
+    `${changes} ${n === "1" ? "is" : "are"} only on this ${device} so far.`,
+  goesByItself: "Everything stays here and is sent by itself as soon as it can be.",
+  notTaken: (why) => `The server answered, but did not take it: ${why}`,
+  otherThere: "Another workshop's server answers here. What to do stands above.",
+  backupLast: (time, folder) =>
+    folder
+      ? `Last good backup of the server: ${time}, in ${folder}.`
+      : `Last good backup of the server: ${time}.`,
+  backupNone: "The server has no good backup yet.",
+  backupTrouble: (why) => `The last backup did not succeed: ${why}`,
+  fine: (words) => `● ${words}`,
+  moved: "Has the server moved?",
+  belongsHere: (address) =>
+    `This page belongs to ${address} and keeps its records for that address alone. It opens without the server, too.`,
+  lastAnswer: (time) => `The server last answered there: ${time}.`,
+  neverAnswered: "No server has answered there yet.",
+  otherAddresses: "Its server could also be reached at:",
+  noOther:
+    "No other address of it is known here. The workshop's computer shows its address in the server's window.",
+  carryOver:
+    "If it answers only at another address now, your counts stay here until you carry them over:",
+  carrySteps: [
+    "Save a backup file here.",
+    "Open the new address and pair there.",
+    "Bring the file in there, in Setup. What the workshop has already is not counted twice.",
+  ],
+
+  // paired devices
+  devices: "Paired devices",
+  addPhone: "Add a phone",
+  name: "Name",
+  nameMissing: "Name: enter a name, such as Anvil phone.",
+  nameOf: (device) => `Name of this ${device}`,
+  rename: "Rename",
+  renamed: (name) => `It is called ${name} now.`,
+  remove: "Remove",
+  removeOthers: "Remove all others",
+  lastSeen: (time) => `last seen ${time}`,
+  thisOne: (device) => `this ${device}`,
+  nonePaired: "No device is paired yet.",
+  removingKeeps:
+    "Removing a device keeps its counts. It can send and read nothing more. What it had not sent yet stays on it.",
+  removeQuestion: (name) => `Remove ${name}?`,
+  removeMeans:
+    "Its counts stay in the workshop. From the next moment it can send and read nothing. What it had not sent yet stays on it, and is sent once it is paired again.",
+  removeYes: "Remove it",
+  removedNow: (name) => `${name} is removed.`,
+  othersQuestion: (n) => `Remove the ${n} other devices?`,
+  othersYes: "Remove them",
+  othersRemoved: "All other devices are removed.",
+  removedDevices: (n) => `Removed devices: ${n}`,
+  removedAt: (time) => `removed ${time}`,
+
+  // this device itself
+  ownQuestion: (device) => `Remove this ${device} from the workshop?`,
+  ownAllSent: "All that was counted here is on the server.",
+  ownWaiting: (changes, device) =>
+    `▲ On no server yet: ${changes}. They are only on this ${device}.`,
+  ownMeans:
+    "Its records stay here unless you choose otherwise; it sends and fetches nothing more until it is paired again.",
+  sendNow: "Send them now",
+  emptyToo: "Also erase what Ringwright keeps in this browser",
+  emptyHint: (device) => `For a ${device} that you give away or share.`,
+  emptyLoses: (changes) => `Lost for good, unless they are in a backup file: ${changes}.`,
+  ownYes: "Remove it, keep the records",
+  ownEmptyYes: "Remove it and erase everything",
+  ownRemoved: (device) => `This ${device} is removed. Its records are still here.`,
+  moreCameIn: "More was counted in the meantime, so nothing was erased. Look at it again.",
+
+  // a code for another device
+  sameNetwork: "The phone must be on the same network as the workshop's computer.",
+  noPhone:
+    "No phone can reach this server: it answers only on its own computer. Stop it and start it with `ringwright serve --lan`. With the code below another browser on this computer is paired.",
+  noCode: "No code is open.",
+  newCode: "New code",
+  another: "Add another",
+  stop: "Stop",
+  orType: (address) => `Or open ${address} there and type:`,
+  typeHere: (address) => `Open ${address} in the other browser and type:`,
+  codeSpelled: (letters) => `The code: ${letters}`,
+  timeLeft: (min, s) => `${min} min ${s} s left`,
+  timeLeftOf: "Time left of ten minutes",
+  forOne: "for one device",
+  waitingHere: "Waiting for the other browser. Five wrong codes end it.",
+  waitingFor: "Waiting for the phone. Five wrong codes end it.",
+  codeEnded: "This code has ended. Nobody has used it.",
+  joined: (name) => `● Paired: ${name}`,
+  android: "Android",
+  iphone: "iPhone",
+  androidSteps: {
+    scan: ["Scan the square", "Point the camera at it and open the page."],
+    trust: [
+      "Trust this workshop",
+      "The page shows each touch. Compare the groups of letters first.",
+    ],
+    install: ["Install Ringwright", "In the browser's menu: Install app."],
+  },
+  iphoneSteps: {
+    scan: ["Scan the square", "Point the camera at it and open the page in Safari."],
+    trust: [
+      "Trust this workshop",
+      "The page shows each touch. Compare the groups of letters first.",
+    ],
+    install: ["Add to Home Screen", "The share button, then Add to Home Screen."],
+    type: [
+      "Type a code there",
+      "The page on the Home Screen keeps records of its own: touch New code here and type it there.",
+    ],
+  },
+  yours: "Is it your workshop?",
+  yoursHow: (n) =>
+    `The phone shows ${n} groups before you trust the workshop. They must be these. If one differs, stop.`,
+
+  // this device's pairing
+  code: "Code",
+  codeHint: "Eight letters. Small letters, spaces and hyphens are fine.",
+  pairAbout: (device) =>
+    `Once this ${device} is paired, its counts go to the workshop's computer, and those of the other devices come here.`,
+  pairWaiting: (changes, n) =>
+    `${changes} ${n === "1" ? "waits" : "wait"} here and ${n === "1" ? "is" : "are"} sent then.`,
+  pairNow: (device) => `Pair this ${device}`,
+  pairingNow: "Pairing …",
+  whereCode: "Where the code comes from",
+  codeWays: [
+    "On the workshop's computer: Setup, then Add a phone.",
+    "Or in a terminal there: ringwright pair.",
+    "A page installed on the Home Screen of an iPhone is paired by itself, also where Safari is paired already.",
+  ],
+  isPaired: (device) => `This ${device} is paired`,
+  isPairedAbout:
+    "It works with the computer off too. Whatever you count here is sent when both meet.",
+  cameOver: (pieces, time) => `● Here from the workshop: ${pieces} (${time})`,
+  comingOver: (changes) => `◐ Still to be sent: ${changes}`,
+  isInstalled: "● Installed: opens from its icon, also without a network",
+  notInstalled: {
+    computer: "○ Not installed yet: the install button in the address bar",
+    phone:
+      "○ Not installed yet: the browser's menu, then Install app; on an iPhone the share button, then Add to Home Screen",
+    tablet:
+      "○ Not installed yet: the browser's menu, then Install app; on an iPad the share button, then Add to Home Screen",
+  },
+  isKept: "● The browser has promised not to clear these records",
+  notKept: "○ The browser may clear these records when space runs short: see Setup",
+  toBench: "Go to the Bench",
+  // end of pairing
 };

@@ -1,12 +1,21 @@
-// Notices of the whole page, each once, until it is dismissed. Never over a pad.
+// Notices of the whole page, each once, until it is dismissed. One is shown at a time, trouble before all others;
+// on the Bench it ends above what comes next, and never lies over a pad.
 import { ui as text } from "../texts/texts.js";
 import { workshopMark } from "../format/words.js";
+import { store } from "../store/store.js";
+
+/** What no notice on the Bench may lie over: what comes next, what takes a tap back, lanes. */
+const KEPT_FREE = "rw-bench :is(.sight-next, .tools, .lane)";
+const LEAST = 60; // px of a notice: a line of words, or a button
 
 export class Notices {
   /** @param {HTMLElement} place */
   constructor(place) {
     this.place = place;
     this.served = ""; // the other workshop whose server answers here
+    const later = () => requestAnimationFrame(() => this.#fit());
+    store.addEventListener("standing", later); // what comes next may appear
+    for (const name of ["resize", "hashchange"]) addEventListener(name, later);
   }
 
   /** @param {string} key @param {string} words @param {{href: string, words: string}} [way] where to look */
@@ -17,7 +26,7 @@ export class Notices {
   /** @param {{href: string, words: string}} way */
   #link({ href, words }) {
     const link = document.createElement("a");
-    return Object.assign(link, { href, textContent: words });
+    return Object.assign(link, { href, textContent: words, className: "button" });
   }
 
   /** @param {{why: string, way?: {href: string, words: string}}} what `way`: where something can be done about it */
@@ -28,9 +37,9 @@ export class Notices {
   /** Another workshop's server answers here; "": no longer. @param {string} own @param {string} served */
   otherWorkshop(own, served) {
     this.served = served;
-    this.#remove("workshop");
+    this.remove("workshop");
     if (!served) return;
-    this.#remove("offer");
+    this.remove("offer");
     const link = this.#link({ href: "#setup/workshop", words: text.whatToDo });
     const there = workshopMark(served);
     const words = own ? text.otherWorkshop(there, workshopMark(own)) : text.otherWorkshopNew(there);
@@ -50,13 +59,35 @@ export class Notices {
   }
 
   /** @param {string} key */
-  #remove(key) {
+  remove(key) {
     this.place.querySelector(`[data-key="${key}"]`)?.remove();
+    this.#arrange();
+  }
+
+  /** The others wait until the first is dismissed. */
+  #arrange() {
+    const [first, ...others] = /** @type {HTMLElement[]} */ ([...this.place.children]);
+    if (first) first.hidden = false;
+    for (const box of others) box.hidden = true;
+    this.#fit();
+  }
+
+  /** On the Bench it ends above what it must leave free; longer words are scrolled within. */
+  #fit() {
+    const [first] = /** @type {HTMLElement[]} */ ([...this.place.children]);
+    if (!first) return;
+    const { top, right } = first.getBoundingClientRect();
+    const tops = [...document.querySelectorAll(KEPT_FREE)]
+      .map((element) => element.getBoundingClientRect())
+      .filter((box) => box.width && box.left < right && box.top > top)
+      .map((box) => box.top - top);
+    const room = tops.length ? `${Math.max(LEAST, Math.floor(Math.min(...tops)))}px` : "none";
+    this.place.style.setProperty("--notice-room", room);
   }
 
   /** @param {string} key @param {string} words @param {HTMLElement} [more] */
   #put(key, words, more) {
-    this.#remove(key);
+    this.remove(key);
     const box = document.createElement("div");
     box.className = "notice";
     box.dataset.key = key;
@@ -65,8 +96,10 @@ export class Notices {
     paragraph.textContent = words;
     const dismiss = document.createElement("button");
     dismiss.textContent = text.dismiss;
-    dismiss.addEventListener("click", () => box.remove());
+    dismiss.addEventListener("click", () => this.remove(key));
     box.append(paragraph, ...(more ? [more] : []), dismiss);
-    this.place.append(box);
+    if (key === "trouble") this.place.prepend(box);
+    else this.place.append(box);
+    this.#arrange();
   }
 }

@@ -24,8 +24,13 @@ function aloneWords(waiting) {
 }
 
 /** @param {string} words of the state @param {number} waiting @param {number | null} since_ms */
-const waitingWords = (words, waiting, since_ms) =>
-  text.waiting(words, since_ms ? text.since(figure(waiting), when(since_ms)) : figure(waiting));
+function waitingWords(words, waiting, since_ms) {
+  if (store.sync.now.state === "unpaired") return text.onlyHere(words, figure(waiting));
+  return text.waiting(
+    words,
+    since_ms ? text.since(figure(waiting), when(since_ms)) : figure(waiting),
+  );
+}
 
 /**
  * What the mark says of changes that are only here, and whether the browser might clear them.

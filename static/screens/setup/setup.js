@@ -2,7 +2,7 @@
 // how to install, what the browser lacks, and the log as a file, out and in.
 import { store } from "../../store/store.js";
 import { html } from "../../vendor/lit-html.js";
-import { app, setup as text } from "../../texts/texts.js";
+import { app, pairing as pairingText, setup as text } from "../../texts/texts.js";
 import * as history from "../../store/history.js";
 import { CopyButtons } from "../../ui/log-export.js";
 import { figure } from "../../format/numbers.js";
@@ -10,7 +10,12 @@ import { moment, several } from "../../format/words.js";
 import { lacks } from "../../device/capabilities.js";
 import { askToKeep, installed, persisted } from "../../device/keeping.js";
 import { Screen } from "../../ui/screen.js";
+import { pairing } from "../../store/pairing.js";
+import { AddPhone } from "./add-phone.js";
+import { Devices } from "./devices.js";
 import { ears, eyes, pedals } from "./hands.js";
+import { Pair } from "./pair.js";
+import { Where } from "./where.js";
 import { askSteps, pace, week, wire } from "./work.js";
 import { FileIn } from "./file-in.js";
 import { Whose } from "./workshop.js";
@@ -116,8 +121,18 @@ class Setup extends Screen {
   constructor() {
     super(app.screens.setup, ["things", "plan", "sync", "engine"]);
     this.whose = new Whose(this);
-    this.copies = new CopyButtons(() => this.soon());
-    this.fileIn = new FileIn(() => this.soon());
+    const redraw = () => this.soon();
+    this.copies = new CopyButtons(redraw);
+    this.fileIn = new FileIn(redraw);
+    this.where = new Where(redraw);
+    /** Screens of their own behind this one, by what follows it in the address. */
+    this.behind = { devices: new Devices(this), add: new AddPhone(this), pair: new Pair(redraw) };
+  }
+
+  /** The one of them that is shown. @returns {"devices" | "add" | "pair" | null} */
+  get page() {
+    const [name] = this.rest;
+    return name in this.behind ? /** @type {"devices" | "add" | "pair"} */ (name) : null;
   }
 
   connectedCallback() {
@@ -126,6 +141,7 @@ class Setup extends Screen {
       if (!this.hidden) refresh(() => this.soon()).catch(() => {});
     });
     store.addEventListener("engine", () => askSteps(() => this.soon()));
+    pairing.addEventListener("change", () => this.soon());
     if ("speechSynthesis" in window)
       speechSynthesis.addEventListener("voiceschanged", () => this.soon());
   }
@@ -133,16 +149,24 @@ class Setup extends Screen {
   /** @param {string[]} rest */
   show(rest) {
     super.show(rest);
+    this.behind.add.hide();
+    const { page } = this;
+    this.heading = page ? pairingText.titles[page] : app.screens.setup;
+    if (page) return void this.behind[page].show();
+    this.where.show().catch(() => {});
     this.whose.refresh(rest[0] === "workshop");
     refresh(() => this.soon()).catch(() => {});
     askSteps(() => this.soon());
   }
 
   view() {
+    const { page } = this;
+    if (page)
+      return html`<p><a class="button" href="#setup">${pairingText.back}</a></p>${this.behind[page].view()}`;
     const redraw = () => this.soon();
     const whose = this.whose.view(),
       two = Boolean(store.sync.now.served);
-    return html`<div class="setup">${two ? whose : null}${eyes()}${ears()}${pedals(redraw)}${week()}${pace()}${wire()}${keeping(redraw, this.copies)}${this.fileIn.view()}${two ? null : whose}${installing()}${missing()}</div>`;
+    return html`<div class="setup">${two ? whose : null}${isAlone() ? null : this.where.view()}${eyes()}${ears()}${pedals(redraw)}${week()}${pace()}${wire()}${keeping(redraw, this.copies)}${this.fileIn.view()}${two ? null : whose}${installing()}${missing()}</div>`;
   }
 }
 

@@ -1,0 +1,77 @@
+// What the frame says about pairing: by the code of an address that was opened, and that this device is not paired.
+// The Bench is in use meanwhile, so nothing of it waits or moves.
+import { app as text } from "../texts/texts.js";
+import { store } from "../store/store.js";
+import { pairing } from "../store/pairing.js";
+import { deviceKind } from "../device/kind.js";
+
+/** @typedef {import("./notices.js").Notices} Notices */
+
+const WAY = "setup/pair";
+
+class PairingNotices {
+  /** @param {() => Promise<Notices>} load */
+  constructor(load) {
+    this.load = load;
+    this.own = text.kinds[deviceKind()];
+    /** Whether the notice about it has been shown. */
+    this.said = false;
+    /** Whether the one that stands says that pairing has failed. */
+    this.failed = false;
+  }
+
+  /** The server does not know this device: said once, with the way to pair it; taken back when it does. */
+  async showUnpaired() {
+    const { state } = store.sync.now;
+    if (pairing.busy || this.said === (state === "unpaired")) return;
+    if (this.said && state !== "synced" && state !== "other") return;
+    this.said = !this.said;
+    const all = await this.load();
+    if (this.said) all.show("unpaired", text.notPaired, this.way(text.pairWay(this.own)));
+    else for (const key of ["unpaired", ...(this.failed ? ["paired"] : [])]) all.remove(key);
+  }
+
+  /** @param {string} words */
+  way(words) {
+    return { href: `#${WAY}`, words };
+  }
+
+  /** @param {string} words @param {string} [further] */
+  async say(words, further = text.pairedWay) {
+    (await this.load()).show("paired", words, this.way(further));
+  }
+
+  /** A phone with nothing to tap yet goes on to its name and its installation; no other screen is taken away. @param {string} code */
+  async pair(code) {
+    const fresh = !store.things("lane").length && location.hash === "";
+    try {
+      const done = await pairing.pair(code, text.names[deviceKind()]);
+      this.failed = false;
+      if (fresh && location.hash === "") location.hash = WAY;
+      else await this.say(done === "paired" ? text.paired(this.own) : text.pairedAlready(this.own));
+    } catch (error) {
+      this.failed = true;
+      await this.say(
+        text.pairingFailed(/** @type {Error} */ (error).message),
+        text.pairWay(this.own),
+      );
+    }
+    await this.showUnpaired();
+  }
+}
+
+/** @param {() => Promise<Notices>} load @param {string} code from the address, "" where there was none */
+export async function followPairing(load, code) {
+  const notices = new PairingNotices(load);
+  store.addEventListener("sync", () => notices.showUnpaired());
+  addEventListener("hashchange", () => {
+    if (location.hash === `#${WAY}`) load().then((all) => all.remove("unpaired")); // the maker is there
+    const [, late] = /^#pair=(.+)$/.exec(location.hash) ?? [];
+    if (!late) return;
+    history.replaceState(null, "", location.pathname + location.search);
+    notices.pair(late);
+  });
+  if (code) notices.pair(code);
+  else notices.showUnpaired();
+  await pairing.follow();
+}
