@@ -47,8 +47,9 @@ class PairingNotices {
     try {
       const done = await pairing.pair(code, text.names[deviceKind()]);
       this.failed = false;
-      if (fresh && location.hash === "") location.hash = WAY;
-      else await this.say(done === "paired" ? text.paired(this.own) : text.pairedAlready(this.own));
+      if (done === "already") await this.say(text.pairedAlready(this.own));
+      else if (fresh && location.hash === "") location.hash = WAY;
+      else await this.say(text.paired(this.own));
     } catch (error) {
       this.failed = true;
       await this.say(

@@ -11,6 +11,7 @@ from tests.page.desk import go, still, synced, until
 RECORDS = ["sittings", "counts", "changes", "twice", "aside", "past", "cards", "copy"]
 WAYS = ["bench", "pieces", "plan/new", "plan/coif", "plan/coif/lanes", "forecast", "stock", "setup"]
 WAYS += [f"records/{part}" for part in RECORDS]
+WAYS += [f"setup/{part}" for part in ("devices", "add", "pair")]
 SIZES = {"phone": (390, 844), "desk": (1280, 800)}
 THEMES = ["dark", "light"]
 

@@ -216,6 +216,28 @@ if (!all(".ask .main").length) {
   await there(".ask .main");
 }
 """
+# What the server would say of paired devices, and of a code that phones can use.
+LISTED = """
+const { pairing } = await import("/store/pairing.js"), at = { made_ms: 1, seen_ms: 1, removed_ms: 1 };
+const named = (id) => ({ id, name: `⟦${id}⟧`, device: null, ...at });
+Object.assign(pairing, { list: { you: 1, devices: [1, 2, 3].map(named), removed: [named(4)] }, problem: null });
+store.sync.now.waiting = 3;
+pairing.changed();
+"""
+REFUSED = """
+const { pairing, Problem } = await import("/store/pairing.js");
+Object.assign(pairing, { list: null, problem: new Problem("KIND", "⟦why⟧") });
+pairing.changed();
+"""
+CODE = """
+const { pairing } = await import("/store/pairing.js");
+const code = { code: "KTRMWHPD", until_ms: Date.now() + 500000, address: "https://a.example", qr: ["10", "01"] };
+pairing.code = { ...code, fingerprint: ["7F2C", "91A4"], guide: true };
+pairing.joined = null;
+pairing.codeOver = false;
+clearInterval(document.querySelector("rw-setup").behind.add.timer);
+pairing.changed();
+"""
 # each is done on its screen, whose texts are read then
 MORE = {
     "forecast": [
@@ -232,11 +254,35 @@ MORE = {
     ],
     "setup": [
         "document.querySelector('.deeds button').click();",
+        "Object.assign(store.sync.now, { state: 'refused', why: '⟦why⟧' }); store.emit('sync');",
+        "store.sync.now.state = 'unpaired'; store.emit('sync');",
+        "store.sync.now.state = 'offline'; store.emit('sync');"
+        " document.querySelector('.where details').open = true;",
         "document.querySelector('.whose > button').click();",
         "document.querySelector('.whose .question button:not(.main)').click();",
         "store.sync.now.served = '89abcdef01234567'; store.emit('sync', store.sync.now);",
         "document.querySelector('.whose button').click();",
         "document.querySelector('.whose .question button:not(.main)').click();",
+    ],
+    "setup/devices": [
+        LISTED,
+        "document.querySelector('.devices li:nth-child(1) button').click();",
+        "document.querySelector('.devices li:nth-child(2) .taking').click();",
+        "document.querySelector('.devices li:nth-child(1) .taking')?.click();"
+        " document.querySelector('.devices input[type=checkbox]')?.click();",
+        "document.querySelector('.devices > .taking').click();",
+        REFUSED.replace("KIND", "unpaired"),
+        REFUSED.replace("KIND", "away"),
+    ],
+    "setup/add": [
+        CODE,
+        "const { pairing } = await import('/store/pairing.js'); pairing.codeOver = true; pairing.changed();",
+        "const { pairing } = await import('/store/pairing.js');"
+        " pairing.joined = { name: '⟦Phone⟧' }; pairing.changed();",
+    ],
+    "setup/pair": [
+        REFUSED.replace("KIND", "away"),
+        LISTED,
     ],
     "records/sittings": [
         "const form = document.querySelector('#fg-items').form; form.requestSubmit();",
