@@ -53,14 +53,13 @@ export class Devices {
   turn(doing) {
     Object.assign(this, { doing, wrong: "", copied: "", emptying: false });
     this.room.soon();
-    if (doing)
-      setTimeout(
-        () =>
-          /** @type {HTMLElement | null} */ (
-            this.room.querySelector(".devices .question input, .devices .question")
-          )?.focus(),
-        50,
-      );
+    if (doing) requestAnimationFrame(() => this.focusOn(doing.deed)); // drawn by then
+  }
+
+  /** @param {Deed} deed */
+  focusOn(deed) {
+    const what = deed === "rename" ? "#device-name" : ".devices .question";
+    /** @type {HTMLElement | null} */ (this.room.querySelector(what))?.focus();
   }
 
   /** @param {() => Promise<string>} work what it has done, in words */
