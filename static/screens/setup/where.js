@@ -63,6 +63,7 @@ export class Where {
       refused: () => `${text.notTaken(why)} ${only} ${text.goesByItself}`,
       unpaired: () => `${text.unpairedHere(this.kind)} ${only}`,
       other: () => text.otherThere,
+      alone: () => "", // a page without a server has nothing to say of one
     };
     return says[state]();
   }
