@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-import time
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
@@ -21,14 +20,9 @@ from .guard import HEADERS, Guard
 from .json_body import read_json
 from .sentences import sentence
 from .settings import Settings
-from .store import LogTransaction, open_store
+from .store import LogTransaction, now_ms, open_store
 
 log = logging.getLogger("uvicorn.error")  # shown in the server's own window
-
-
-def now_ms() -> int:
-    """Milliseconds UTC since 1970."""
-    return time.time_ns() // 1_000_000
 
 
 async def health(request: Request) -> Response:
@@ -85,8 +79,11 @@ async def answer_failure(request: Request, error: Exception) -> Response:
 
 
 @asynccontextmanager
-async def lifespan(app: Starlette) -> AsyncIterator[None]:
-    """Keep the workshop's file open while the server runs."""
+async def opened(app: Starlette) -> AsyncIterator[None]:
+    """Keep the workshop's file open while the server runs; raises StoreError.
+
+    The command opens it before it serves, so that trouble is told in a sentence.
+    """
     async with open_store(app.state.settings.data) as store:
         await sync.readmit(store, now_ms())
         app.state.store = store
@@ -108,7 +105,7 @@ def build_app(settings: Settings) -> Starlette:
             StoreError: answer_not_stored,
             Exception: answer_failure,
         },
-        lifespan=lifespan,
+        lifespan=opened,
     )
     app.state.settings = settings
     return app
