@@ -47,7 +47,7 @@ def _home() -> Path:
 
 DATA = click.option(
     "--data",
-    type=click.Path(file_okay=False, path_type=Path),
+    type=click.Path(file_okay=False, readable=False, path_type=Path),
     default=_home,
     show_default="the user's data folder",
     help="Folder of the workshop's file.",
@@ -129,7 +129,7 @@ def _run(work: Coroutine[Any, Any, T], path: Path) -> T:
 @click.option(
     "--backups",
     "backup_folder",
-    type=click.Path(file_okay=False, path_type=Path),
+    type=click.Path(file_okay=False, readable=False, path_type=Path),
     help="Folder for the daily backups, on another disk if you can; remembered for the next start.",
 )
 @DATA
@@ -214,7 +214,7 @@ def restore_command(source: Path, data: Path, anyway: bool) -> None:
 
     The workshop as it was is kept beside the backups.
     """
-    before = backups.workshop_of(data / FILE)
+    before = _or_exit(lambda: backups.workshop_of(data / FILE), data)
     old_file = _or_exit(lambda: backups.restore(data, source, _stamp(), anyway), data)
     click.echo(sentence("cli.restored", source=source))
     now = backups.workshop_of(data / FILE)

@@ -449,3 +449,63 @@ def test_small_answers_leave_at_once() -> None:
         return no_delay
 
     assert asyncio.run(delayed(cli._listen(0))) != 0
+
+
+def test_an_export_touches_nothing_that_is_there(tmp_path: Path) -> None:
+    filled(tmp_path / "w")
+    log = tmp_path / "log.jsonl"
+    log.write_text("last week's")
+    result = run("export", "--data", tmp_path / "w", "--to", log)
+    assert result.exit_code == 1 and "--force" in result.output and log.read_text() == "last week's"
+    assert run("export", "--data", tmp_path / "none", "--to", log, "--force").exit_code == 1
+    assert log.read_text() == "last week's"
+    assert run("export", "--data", tmp_path / "w", "--to", log, "--force").exit_code == 0
+    assert len(log.read_text().splitlines()) == 6
+
+
+@pytest.mark.parametrize("name", [FILE, "in-use", "backups.json", "link", "../copy.sqlite"])
+def test_an_export_never_replaces_a_workshop_or_a_backup(tmp_path: Path, name: str) -> None:
+    filled(tmp_path / "w")
+    assert run("backup", "--data", tmp_path / "w", "--to", tmp_path / "copy.sqlite").exit_code == 0
+    (tmp_path / "w" / "backups.json").write_text("{}")
+    (tmp_path / "w" / "link").symlink_to(tmp_path / "copy.sqlite")
+    target = tmp_path / "w" / name
+    before = target.read_bytes()
+    result = run("export", "--data", tmp_path / "w", "--to", target, "--force")
+    assert result.exit_code == 1 and "never replaces it" in result.output
+    assert target.read_bytes() == before
+
+
+def test_two_restores_within_a_second_keep_both_workshops(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(cli, "_stamp", lambda: "2026-01-01-120000")
+    for taps, name in ((1, "a"), (2, "b"), (3, "w")):
+        filled(tmp_path / name, taps=taps)
+    for name in "ab":
+        run("backup", "--data", tmp_path / name, "--to", tmp_path / f"{name}.sqlite")
+        assert run("restore", tmp_path / f"{name}.sqlite", "--data", tmp_path / "w").exit_code == 0
+    (tmp_path / "w" / FILE).write_bytes(b"damaged" * 999)
+    assert run("restore", tmp_path / "a.sqlite", "--data", tmp_path / "w").exit_code == 0
+    kept = sorted((tmp_path / "w" / "backups").iterdir())
+    assert [path.name for path in kept] == [
+        "before-restore-2026-01-01-120000-2.sqlite",
+        "before-restore-2026-01-01-120000-3.sqlite",
+        "before-restore-2026-01-01-120000.sqlite",
+    ]
+    assert kept[1].read_bytes() == b"damaged" * 999
+    found = []
+    for path in (kept[2], kept[0]):
+        with closing(sqlite3.connect(path)) as db:
+            found += db.execute("SELECT count(*) FROM changes").fetchone()
+    assert found == [4, 2]
+
+
+def test_two_backups_within_a_second_are_two_files(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(cli, "_stamp", lambda: "2026-01-01-120000")
+    filled(tmp_path / "w")
+    for _ in range(3):
+        assert run("backup", "--data", tmp_path / "w").exit_code == 0
+    assert len(list((tmp_path / "w" / "backups").iterdir())) == 3
