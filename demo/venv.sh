@@ -21,10 +21,22 @@ make_venv() {
     fi
 }
 
+pip_install() {
+    "$PYTHON" -m pip install --quiet --disable-pip-version-check "$@" >&2
+}
+
+# With RINGWRIGHT_LOCKED=1: exactly the packages of the lock file, each checked against its hashes, the
+# build's own among them. So a container and every check run on the same ones.
+install_locked() {
+    pip_install --require-hashes --requirement .ci/requirements.lock &&
+        pip_install --no-deps --no-build-isolation --editable .
+}
+
 install_project() {
     what=".${1:+[$1]}"
     echo "Installing into .venv (once; needs the network) ..." >&2
-    if ! "$PYTHON" -m pip install --quiet --disable-pip-version-check --editable "$what" >&2; then
+    if [ "${RINGWRIGHT_LOCKED:-}" = 1 ]; then install_locked; else pip_install --editable "$what"; fi
+    if [ $? != 0 ]; then
         echo "The installation failed; its reason stands above. Without a network nothing can be fetched." >&2
         return 1
     fi
@@ -36,7 +48,7 @@ ready_venv() {
     if ! "$PYTHON" -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then
         make_venv || return 1
     fi
-    wanted=$(cat pyproject.toml static/package-lock.json server/vendor.py | cksum)
+    wanted=$(cat pyproject.toml .ci/requirements.lock static/package-lock.json server/vendor.py | cksum)
     if [ -f .venv/ready ] && [ "$(cat .venv/ready)" = "$wanted test" ]; then extra=test; fi
     if [ ! -f .venv/ready ] || [ "$(cat .venv/ready)" != "$wanted $extra" ] || [ ! -f static/vendor/.stamp ]; then
         install_project "$extra" || return 1

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-import time
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 
@@ -24,14 +23,9 @@ from .paired import PairedOnly
 from .pairing import Pairing
 from .sentences import sentence
 from .settings import Settings
-from .store import LogTransaction, open_store
+from .store import LogTransaction, now_ms, open_store
 
 log = logging.getLogger("uvicorn.error")  # shown in the server's own window
-
-
-def now_ms() -> int:
-    """Milliseconds UTC since 1970."""
-    return time.time_ns() // 1_000_000
 
 
 async def health(request: Request) -> Response:
@@ -99,8 +93,11 @@ async def answer_failure(request: Request, error: Exception) -> Response:
 
 
 @asynccontextmanager
-async def lifespan(app: Starlette) -> AsyncIterator[None]:
-    """Keep the workshop's file open while the server runs."""
+async def opened(app: Starlette) -> AsyncIterator[None]:
+    """Keep the workshop's file open while the server runs; raises StoreError.
+
+    The command opens it before it serves, so that trouble is told in a sentence.
+    """
     async with open_store(app.state.settings.data) as store:
         await run_in_threadpool(app.state.pairing.check)
         await sync.readmit(store, app.state.clock())
@@ -126,7 +123,7 @@ def build_app(settings: Settings, clock: Callable[[], int] = now_ms) -> Starlett
             StoreError: answer_not_stored,
             Exception: answer_failure,
         },
-        lifespan=lifespan,
+        lifespan=opened,
     )
     app.state.settings = settings
     app.state.clock = clock

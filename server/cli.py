@@ -5,6 +5,8 @@ from __future__ import annotations
 import asyncio
 import io
 import json
+import os
+import sqlite3
 import sys
 from collections.abc import Callable, Coroutine
 from contextlib import suppress
@@ -16,25 +18,47 @@ from typing import Any, TextIO, TypeVar
 import click
 import segno
 
-from . import backups, log_transfer, pairing_code, static_site, tls, vendor, ways_in
-from .app import now_ms
+from . import (
+    audit,
+    backup_schedule,
+    backups,
+    log_transfer,
+    pairing_code,
+    static_site,
+    tls,
+    vendor,
+    ways_in,
+)
 from .ask_api import answers
 from .doctor import findings
 from .errors import Refusal, SetupError, StoreError, Unreadable
+from .files import part_beside, put_in_place, trouble, unused
 from .pairing import Pairing
 from .sentences import sentence
 from .serving import Listeners, Serving
 from .settings import GUIDE_PORT, Settings, default_data
-from .store import FILE, LogTransaction, open_read_only, open_store, prepare_file
+from .store import FILE, LogTransaction, Row, now_ms, open_read_only, open_store
 from .ways import choose, home_of
 from .workshop import short
 
 T = TypeVar("T")
 
+
+def _home() -> Path:
+    """The user's data folder; ends the command where the user has no home folder."""
+    try:
+        folder = default_data()
+    except RuntimeError:
+        folder = Path()
+    if not folder.is_absolute():
+        raise click.ClickException(sentence("cli.no_home"))
+    return folder
+
+
 DATA = click.option(
     "--data",
-    type=click.Path(file_okay=False, path_type=Path),
-    default=default_data,
+    type=click.Path(file_okay=False, readable=False, path_type=Path),
+    default=_home,
     show_default="the user's data folder",
     help="Folder of the workshop's file.",
 )
@@ -70,7 +94,7 @@ def _greet(settings: Settings, workshop: str) -> None:
         click.echo(sentence("cli.no_pairing"))
         _draw(settings.address)
         return
-    way = _or_exit(lambda: _new_way(Pairing(settings.data), settings))
+    way = _or_exit(lambda: _new_way(Pairing(settings.data), settings), settings.data)
     click.echo(sentence("cli.pair_here", link=way["link"]))
     if settings.lan:
         _greet_at_home(settings)
@@ -103,24 +127,29 @@ def _greet_at_home(settings: Settings) -> None:
         click.echo("    " + "  ".join(row))
 
 
-def _or_exit(work: Callable[[], T]) -> T:
-    """Run it; trouble with a file ends the command with one sentence instead of a traceback."""
+def _or_exit(work: Callable[[], T], path: Path | str) -> T:
+    """Run it; trouble with a file ends the command with one sentence instead of a traceback.
+
+    `path` is named where the error itself names none.
+    """
     try:
         return work()
+    except BrokenPipeError:
+        raise  # who read our output has left: click ends without a word
     except Refusal as e:
         raise click.ClickException(str(e) if isinstance(e, Unreadable) else e.why) from None
-    except (StoreError, SetupError, OSError, UnicodeDecodeError) as e:
+    except (StoreError, SetupError) as e:
         raise click.ClickException(str(e)) from None
+    except UnicodeDecodeError:
+        raise click.ClickException(sentence("cli.no_text", path=path)) from None
+    except (OSError, sqlite3.Error) as e:
+        named = getattr(e, "filename", None)
+        why = str(trouble(e, named if isinstance(named, str) else path))
+        raise click.ClickException(why) from None
 
 
-def _run(work: Coroutine[Any, Any, T]) -> T:
-    return _or_exit(lambda: asyncio.run(work))
-
-
-async def _try_open(data: Path) -> str:
-    """The workshop's identity; makes the workshop where there is none."""
-    async with open_store(data) as store:
-        return await store.read(LogTransaction.workshop)
+def _run(work: Coroutine[Any, Any, T], path: Path) -> T:
+    return _or_exit(lambda: asyncio.run(work), path)
 
 
 @main.command("serve")
@@ -177,27 +206,49 @@ async def _try_open(data: Path) -> str:
     is_flag=True,
     help="Let every browser on this machine in: for a demo, not for your own workshop.",
 )
+@click.option(
+    "--backups",
+    "backup_folder",
+    type=click.Path(file_okay=False, readable=False, path_type=Path),
+    help="Folder for the daily backups, on another disk if you can; remembered for the next start.",
+)
 @DATA
 def serve_command(
-    port: int, guide_port: int, data: Path, unpacked: bool, name: str, trust_again: bool, **way: Any
+    port: int,
+    guide_port: int,
+    data: Path,
+    backup_folder: Path | None,
+    unpacked: bool,
+    name: str,
+    trust_again: bool,
+    **way: Any,
 ) -> None:
     """Serve the page, and keep the workshop in a folder.
 
     On this machine only; to phones at home with --lan; or under a name of your own with
     --public-name, with --cert and --key where no reverse proxy brings the https.
     """
-    reach = _or_exit(lambda: choose(name=name, trust_again=trust_again, **way))
-    with _or_exit(lambda: Listeners(reach, port, guide_port)) as listeners:
-        settings = Settings(data=data.resolve(), packed=not unpacked, **reach, **listeners.ports())
+    folder = data.resolve()
+    reach = _or_exit(lambda: choose(name=name, trust_again=trust_again, **way), folder)
+    with _or_exit(lambda: Listeners(reach, port, guide_port), folder) as listeners:
+        settings = Settings(data=folder, packed=not unpacked, **reach, **listeners.ports())
         _check_vendor(settings)
-        workshop = _run(_try_open(settings.data))
+        if backup_folder is not None:
+            chosen = backup_folder
+            _or_exit(lambda: backup_schedule.choose_folder(folder, chosen), chosen)
+        workshop = _run(_try_open(folder), folder)
         if settings.lan:
-            home = _or_exit(lambda: home_of(settings.data, workshop, name, trust_again))
+            home = _or_exit(lambda: home_of(folder, workshop, name, trust_again), folder)
             settings = replace(settings, home=home)
-        serving = _or_exit(lambda: Serving(settings, workshop, listeners))
-        _greet(settings, workshop)
-        serving.run()
+        serving = _or_exit(lambda: Serving(settings, workshop, listeners), folder)
+        _or_exit(lambda: serving.run(lambda: _greet(settings, workshop)), folder)
     click.echo(sentence("cli.stopped"))
+
+
+async def _try_open(data: Path) -> str:
+    """The workshop's identity; makes the workshop where there is none."""
+    async with open_store(data) as store:
+        return await store.read(LogTransaction.workshop)
 
 
 def _pairing_of(data: Path) -> Pairing:
@@ -211,9 +262,9 @@ def _pairing_of(data: Path) -> Pairing:
 @DATA
 def pair_command(data: Path) -> None:
     """Make a code that lets one more browser in. The server may keep running."""
-    pairing = _or_exit(lambda: _pairing_of(data.resolve()))
-    way = _or_exit(pairing.way) or ways_in.way(Settings(data=data))
-    code = _or_exit(lambda: pairing.make_code(now_ms()))[0]
+    pairing = _or_exit(lambda: _pairing_of(data.resolve()), data)
+    way = _or_exit(pairing.way, data) or ways_in.way(Settings(data=data))
+    code = _or_exit(lambda: pairing.make_code(now_ms()), data)[0]
     told = ways_in.with_code(way, code)
     click.echo(sentence("cli.pair_code", code=pairing_code.spaced(code)))
     click.echo(sentence("cli.pair_link", link=told["link"]))
@@ -231,19 +282,19 @@ def devices_command(remove: int | None, remove_all: bool, data: Path) -> None:
     """List the paired devices, or remove them. The server may keep running."""
     if remove is not None and remove_all:
         raise click.UsageError(sentence("cli.one_way"))
-    pairing = _or_exit(lambda: _pairing_of(data.resolve()))
+    pairing = _or_exit(lambda: _pairing_of(data.resolve()), data)
     if remove is not None:
-        _or_exit(lambda: pairing.remove(remove, now_ms()))
+        _or_exit(lambda: pairing.remove(remove, now_ms()), data)
         click.echo(sentence("cli.device_removed", id=remove))
     elif remove_all:
-        n = _or_exit(lambda: pairing.remove_others(0, now_ms()))
+        n = _or_exit(lambda: pairing.remove_others(0, now_ms()), data)
         click.echo(sentence("cli.devices_removed", n=n))
     else:
         _list_devices(pairing)
 
 
 def _list_devices(pairing: Pairing) -> None:
-    living, _ = _or_exit(lambda: pairing.all(now_ms()))
+    living, _ = _or_exit(lambda: pairing.all(now_ms()), pairing.path)
     if not living:
         click.echo(sentence("cli.no_devices"))
     for each in living:
@@ -267,13 +318,7 @@ def page_command(folder: Path) -> None:
     gone = vendor.missing(settings.static)
     if gone:
         raise click.ClickException(_page_lacks(gone))
-    try:
-        written = static_site.write_page(settings, folder)
-    except StoreError as e:
-        raise click.ClickException(str(e)) from None
-    except OSError as e:
-        why = sentence("cli.page_not_written", folder=folder, error=e.strerror)
-        raise click.ClickException(why) from None
+    written = _or_exit(lambda: static_site.write_page(settings, folder), folder)
     numbers = {"files": written.files, "removed": written.removed}
     click.echo(sentence("cli.page_written", folder=folder, version=written.version, **numbers))
     click.echo(sentence("cli.page_what_to_do", folder=folder))
@@ -306,19 +351,28 @@ def _stamp() -> str:
 )
 @DATA
 def backup_command(target: Path | None, data: Path) -> None:
-    """Copy the workshop into one file. The server may keep running."""
-    wanted = target or data / "backups" / f"ringwright-{_stamp()}.sqlite"
-    copy = _or_exit(lambda: backups.backup(data, wanted))
+    """Copy the workshop into one file, and read the copy through. The server may keep running."""
+    copy = target or unused(data / "backups" / f"ringwright-{_stamp()}.sqlite")
+    report = _or_exit(lambda: backups.backup(data, copy), copy)
     click.echo(sentence("cli.backed_up", path=copy))
+    if report.damaged:
+        click.echo(sentence("cli.backed_up_damaged", rows="; ".join(report.named)), err=True)
+        sys.exit(1)
 
 
 @main.command("restore")
 @click.argument("source", type=click.Path(path_type=Path))
+@click.option(
+    "--anyway", is_flag=True, help="Take a backup even if single changes in it are damaged."
+)
 @DATA
-def restore_command(source: Path, data: Path) -> None:
-    """Replace the workshop by the backup SOURCE. Stop the server first."""
-    before = backups.workshop_of(data / FILE)
-    old_file = _or_exit(lambda: backups.restore(data, source, _stamp()))
+def restore_command(source: Path, data: Path, anyway: bool) -> None:
+    """Replace the workshop by the backup SOURCE. Stop the server first.
+
+    The workshop as it was is kept beside the backups.
+    """
+    before = _or_exit(lambda: backups.workshop_of(data / FILE), data)
+    old_file = _or_exit(lambda: backups.restore(data, source, _stamp(), anyway), data)
     click.echo(sentence("cli.restored", source=source))
     now = backups.workshop_of(data / FILE)
     if before and now and before != now:
@@ -327,13 +381,40 @@ def restore_command(source: Path, data: Path) -> None:
         click.echo(sentence("cli.restored_old", path=old_file))
 
 
-async def _export(data: Path, write: Callable[[str], Any]) -> int:
+async def _export(data: Path, write: Callable[[str], Any], damaged: list[Row]) -> int:
     n = 0
     async with open_read_only(data) as store:
-        async for line in log_transfer.export_lines(store):
+        async for line in log_transfer.export_lines(store, damaged):
             write(line + "\n")
             n += 1
     return n - 1  # the first line is no change: it names the workshop
+
+
+def _check_target(data: Path, target: Path, force: bool) -> None:
+    """Raises StoreError for a target that must not be written over."""
+    if not os.path.lexists(target):
+        return
+    if target.is_file():
+        with target.open("rb") as file:
+            kept = file.read(16).startswith(b"SQLite format 3")  # a workshop, a backup
+        if kept or target.resolve().parent == data.resolve():
+            raise StoreError(sentence("cli.target_kept", path=target))
+    if not force:
+        raise StoreError(sentence("cli.target_exists", path=target))
+
+
+def _export_to(data: Path, target: Path, force: bool, damaged: list[Row]) -> int:
+    _check_target(data, target, force)
+    with part_beside(target) as part:
+        with open(part, "w", encoding="utf-8") as file:
+            n = asyncio.run(_export(data, file.write, damaged))
+        put_in_place(part, target, replace=force)
+    return n
+
+
+def _export_out(data: Path, damaged: list[Row]) -> None:
+    asyncio.run(_export(data, sys.stdout.write, damaged))
+    sys.stdout.flush()
 
 
 @main.command("export")
@@ -341,18 +422,22 @@ async def _export(data: Path, write: Callable[[str], Any]) -> int:
     "--to",
     "target",
     type=click.Path(path_type=Path),
-    help="A file to write; without it, standard output.",
+    help="A new file to write; without it, standard output.",
 )
+@click.option("--force", is_flag=True, help="Replace the file of --to if it is there already.")
 @DATA
-def export_command(target: Path | None, data: Path) -> None:
+def export_command(target: Path | None, data: Path, force: bool) -> None:
     """Write the whole log as JSON lines. The server may keep running."""
+    damaged: list[Row] = []
     if target is None:
-        _run(_export(data, sys.stdout.write))
-        return
-    _or_exit(lambda: prepare_file(target))
-    with open(target, "w", encoding="utf-8") as file:
-        n = _run(_export(data, file.write))
-    click.echo(sentence("cli.exported_one" if n == 1 else "cli.exported", n=n, path=target))
+        _or_exit(lambda: _export_out(data, damaged), sentence("cli.output"))
+    else:
+        n = _or_exit(lambda: _export_to(data, target, force, damaged), target)
+        click.echo(sentence("cli.exported_one" if n == 1 else "cli.exported", n=n, path=target))
+    if damaged:
+        rows = "; ".join(audit.name_of(row.place, row.device, row.seq) for row in damaged)
+        click.echo(sentence("cli.export_damaged", rows=rows), err=True)
+        sys.exit(1)
 
 
 async def _import(
@@ -375,17 +460,16 @@ def import_command(source: TextIO, join: bool, data: Path) -> None:
     SOURCE is JSON lines as export writes them, or the file that the page saved. An empty workshop
     becomes the one in the file; a file of another workshop is refused without --join.
     """
-    file = _or_exit(lambda: log_transfer.read_lines(source))
-    workshop, result = _run(_import(data, file, join))
+    file = _or_exit(lambda: log_transfer.read_lines(source), getattr(source, "name", "-"))
+    workshop, result = _run(_import(data, file, join), data)
     click.echo(sentence("cli.imported_into", workshop=short(workshop)))
     numbers = {"new": result.fresh, "known": result.known, "aside": len(result.refused)}
     click.echo(sentence("cli.imported_one" if result.fresh == 1 else "cli.imported", **numbers))
     for each in result.refused:
         click.echo(sentence("cli.set_aside", **each), err=True)
-    for gap in result.gaps:
-        click.echo(sentence("cli.gap", device=gap["device"], why=gap["why"]), err=True)
-    if result.gaps:
-        sys.exit(1)
+    for device, first, last in result.holes:
+        missing = f"{first}" if first == last else f"{first}–{last}"
+        click.echo(sentence("cli.hole", device=device, numbers=missing), err=True)
 
 
 async def _examine(settings: Settings) -> bool:
@@ -400,7 +484,7 @@ async def _examine(settings: Settings) -> bool:
 @DATA
 def doctor_command(data: Path) -> None:
     """Check whether everything is in place, and what to do where it is not."""
-    if not _run(_examine(Settings(data=data.resolve()))):
+    if not _run(_examine(Settings(data=data.resolve())), data):
         sys.exit(1)
 
 

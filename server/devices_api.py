@@ -9,7 +9,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
-from . import pairing_code, tls, ways_in
+from . import backup_schedule, pairing_code, tls, ways_in
 from .errors import Unreadable, json_answer
 from .json_body import read_object
 from .paired import cookie_name, set_cookie
@@ -143,6 +143,9 @@ async def end_codes(request: Request) -> Response:
 async def server(request: Request) -> Response:
     """GET /api/server: what a paired page knows of its server."""
     state = request.app.state
-    return json_answer(
-        {"workshop": state.workshop} | await run_in_threadpool(tls.state, state.settings)
-    )
+
+    def known() -> dict[str, Any]:
+        backup = backup_schedule.status(state.settings.data)
+        return {"workshop": state.workshop, "backup": backup} | tls.state(state.settings)
+
+    return json_answer(await run_in_threadpool(known))

@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 from .errors import StoreInUse
+from .files import told
 from .sentences import sentence
 
 NAME = "in-use"
@@ -25,10 +26,13 @@ else:
 
 
 class FolderLock:
-    """Locked from construction to `release`; raises StoreInUse where another process has it."""
+    """Locked from construction to `release`; raises StoreInUse where another process has it,
+    StoreError where it cannot be locked.
+    """
 
     def __init__(self, folder: Path) -> None:
-        self.handle = os.open(folder / NAME, os.O_RDWR | os.O_CREAT, 0o600)
+        with told(folder / NAME):
+            self.handle = os.open(folder / NAME, os.O_RDWR | os.O_CREAT, 0o600)
         try:
             _lock(self.handle)
         except OSError:
@@ -38,3 +42,14 @@ class FolderLock:
     def release(self) -> None:
         """Free the folder for another process."""
         os.close(self.handle)
+
+
+def is_held(folder: Path) -> bool:
+    """Whether a process has the folder open now; makes nothing. Raises OSError."""
+    if not (folder / NAME).exists():
+        return False
+    try:
+        FolderLock(folder).release()
+    except StoreInUse:
+        return True
+    return False

@@ -37,16 +37,24 @@ async def _head(tx: LogTransaction) -> str:
     return json.dumps({"workshop": await tx.workshop(), "logs": await tx.logs()})
 
 
-async def export_lines(store: Store) -> AsyncIterator[str]:
-    """The lines: the workshop; every change in order of arrival; then those under a used number."""
+async def export_lines(store: Store, damaged: list[Row]) -> AsyncIterator[str]:
+    """The lines: the workshop; every change in order of arrival; then those under a used number.
+
+    Rows that the disk has damaged are left out, and are added to `damaged`.
+    """
     yield await store.read(_head)
     place = 0
     while rows := await store.read(lambda tx, after=place: tx.all_changes(after, PORTION)):  # type: ignore[misc]
-        for row in rows:
+        for row in _sound(rows, damaged):
             yield _line(row)
         place = rows[-1].place
-    for row in await store.read(LogTransaction.clashes):
+    for row in _sound(await store.read(LogTransaction.clashes), damaged):
         yield _line(row)
+
+
+def _sound(rows: list[Row], damaged: list[Row]) -> list[Row]:
+    damaged += [row for row in rows if not row.sound]
+    return [row for row in rows if row.sound]
 
 
 @dataclass
@@ -60,12 +68,14 @@ class LogFile:
 
 @dataclass
 class ImportResult:
-    """What became of an import: numbers of new and known changes, and what was not stored."""
+    """What became of an import: numbers of new and known changes, what was set aside, and of which
+    device the file lacks which numbers.
+    """
 
     fresh: int = 0
     known: int = 0
     refused: list[dict[str, Any]] = field(default_factory=list)
-    gaps: list[dict[str, Any]] = field(default_factory=list)
+    holes: list[tuple[str, int, int]] = field(default_factory=list)
 
 
 def _changes(value: Any) -> list[tuple[str, dict[str, Any]]]:
@@ -155,7 +165,8 @@ async def import_changes(
 ) -> ImportResult:
     """Store all changes as if each device had sent its own; those known already are skipped.
 
-    `by_device`: each device's changes in order of seq. At a gap the rest of that device is left.
+    `by_device`: each device's changes in order of seq. A page's file lacks numbers of other devices:
+    those that the server had set aside.
     """
     out = ImportResult()
     for device, changes in by_device.items():
@@ -163,14 +174,11 @@ async def import_changes(
             batch = sync.SyncRequest(device, None, 0, changes[start : start + sync.MOST])
 
             async def work(tx: LogTransaction, batch: sync.SyncRequest = batch) -> sync.BatchResult:
-                return await sync.store_batch(tx, batch, now_ms)
+                return await sync.store_batch(tx, batch, now_ms, over_gaps=True)
 
             result = await store.write(work)
             out.fresh += len(result.fresh)
             out.known += len(batch.changes) - len(result.fresh)
             out.refused += [{"device": device} | each for each in result.refused]
-            if result.gap:
-                out.known -= sum(c["seq"] > result.acked for c in batch.changes)
-                out.gaps.append({"device": device} | result.gap)
-                break
+            out.holes += [(device, first, last) for first, last in result.holes]
     return out

@@ -13,7 +13,7 @@ from collections.abc import Awaitable, Callable, Sequence
 
 import aiosqlite
 
-from . import workshop
+from . import checksums, workshop
 from .errors import StoreTooNew
 from .sentences import sentence
 
@@ -56,7 +56,39 @@ async def name_the_workshop(db: aiosqlite.Connection) -> None:
     )  # a restored copy has them already
 
 
-STEPS: list[Step] = [lay_the_log, name_the_workshop]
+async def keep_checksums(db: aiosqlite.Connection) -> None:
+    """`mark` beside each row: its checksum, NULL for one found damaged here; see checksums.py.
+
+    `check` in `meta`: that of the identities. `damaged`: rows taken out of the log because they
+    failed theirs. `holes`: the lowest number missing of a device that has higher ones.
+    """
+    await db.create_function("mark_of", 5, _mark_of, deterministic=True)
+    blobs = "CAST(device AS BLOB), seq, received_ms, CAST(body AS BLOB), CAST(why AS BLOB)"
+    for table in ("changes", "clashes"):
+        await db.execute(f"ALTER TABLE {table} ADD COLUMN mark INTEGER")
+        await db.execute(f"UPDATE {table} SET mark = mark_of({blobs})")
+    await db.execute(
+        "CREATE TABLE damaged (device ANY, seq ANY, received_ms ANY, body ANY, why ANY, mark ANY,"
+        " found_ms INTEGER NOT NULL) STRICT"
+    )
+    await db.execute("CREATE TABLE holes (device TEXT PRIMARY KEY, first INTEGER NOT NULL) STRICT")
+    rows = await db.execute_fetchall("SELECT name, value FROM meta")
+    meta = {row[0]: str(row[1]) for row in rows}
+    kept = checksums.of_identity(*(meta.get(name, "") for name in ("workshop", "log", "logs")))
+    await db.execute("INSERT OR REPLACE INTO meta VALUES ('check', ?)", (kept,))
+
+
+def _mark_of(device: bytes, seq: int, at: int, body: bytes, why: bytes | None) -> int | None:
+    """The checksum of an old row; None where its body cannot be read any more."""
+    try:
+        json.loads(body)
+        reason = None if why is None else why.decode()
+        return checksums.of_row(device.decode(), seq, at, body.decode(), reason)
+    except (ValueError, TypeError, AttributeError):  # in a damaged file a column can hold anything
+        return None
+
+
+STEPS: list[Step] = [lay_the_log, name_the_workshop, keep_checksums]
 
 
 async def step_reached(db: aiosqlite.Connection) -> int:
@@ -70,6 +102,11 @@ async def step_reached(db: aiosqlite.Connection) -> int:
     return int(row[0])
 
 
+def too_new(step: int, known: int = len(STEPS)) -> str:
+    """Why a file at this step cannot be used here, as a sentence."""
+    return sentence("migrations.too_new", step=step, known=known)
+
+
 async def migrate(db: aiosqlite.Connection, steps: Sequence[Step] = STEPS) -> int:
     """Run the steps that have not run yet; returns the number reached.
 
@@ -78,7 +115,7 @@ async def migrate(db: aiosqlite.Connection, steps: Sequence[Step] = STEPS) -> in
     """
     done = await step_reached(db)
     if done > len(steps):
-        raise StoreTooNew(sentence("migrations.too_new", step=done, known=len(steps)))
+        raise StoreTooNew(too_new(done, len(steps)))
     for n, step in enumerate(steps[done:], done + 1):
         await _one(db, n, step)
     return len(steps)

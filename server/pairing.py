@@ -25,8 +25,9 @@ from typing import Any, NamedTuple
 
 from . import pairing_code
 from .errors import Refusal, StoreBroken, StoreError, StoreFull, StoreTooNew
+from .files import make_folder
 from .sentences import sentence
-from .store import prepare_file, prepare_folder
+from .store import prepare_file
 
 FILE = "paired.sqlite"
 SCHEMA = 1  # PRAGMA user_version of the file
@@ -105,7 +106,7 @@ class Pairing:
         """The file inside one write transaction, made where there is none."""
         with self._lock:
             try:
-                prepare_folder(self.path.parent)
+                make_folder(self.path.parent)
                 prepare_file(self.path)
                 with closing(sqlite3.connect(self.path, isolation_level=None, timeout=10)) as db:
                     db.execute("PRAGMA synchronous = FULL")

@@ -8,7 +8,7 @@ import asyncio
 import logging
 import socket
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from typing import Any
 
@@ -17,7 +17,8 @@ from starlette.applications import Starlette
 
 from . import assets, tls, ways_in
 from .announce import Announcer
-from .app import build_app
+from .app import build_app, opened
+from .backup_schedule import looked_after
 from .connections import protocol_for, quiet_junk
 from .errors import SetupError, StoreError
 from .guide import build_guide
@@ -99,6 +100,7 @@ def _server(app: Starlette, certificate: tls.Certificate | None = None) -> _Serv
     config = uvicorn.Config(
         app,
         http=protocol_for(app.state.settings),
+        lifespan="off",
         access_log=False,
         log_level="warning",
         server_header=False,
@@ -132,14 +134,18 @@ class Serving:
     def __init__(self, settings: Settings, workshop: str, listeners: Listeners) -> None:
         self.settings = settings
         self.certificate = tls.open_certificate(settings)
-        self.page = _server(build_app(settings), self.certificate)
+        self.app = build_app(settings)
+        self.page = _server(self.app, self.certificate)
         named = short(workshop)
         self.guide = _server(build_guide(settings, named)) if settings.lan else None
         self.listeners = listeners
         self.announcer = Announcer(settings.home, named, settings.port)
 
-    def run(self) -> None:
-        """Until Ctrl+C, or until the system ends it."""
+    def run(self, greet: Callable[[], None]) -> None:
+        """Until Ctrl+C, or until the system ends it; `greet` once the workshop is open.
+
+        Raises StoreError where it cannot be opened.
+        """
         quiet_junk()
         threading.Thread(target=assets.prepare, args=(self.settings,), daemon=True).start()
         factory = self.page.config.get_loop_factory()
@@ -148,9 +154,18 @@ class Serving:
             uvicorn.Server.capture_signals(self.page),
             asyncio.Runner(loop_factory=factory) as runner,
         ):
-            runner.run(self._run())
+            runner.run(self._run(greet))
 
-    async def _run(self) -> None:
+    async def _run(self, greet: Callable[[], None]) -> None:
+        """The workshop is opened here, not in the server's lifespan: trouble with it is told before
+        anything is served.
+        """
+        data = self.settings.data
+        async with opened(self.app), looked_after(data, self.app.state.store):
+            greet()
+            await self._serve()
+
+    async def _serve(self) -> None:
         beside: list[asyncio.Task[None]] = []
         if self.certificate:
             upkeep = _keep_up(self.settings, self.certificate, self.announcer)

@@ -11,6 +11,7 @@ import asyncio
 import json
 import os
 import sqlite3
+import time
 from collections.abc import Awaitable, Callable, Iterable
 from contextlib import asynccontextmanager
 from pathlib import Path
@@ -18,8 +19,9 @@ from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 import aiosqlite
 
-from . import migrations
-from .errors import StoreBroken, StoreError, StoreFull
+from . import checksums, migrations
+from .errors import StoreBroken, StoreError, StoreFull, StoreTooNew
+from .files import make_folder, sqlite_code, told
 from .lock import FolderLock
 from .sentences import sentence
 
@@ -40,8 +42,16 @@ PRAGMAS = [
 ]
 
 
+def now_ms() -> int:
+    """Milliseconds UTC since 1970."""
+    return time.time_ns() // 1_000_000
+
+
 class Row(NamedTuple):
-    """One stored change. `why` is set where it was set aside."""
+    """One stored change. `why` is set where it was set aside.
+
+    One that is not `sound` is not as it was written: the disk has damaged it.
+    """
 
     place: int
     device: str
@@ -49,6 +59,7 @@ class Row(NamedTuple):
     body: str
     why: str | None
     received_ms: int = 0
+    sound: bool = True
 
 
 class Entry(NamedTuple):
@@ -59,28 +70,44 @@ class Entry(NamedTuple):
     why: str | None
 
 
-def prepare_folder(folder: Path) -> None:
-    """Make the data folder where there is none, closed to other users."""
-    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+ROW = "place, device, seq, body, why, received_ms, mark"
+
+
+def _row(place: int, device: str, seq: int, body: str, why: str | None, at: int, kept: int) -> Row:
+    sound = checksums.is_sound(device, seq, at, body, why, kept)
+    return Row(place, device, seq, body, why, at, sound)
 
 
 def prepare_file(path: Path) -> None:
-    """Make the file where there is none, closed to other users.
+    """Make the file where there is none; it, its -wal and its -shm are closed to other users.
 
-    SQLite gives its -wal and -shm files the same mode.
+    Raises StoreError.
     """
-    os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
-    path.chmod(0o600)
+    with told(path):
+        os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
+        for tail in ("", "-wal", "-shm"):
+            each = path.with_name(path.name + tail)
+            if each.exists():
+                each.chmod(0o600)
 
 
 def as_store_error(error: sqlite3.Error) -> StoreError:
-    """SQLite's error as ours, by its primary result code (https://sqlite.org/rescode.html)."""
-    code = (getattr(error, "sqlite_errorcode", None) or 0) & 0xFF
+    """SQLite's error with the workshop's file as ours, by its primary result code."""
+    code = sqlite_code(error)
     if code == sqlite3.SQLITE_FULL:
         return StoreFull(sentence("store.disk_full"))
     if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
         return StoreBroken(sentence("store.damaged"))
+    if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_CANTOPEN):
+        return StoreError(sentence("store.closed"))
+    if code == sqlite3.SQLITE_IOERR:
+        return StoreError(sentence("store.disk_fails", error=error))
     return StoreError(sentence("store.unusable", error=error))
+
+
+def _values(device: str, e: Entry, now_ms: int) -> tuple[str, int, int, str, str | None, int]:
+    kept = checksums.of_row(device, e.seq, now_ms, e.body, e.why)
+    return device, e.seq, now_ms, e.body, e.why, kept
 
 
 class LogTransaction:
@@ -91,18 +118,27 @@ class LogTransaction:
 
     async def log(self) -> str:
         """This log's identity; a restored copy gets a new one."""
-        (row,) = await self.db.execute_fetchall("SELECT value FROM meta WHERE name = 'log'")
-        return str(row[0])
+        return await self._meta("log")
 
     async def workshop(self) -> str:
         """Whose counts these are; see workshop.py."""
-        (row,) = await self.db.execute_fetchall("SELECT value FROM meta WHERE name = 'workshop'")
-        return str(row[0])
+        return await self._meta("workshop")
 
     async def logs(self) -> list[str]:
         """Every identity this log has had, the current one too."""
-        (row,) = await self.db.execute_fetchall("SELECT value FROM meta WHERE name = 'logs'")
-        return [str(log) for log in json.loads(row[0])]
+        return [str(log) for log in json.loads(await self._meta("logs"))]
+
+    async def _meta(self, name: str) -> str:
+        sql = "SELECT value FROM meta WHERE name = ?"
+        for (value,) in await self.db.execute_fetchall(sql, (name,)):
+            return str(value)
+        raise StoreBroken(sentence("store.damaged"))
+
+    async def check_identity(self) -> None:
+        """Raises StoreBroken where it no longer says whose file this is."""
+        parts = [await self._meta(name) for name in ("workshop", "log", "logs")]
+        if await self._meta("check") != checksums.of_identity(*parts):
+            raise StoreBroken(sentence("store.damaged"))
 
     async def is_empty(self) -> bool:
         """Whether no change was ever stored."""
@@ -113,15 +149,36 @@ class LogTransaction:
 
     async def adopt(self, workshop: str, logs: list[str]) -> None:
         """Take over another workshop's identity, and the log identities its pages may know."""
-        known = sorted({*logs, *await self.logs()})
+        known = json.dumps(sorted({*logs, *await self.logs()}))
+        kept = checksums.of_identity(workshop, await self.log(), known)
         sql = "UPDATE meta SET value = ? WHERE name = ?"
-        await self.db.executemany(sql, [(workshop, "workshop"), (json.dumps(known), "logs")])
+        rows = [(workshop, "workshop"), (known, "logs"), (kept, "check")]
+        await self.db.executemany(sql, rows)
 
     async def acked(self, device: str) -> int:
-        """The highest stored seq of this device, 0 for none; there is no gap below it."""
+        """The highest stored seq of this device without a gap below it, 0 for none."""
+        sql = "SELECT first FROM holes WHERE device = ?"
+        for (first,) in await self.db.execute_fetchall(sql, (device,)):
+            return int(first) - 1
+        return await self.last_seq(device)
+
+    async def last_seq(self, device: str) -> int:
+        """The highest stored seq of this device, 0 for none."""
         sql = "SELECT coalesce(max(seq), 0) FROM changes WHERE device = ?"
         (row,) = await self.db.execute_fetchall(sql, (device,))
         return int(row[0])
+
+    async def find_holes(self) -> None:
+        """Note anew of which device a number is missing below others.
+
+        Such a device sends again from there on; see `acked`.
+        """
+        await self.db.execute("DELETE FROM holes")
+        await self.db.execute(
+            "INSERT INTO holes SELECT device, min(before + 1) FROM (SELECT device, seq, lag(seq, 1,"
+            " 0) OVER (PARTITION BY device ORDER BY seq) AS before FROM changes) WHERE seq > before"
+            " + 1 GROUP BY device"
+        )
 
     async def last_place(self) -> int:
         """The place of the change that arrived last, 0 for none."""
@@ -129,32 +186,40 @@ class LogTransaction:
         return int(row[0])
 
     async def known(self, device: str, seqs: list[int]) -> dict[int, Entry]:
-        """Those of these seqs that are stored for this device: seq -> entry."""
+        """Those of these seqs that are stored for this device and sound: seq -> entry."""
+        found = await self.rows_of(device, seqs)
+        return {row.seq: Entry(row.seq, row.body, row.why) for row in found if row.sound}
+
+    async def rows_of(self, device: str, seqs: list[int]) -> list[Row]:
+        """The rows under these numbers of a device, sound or not."""
         sql = (
-            "SELECT seq, body, why FROM changes WHERE device = ? AND seq IN (SELECT value FROM"
+            f"SELECT {ROW} FROM changes WHERE device = ? AND seq IN (SELECT value FROM"
             " json_each(?))"
         )
         rows = await self.db.execute_fetchall(sql, (device, json.dumps(seqs)))
-        return {row[0]: Entry(*row) for row in rows}
+        return [_row(*row) for row in rows]
 
     async def add(self, device: str, entries: Iterable[Entry], now_ms: int) -> None:
         """Store new changes of a device, as received at `now_ms`."""
-        sql = "INSERT INTO changes (device, seq, received_ms, body, why) VALUES (?, ?, ?, ?, ?)"
-        await self.db.executemany(sql, [(device, e.seq, now_ms, e.body, e.why) for e in entries])
+        sql = (
+            "INSERT INTO changes (device, seq, received_ms, body, why, mark) VALUES (?, ?, ?, ?, ?,"
+            " ?)"
+        )
+        await self.db.executemany(sql, [_values(device, entry, now_ms) for entry in entries])
 
     async def add_clash(self, device: str, entry: Entry, now_ms: int) -> None:
         """Store a second, different change that came under a key already in use."""
         sql = (
-            "INSERT OR IGNORE INTO clashes (device, seq, received_ms, body, why) VALUES (?, ?, ?,"
-            " ?, ?)"
+            "INSERT OR IGNORE INTO clashes (device, seq, received_ms, body, why, mark) VALUES (?, ?,"
+            " ?, ?, ?, ?)"
         )
-        await self.db.execute(sql, (device, entry.seq, now_ms, entry.body, entry.why))
+        await self.db.execute(sql, _values(device, entry, now_ms))
 
     async def row_at(self, place: int) -> Row | None:
         """The row at this place; None where there is none (any more)."""
-        sql = "SELECT place, device, seq, body, why, received_ms FROM changes WHERE place = ?"
+        sql = f"SELECT {ROW} FROM changes WHERE place = ?"
         rows = list(await self.db.execute_fetchall(sql, (place,)))
-        return Row(*rows[0]) if rows else None
+        return _row(*rows[0]) if rows else None
 
     async def changes_of_others(
         self, device: str, after: int, most: int, letters: int
@@ -166,48 +231,60 @@ class LogTransaction:
         gets further. Read a few at a time, so that no more lies in memory than is given out.
         """
         sql = (
-            "SELECT place, device, seq, body, why FROM changes"
+            f"SELECT {ROW} FROM changes"
             " WHERE place > ? AND device <> ? AND why IS NULL ORDER BY place"
         )
         given: list[Row] = []
         cursor = await self.db.execute(sql, (after, device))
         try:
             while rows := await cursor.fetchmany(PORTION):
-                for row in rows:
-                    letters -= len(row[3])
+                for row in (_row(*each) for each in rows):
+                    letters -= len(str(row.body))
                     if len(given) == most or (given and letters < 0):
                         return given, True
-                    given.append(Row(*row))
+                    given.append(row)
             return given, False
         finally:
             await cursor.close()
 
     async def all_changes(self, after: int, most: int) -> list[Row]:
         """All devices' changes after a place, in order of arrival, those set aside too."""
-        sql = (
-            "SELECT place, device, seq, body, why FROM changes WHERE place > ? ORDER BY place"
-            " LIMIT ?"
-        )
-        return [Row(*row) for row in await self.db.execute_fetchall(sql, (after, most))]
+        sql = f"SELECT {ROW} FROM changes WHERE place > ? ORDER BY place LIMIT ?"
+        return [_row(*row) for row in await self.db.execute_fetchall(sql, (after, most))]
 
     async def clashes(self) -> list[Row]:
         """The changes that came under a key already in use; their place is 0."""
         sql = (
-            "SELECT 0, device, seq, body, why FROM clashes ORDER BY device, seq, received_ms, body"
+            "SELECT 0, device, seq, body, why, received_ms, mark FROM clashes ORDER BY device, seq,"
+            " received_ms, body"
         )
-        return [Row(*row) for row in await self.db.execute_fetchall(sql)]
+        return [_row(*row) for row in await self.db.execute_fetchall(sql)]
 
     async def set_aside(self) -> list[Row]:
         """The changes that were set aside, in order of arrival."""
-        sql = (
-            "SELECT place, device, seq, body, why FROM changes WHERE why IS NOT NULL ORDER BY place"
-        )
-        return [Row(*row) for row in await self.db.execute_fetchall(sql)]
+        sql = f"SELECT {ROW} FROM changes WHERE why IS NOT NULL ORDER BY place"
+        return [_row(*row) for row in await self.db.execute_fetchall(sql)]
 
     async def readmit(self, row: Row, now_ms: int) -> None:
         """A change set aside earlier is good now: move it to the end, where others will get it."""
         await self.db.execute("DELETE FROM changes WHERE place = ?", (row.place,))
         await self.add(row.device, [Entry(row.seq, row.body, None)], now_ms)
+
+    async def put_damaged_aside(self, rows: list[Row], now_ms: int) -> None:
+        """Take damaged rows out of the log, as they are, so that their devices send them again."""
+        sql = (
+            "INSERT INTO damaged SELECT device, seq, received_ms, body, why, mark, ? FROM changes"
+            " WHERE place = ?"
+        )
+        await self.db.executemany(sql, [(now_ms, row.place) for row in rows])
+        sql = "DELETE FROM changes WHERE place = ?"
+        await self.db.executemany(sql, [(row.place,) for row in rows])
+        await self.find_holes()
+
+    async def lost(self) -> list[tuple[str, int]]:
+        """(device, seq) of what was damaged and has not come again."""
+        sql = "SELECT device, seq FROM damaged EXCEPT SELECT device, seq FROM changes ORDER BY 1, 2"
+        return [(str(row[0]), row[1]) for row in await self.db.execute_fetchall(sql)]
 
     async def devices(self) -> list[tuple[str, int, int, int]]:
         """(device, changes, of them set aside, last received_ms) of each device."""
@@ -274,14 +351,16 @@ async def open_store(folder: Path) -> AsyncIterator[Store]:
 
     Raises StoreError: StoreInUse, StoreTooNew, StoreBroken or StoreFull among others.
     """
-    prepare_folder(folder)
+    make_folder(folder)
     lock = FolderLock(folder)
     try:
         prepare_file(folder / FILE)
         async with aiosqlite.connect(folder / FILE, isolation_level=None) as db:
+            db.text_factory = checksums.as_text
             try:
                 await _set_pragmas(db)
                 await migrations.migrate(db)
+                await LogTransaction(db).check_identity()
             except sqlite3.Error as e:
                 raise as_store_error(e) from e
             yield Store(folder / FILE, db)
@@ -298,15 +377,21 @@ async def open_read_only(folder: Path) -> AsyncIterator[Store]:
     path = folder / FILE
     if not path.is_file():
         raise StoreError(sentence("store.no_workshop", folder=folder))
+    with told(path):
+        path.open("rb").close()
     async with aiosqlite.connect(path, isolation_level=None) as db:
-        await db.execute("PRAGMA query_only = ON")
-        if await _step(db) < len(migrations.STEPS):
-            raise StoreError(sentence("store.older"))
+        db.text_factory = checksums.as_text
+        await _check_step(db)
         yield Store(path, db)
 
 
-async def _step(db: aiosqlite.Connection) -> int:
+async def _check_step(db: aiosqlite.Connection) -> None:
     try:
-        return await migrations.step_reached(db)
+        await db.execute("PRAGMA query_only = ON")
+        step = await migrations.step_reached(db)
     except sqlite3.Error as e:
         raise as_store_error(e) from e
+    if step < len(migrations.STEPS):
+        raise StoreError(sentence("store.older"))
+    if step > len(migrations.STEPS):
+        raise StoreTooNew(migrations.too_new(step))

@@ -22,7 +22,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from shared.log.schema import problem, trimmed
@@ -36,6 +36,7 @@ V = 1  # the schema number of changes that this server writes
 MOST = 500  # changes in one batch, either way
 MOST_LETTERS = 512 * 1024  # of all changes in one answer
 LARGEST = 64 * 1024  # letters of one change; a whole plan's largest field has a tenth of that
+PORTION = 1000  # rows read at once while the log is looked through
 LAST = 2**53 - 1  # JavaScript's Number.MAX_SAFE_INTEGER
 
 Change = dict[str, Any]
@@ -178,7 +179,8 @@ class BatchResult:
     """What became of one batch: `acked` the highest seq stored, without a gap below it.
 
     `fresh` entries are to be stored, `clashes` came under a number already in use; `refused` is
-    `[{seq, why}]`, `gap` `{wanted, got, why}`, `parted` the last number on which both agree.
+    `[{seq, why}]`, `gap` `{wanted, got, why}`, `parted` the last number on which both agree; `holes`
+    are first and last number of each gap that was passed over.
     """
 
     acked: int
@@ -187,29 +189,34 @@ class BatchResult:
     refused: list[dict[str, Any]]
     gap: dict[str, Any] | None = None
     parted: int | None = None
+    holes: list[tuple[int, int]] = field(default_factory=list)
 
     def refuse(self, seq: int, why: str) -> None:
         """Report a change that was set aside."""
         self.refused.append({"seq": seq, "why": why})
 
 
-def sort_batch(request: SyncRequest, acked: int, known: dict[int, Entry]) -> BatchResult:
+def sort_batch(
+    request: SyncRequest, acked: int, known: dict[int, Entry], over_gaps: bool = False
+) -> BatchResult:
     """Step 2 of the protocol, worked out without touching the file.
 
-    `acked`: the highest seq stored before; `known`: what is stored under the batch's numbers.
+    `acked`: the highest seq stored before; `known`: what is stored under the batch's numbers. One
+    below `acked` that is not known was damaged or never came, and is taken in.
     """
     result = BatchResult(acked, [], [], [])
     known = dict(known)
     for change in request.changes:
         seq = change["seq"]
         if seq > result.acked + 1:
-            result.gap = _gap(result.acked + 1, seq)
-            break
+            if not over_gaps:
+                result.gap = _gap(result.acked + 1, seq)
+                break
+            result.holes.append((result.acked + 1, seq - 1))
         entry = entry_of(request.device, change)
-        if seq > result.acked:
+        if seq not in known:
             result.fresh.append(entry)
             known[seq] = entry
-            result.acked = seq
         elif (why := _clash(entry, change, known[seq])) is not None:
             if request.seq is not None:
                 result.parted = seq - 1
@@ -218,6 +225,7 @@ def sort_batch(request: SyncRequest, acked: int, known: dict[int, Entry]) -> Bat
             result.clashes.append(entry)
         else:
             entry = known[seq]  # sent again, it gets the same answer as the first time
+        result.acked = max(result.acked, seq)
         if entry.why:
             result.refuse(seq, entry.why)
     return result
@@ -240,12 +248,31 @@ async def check_workshop(tx: LogTransaction, workshop: str | None, log: str | No
     return ours
 
 
-async def store_batch(tx: LogTransaction, request: SyncRequest, now_ms: int) -> BatchResult:
-    """Store one batch of one device inside the caller's transaction."""
-    acked = await tx.acked(request.device)
+async def _add(tx: LogTransaction, device: str, result: BatchResult, now_ms: int) -> None:
+    """Store what is fresh; where it fills a hole, `acked` says how far the log then goes."""
+    last = await tx.last_seq(device)
+    filled = [entry.seq for entry in result.fresh if entry.seq <= last]
+    if filled:
+        rows = await tx.rows_of(device, filled)
+        await tx.put_damaged_aside([row for row in rows if not row.sound], now_ms)
+    await tx.add(device, result.fresh, now_ms)
+    if filled or result.holes:
+        await tx.find_holes()
+        result.acked = await tx.acked(device)
+
+
+async def store_batch(
+    tx: LogTransaction, request: SyncRequest, now_ms: int, over_gaps: bool = False
+) -> BatchResult:
+    """Store one batch of one device inside the caller's transaction.
+
+    `over_gaps`, for a file that may lack numbers: what stands behind a gap is stored too, and the
+    device is asked for the missing numbers when it syncs.
+    """
+    acked = await (tx.last_seq if over_gaps else tx.acked)(request.device)
     known = await tx.known(request.device, [change["seq"] for change in request.changes])
-    result = sort_batch(request, acked, known)
-    await tx.add(request.device, result.fresh, now_ms)
+    result = sort_batch(request, acked, known, over_gaps)
+    await _add(tx, request.device, result, now_ms)
     for entry in result.clashes:
         await tx.add_clash(request.device, entry, now_ms)
     return result
@@ -272,7 +299,7 @@ async def _changes_of_others(tx: LogTransaction, request: SyncRequest, log: str)
     last = await tx.last_place()
     after = await _begin_after(tx, request, log, last)
     given, more = await tx.changes_of_others(request.device, after, MOST, MOST_LETTERS)
-    changes = [upgrade(json.loads(row.body)) for row in given]
+    changes = [upgrade(json.loads(row.body)) for row in given if row.sound]
     upto = given[-1].place if more else last
     row = await tx.row_at(upto)
     return {"changes": changes, "upto": upto, "mark": _mark(row) if row else None, "more": more}
@@ -304,6 +331,22 @@ async def exchange(store: Store, request: SyncRequest, now_ms: int) -> dict[str,
     return await store.write(work)
 
 
+async def put_damaged_aside(store: Store, now_ms: int) -> list[Row]:
+    """Read the whole log, and take out what the disk has damaged; returns that.
+
+    Its device then sees a lower `acked` and sends it again. A portion at a time, so that requests
+    are answered meanwhile.
+    """
+    place, found = 0, []
+    while rows := await store.read(lambda tx, after=place: tx.all_changes(after, PORTION)):  # type: ignore[misc]
+        place = rows[-1].place
+        bad = [row for row in rows if not row.sound]
+        if bad:
+            await store.write(lambda tx, bad=bad: tx.put_damaged_aside(bad, now_ms))  # type: ignore[misc]
+            found += bad
+    return found
+
+
 async def readmit(store: Store, now_ms: int) -> int:
     """Check set-aside changes again; returns how many are good now.
 
@@ -314,7 +357,7 @@ async def readmit(store: Store, now_ms: int) -> int:
         good = [
             row
             for row in await tx.set_aside()
-            if problem_of(row.device, json.loads(row.body)) is None
+            if row.sound and problem_of(row.device, json.loads(row.body)) is None
         ]
         for row in good:
             await tx.readmit(row, now_ms)

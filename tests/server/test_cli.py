@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import os
 import socket
 import sqlite3
 import stat
@@ -235,36 +236,71 @@ def test_a_page_s_file_with_a_fault_takes_nothing_in(tmp_path: Path, changes: li
     assert not (tmp_path / "new" / FILE).exists()
 
 
-def test_an_import_with_a_gap_says_what_is_missing(tmp_path: Path) -> None:
-    filled(tmp_path / "old")
-    lines = run("export", "--data", tmp_path / "old").output.splitlines()[1:]
-    result = run("import", "-", "--data", tmp_path / "new", given="\n".join([lines[0], lines[2]]))
-    assert result.exit_code == 1
-    assert "1 change taken in, 0 known" in result.stdout and "Send again from 2" in result.stderr
-    again = run("import", "-", "--data", tmp_path / "new", given="\n".join([lines[0], lines[2]]))
-    assert (
-        "0 changes taken in, 1 known already" in again.output
-    )  # what is behind the gap is neither
+def exported(folder: Path) -> list[str]:
+    return run("export", "--data", folder).output.splitlines()[1:]
 
 
-def test_of_what_stands_before_a_gap_only_what_was_there_is_called_known(tmp_path: Path) -> None:
-    filled(tmp_path / "old", taps=4)
-    one, two, _, four, *_ = run("export", "--data", tmp_path / "old").output.splitlines()[1:]
-    lines = "\n".join([one, two, four])
+def test_an_import_goes_on_behind_a_missing_number_and_names_it(tmp_path: Path) -> None:
+    device = filled(tmp_path / "old", taps=5)
+    one, _, three, _, five, *_ = exported(tmp_path / "old")
+    lines = "\n".join([one, three, five])
     result = run("import", "-", "--data", tmp_path / "new", given=lines)
-    assert "2 changes taken in, 0 known" in result.output and "Send again from 3" in result.output
+    assert result.exit_code == 0 and "3 changes taken in, 0 known" in result.stdout
+    assert "no change 2 of device phone" in result.stderr
+    assert "no change 4 of device phone" in result.stderr
+    assert totals(tmp_path / "new", Device("other")) == [1 + 3 + 5]
     again = run("import", "-", "--data", tmp_path / "new", given=lines)
-    assert "0 changes taken in, 2 known already" in again.output
+    assert "0 changes taken in, 3 known already" in again.output
+    device.move_to(
+        json.loads(run("export", "--data", tmp_path / "new").output.splitlines()[0])["workshop"]
+    )
+    assert totals(tmp_path / "new", device, Device("other")) == [15, 15]
 
 
-def test_of_a_device_nothing_is_tried_after_its_first_gap(
+def test_a_missing_number_is_told_once_over_many_batches(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     filled(tmp_path / "old", taps=4)
-    one, _, three, four, *_ = run("export", "--data", tmp_path / "old").output.splitlines()[1:]
+    one, _, _, four, *_ = exported(tmp_path / "old")
     monkeypatch.setattr(sync, "MOST", 1)  # changes in a batch
-    result = run("import", "-", "--data", tmp_path / "new", given="\n".join([one, three, four]))
-    assert result.output.count("Send again from 2") == 1
+    result = run("import", "-", "--data", tmp_path / "new", given="\n".join([one, four]))
+    assert result.output.count("no change 2–3 of device phone") == 1
+
+
+def page_file(device: Device) -> str:
+    """What a page saves: its own changes, and what it got of the others'."""
+    head = {"ask": "fold", "v": 1, "device": device.name, "made_ms": 5, "workshop": device.workshop}
+    return json.dumps(head | {"changes": device.own + list(device.heard.values())})
+
+
+def test_a_page_s_file_lacks_what_the_server_had_put_aside_of_others(tmp_path: Path) -> None:
+    """The put-aside change is the middle one of the other device's."""
+    phone, tablet = Device("phone"), Device("tablet")
+    for n in (1, 0, 3):
+        tablet.count(n)
+    phone.count(10)
+    assert totals(tmp_path / "old", tablet, phone) == [4, 14]
+    result = run("import", "-", "--data", tmp_path / "new", given=page_file(phone))
+    assert result.exit_code == 0 and "no change 2 of device tablet" in result.stderr
+    assert totals(tmp_path / "new", Device("other")) == [14]
+    for device in (phone, tablet):
+        device.log = None
+        device.acked = device.after = 0
+    assert totals(tmp_path / "new", tablet, phone, Device("third")) == [14, 14, 14]
+    assert list(tablet.refused) == [2]
+
+
+def test_a_file_saved_with_unsent_taps_and_then_the_phone_itself_count_once(tmp_path: Path) -> None:
+    phone = Device("phone")
+    phone.count(1)
+    assert totals(tmp_path / "w", phone) == [1]
+    for n in (2, 3, 4):
+        phone.count(n)
+    result = run("import", "-", "--data", tmp_path / "w", given=page_file(phone))
+    assert "3 changes taken in, 1 known already, 0 set aside" in result.output
+    phone.count(5)
+    assert totals(tmp_path / "w", phone, Device("other")) == [15, 15]
+    assert run("doctor", "--data", tmp_path / "w").output.count("changes: 5; devices: 1") == 1
 
 
 @pytest.mark.parametrize(
@@ -302,19 +338,21 @@ def test_a_restored_workshop_has_a_new_identity_and_the_old_one_is_kept(tmp_path
     assert str(kept) in result.output
     files = [p for p in (tmp_path / "w").rglob("*") if p.is_file()]
     assert {stat.S_IMODE(p.stat().st_mode) for p in files} == {0o600}
-    assert not (tmp_path / "w" / "restoring.sqlite").exists()
     totals(tmp_path / "w", device)
     assert device.log not in (None, before)
 
 
-def test_what_a_broken_off_restore_left_does_not_stop_the_next(tmp_path: Path) -> None:
+def test_what_a_broken_off_restore_left_goes_after_a_day_and_not_before(tmp_path: Path) -> None:
     filled(tmp_path / "w")
     run("backup", "--data", tmp_path / "w", "--to", tmp_path / "copy.sqlite")
-    (tmp_path / "w" / "restoring.sqlite").write_bytes(b"half a copy" * 100)
+    old, young = (tmp_path / "w" / f".{FILE}.{name}.part" for name in ("old", "young"))
+    for part in (old, young):
+        part.write_bytes(b"half a copy" * 100)
+    os.utime(old, (0, 0))
     result = run("restore", tmp_path / "copy.sqlite", "--data", tmp_path / "w")
     assert result.exit_code == 0, result.output
     assert totals(tmp_path / "w", Device("other")) == [6]
-    assert not (tmp_path / "w" / "restoring.sqlite").exists()
+    assert young.exists() and not old.exists()
 
 
 def test_a_damaged_workshop_is_set_aside_by_a_restore(tmp_path: Path) -> None:
@@ -365,8 +403,9 @@ def test_the_doctor_finds_a_sound_workshop_well(tmp_path: Path) -> None:
     result = run("doctor", "--data", tmp_path / "w")
     assert result.exit_code == 0, result.output
     for word in (
-        "SQLite's integrity check: ok",
-        "journal mode wal",
+        "the file fits together as a whole",
+        "every change was read and is as it was written (1)",
+        "SQLite's journal_mode is wal",
         "changes: 1; devices: 1",
         "device phone",
     ):
@@ -416,3 +455,63 @@ def test_small_answers_leave_at_once() -> None:
 
     (listener,) = listen(THIS_MACHINE, 0)
     assert asyncio.run(delayed(listener)) != 0
+
+
+def test_an_export_touches_nothing_that_is_there(tmp_path: Path) -> None:
+    filled(tmp_path / "w")
+    log = tmp_path / "log.jsonl"
+    log.write_text("last week's")
+    result = run("export", "--data", tmp_path / "w", "--to", log)
+    assert result.exit_code == 1 and "--force" in result.output and log.read_text() == "last week's"
+    assert run("export", "--data", tmp_path / "none", "--to", log, "--force").exit_code == 1
+    assert log.read_text() == "last week's"
+    assert run("export", "--data", tmp_path / "w", "--to", log, "--force").exit_code == 0
+    assert len(log.read_text().splitlines()) == 6
+
+
+@pytest.mark.parametrize("name", [FILE, "in-use", "backups.json", "link", "../copy.sqlite"])
+def test_an_export_never_replaces_a_workshop_or_a_backup(tmp_path: Path, name: str) -> None:
+    filled(tmp_path / "w")
+    assert run("backup", "--data", tmp_path / "w", "--to", tmp_path / "copy.sqlite").exit_code == 0
+    (tmp_path / "w" / "backups.json").write_text("{}")
+    (tmp_path / "w" / "link").symlink_to(tmp_path / "copy.sqlite")
+    target = tmp_path / "w" / name
+    before = target.read_bytes()
+    result = run("export", "--data", tmp_path / "w", "--to", target, "--force")
+    assert result.exit_code == 1 and "never replaces it" in result.output
+    assert target.read_bytes() == before
+
+
+def test_two_restores_within_a_second_keep_both_workshops(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(cli, "_stamp", lambda: "2026-01-01-120000")
+    for taps, name in ((1, "a"), (2, "b"), (3, "w")):
+        filled(tmp_path / name, taps=taps)
+    for name in "ab":
+        run("backup", "--data", tmp_path / name, "--to", tmp_path / f"{name}.sqlite")
+        assert run("restore", tmp_path / f"{name}.sqlite", "--data", tmp_path / "w").exit_code == 0
+    (tmp_path / "w" / FILE).write_bytes(b"damaged" * 999)
+    assert run("restore", tmp_path / "a.sqlite", "--data", tmp_path / "w").exit_code == 0
+    kept = sorted((tmp_path / "w" / "backups").iterdir())
+    assert [path.name for path in kept] == [
+        "before-restore-2026-01-01-120000-2.sqlite",
+        "before-restore-2026-01-01-120000-3.sqlite",
+        "before-restore-2026-01-01-120000.sqlite",
+    ]
+    assert kept[1].read_bytes() == b"damaged" * 999
+    found = []
+    for path in (kept[2], kept[0]):
+        with closing(sqlite3.connect(path)) as db:
+            found += db.execute("SELECT count(*) FROM changes").fetchone()
+    assert found == [4, 2]
+
+
+def test_two_backups_within_a_second_are_two_files(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(cli, "_stamp", lambda: "2026-01-01-120000")
+    filled(tmp_path / "w")
+    for _ in range(3):
+        assert run("backup", "--data", tmp_path / "w").exit_code == 0
+    assert len(list((tmp_path / "w" / "backups").iterdir())) == 3

@@ -12,7 +12,7 @@ from server.settings import ROOT
 
 PAGE = ROOT / "static"
 SQL = re.compile(r"\b(SELECT|INSERT INTO|UPDATE|DELETE FROM|PRAGMA|CREATE TABLE)\b")
-SQL_ROOMS = {"store.py", "migrations.py", "backups.py", "pairing.py"}
+SQL_ROOMS = {"store.py", "migrations.py", "backups.py", "audit.py", "pairing.py"}
 
 
 def imported(path: Path) -> set[str]:

@@ -38,7 +38,15 @@ def alter(path: Path, *statements: str) -> None:
 
 def age(path: Path) -> None:
     """A file as it was before workshops had a name."""
-    alter(path, "DELETE FROM meta WHERE name <> 'log'", "DELETE FROM migrations WHERE n > 1")
+    alter(
+        path,
+        "DELETE FROM meta WHERE name <> 'log'",
+        "DELETE FROM migrations WHERE n > 1",
+        "ALTER TABLE changes DROP COLUMN mark",
+        "ALTER TABLE clashes DROP COLUMN mark",
+        "DROP TABLE damaged",
+        "DROP TABLE holes",
+    )
 
 
 def changes(link: Link) -> list[Any]:
