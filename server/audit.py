@@ -109,7 +109,7 @@ def _knows_itself(meta: dict[str, str], step: int) -> bool:
 
 def _check_rows(db: sqlite3.Connection, step: int, report: Report) -> None:
     mark = "mark" if step >= SUMS_FROM else "NULL"
-    for row in db.execute(f"SELECT {_ROW}, {mark} FROM changes ORDER BY place"):
+    for row in db.execute(f"SELECT {_ROW}, {mark} FROM changes ORDER BY place"):  # nosec B608
         place, device, seq, _, _, received_ms, _ = row
         report.changes += 1
         report.last_place = place
@@ -118,7 +118,7 @@ def _check_rows(db: sqlite3.Connection, step: int, report: Report) -> None:
             report.newest_ms = max(report.newest_ms, received_ms)
         else:
             report.damaged.append(name_of(place, device, seq))
-    clashes = f"SELECT 0, device, seq, body, why, received_ms, {mark} FROM clashes"
+    clashes = f"SELECT 0, device, seq, body, why, received_ms, {mark} FROM clashes"  # nosec B608
     report.damaged += [
         name_of(row[0], row[1], row[2]) for row in db.execute(clashes) if not _is_good(row, step)
     ]

@@ -66,7 +66,7 @@ async def keep_checksums(db: aiosqlite.Connection) -> None:
     blobs = "CAST(device AS BLOB), seq, received_ms, CAST(body AS BLOB), CAST(why AS BLOB)"
     for table in ("changes", "clashes"):
         await db.execute(f"ALTER TABLE {table} ADD COLUMN mark INTEGER")
-        await db.execute(f"UPDATE {table} SET mark = mark_of({blobs})")
+        await db.execute(f"UPDATE {table} SET mark = mark_of({blobs})")  # nosec B608
     await db.execute(
         "CREATE TABLE damaged (device ANY, seq ANY, received_ms ANY, body ANY, why ANY, mark ANY,"
         " found_ms INTEGER NOT NULL) STRICT"

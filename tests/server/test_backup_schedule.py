@@ -219,7 +219,7 @@ def test_a_server_started_after_a_day_with_changes_makes_one(tmp_path: Path) -> 
         count_in(server)
         server.stop()
         assert not list((tmp_path / "disk").iterdir())
-        server.options = ()
+        server.options = ("--no-pairing",)
         server.start()
         await_backup(server)
     assert len(list((tmp_path / "disk").iterdir())) == 1
@@ -230,7 +230,7 @@ def test_a_server_whose_backups_find_no_folder_says_so_and_goes_on(tmp_path: Pat
         count_in(server)
         server.stop()
         (tmp_path / "disk").rmdir()
-        server.options = ()
+        server.options = ("--no-pairing",)
         server.start()
         await_backup(server)
         count_in(server)

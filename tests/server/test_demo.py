@@ -75,7 +75,7 @@ async def test_it_is_filled_once_through_the_stores_own_door(demo: Any, tmp_path
     import fill
 
     brought = await fill.fill(tmp_path / "w", DAY)
-    assert brought.refused == [] and brought.gaps == [] and brought.fresh == len(demo.log_of(DAY))
+    assert brought.refused == [] and brought.holes == [] and brought.fresh == len(demo.log_of(DAY))
     again = await fill.fill(tmp_path / "w", DAY)
     assert again.fresh == 0 and again.known == brought.fresh
     async with open_read_only(tmp_path / "w") as store:

@@ -166,4 +166,4 @@ def test_a_folder_that_cannot_be_written_is_named_in_a_sentence(tmp_path: Path) 
     (tmp_path / "file").write_text("")
     done = run(tmp_path / "file" / "page")
     assert done.exit_code == 1
-    assert "could not be written" in done.output and "Traceback" not in done.output
+    assert "is not there" in done.output and "Traceback" not in done.output
