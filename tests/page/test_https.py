@@ -7,23 +7,26 @@ from __future__ import annotations
 import os
 import re
 import shutil
+import sqlite3
 import ssl
 import subprocess
 import threading
+from base64 import b64encode
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from datetime import UTC, datetime
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
 
+import httpx
 import pytest
 from cryptography.hazmat.primitives.serialization import Encoding
 from playwright.sync_api import Browser, BrowserContext, Error, Page, Playwright, expect
 
 from server import tls
 from tests.at_home import AtHome, started_at_home
-from tests.page.desk import kept_offline
+from tests.page.desk import ask, kept_offline, synced
 from tests.page.test_access import AXE, RULES, RUN, SMALL, WIDER
 from tests.server.certificates import forged, key_text
 
@@ -119,6 +122,49 @@ def test_a_browser_that_trusts_the_workshop_installs_the_page_and_works_offline(
         page.reload()
         stands(page)
         assert page.evaluate("navigator.serviceWorker.controller !== null")
+
+
+def test_a_phone_that_trusts_the_workshop_pairs_counts_offline_and_meets_the_desk(
+    devices: Devices, tmp_path: Path
+) -> None:
+    """From the code to the counts of two devices, over https and by name; what is stolen from the
+    server's files lets nobody in.
+    """
+    with (
+        started_at_home(tmp_path / "served") as server,
+        devices.opened(server, trusting=True) as phone,
+    ):
+        page = phone.new_page()
+        page.goto(f"{address(server)}#pair={server.code()}")
+        page.get_by_role("heading", name="This computer is paired").wait_for()
+        page.goto(address(server))
+        stands(page)
+        synced(page)
+        assert [c["name"][:18] for c in phone.cookies() if c["secure"]] == ["__Host-ringwright-"]
+        kept_offline(page)
+        ask(page, 'await store.set("piece", "coif", { name: "Coif", order: 1, state: "open" });')
+        server.stop()
+        page.reload()
+        stands(page)
+        for weight in (1, 2, 4):
+            ask(page, 'await store.counting.count("coif", "close", given).saved;', weight)
+        expect(page.locator("#carried")).to_have_attribute("data-state", "offline")
+        server.start()
+        synced(page)
+        with server.paired() as desk:
+            pulled = desk.post(
+                "/api/sync", json={"v": 1, "device": "desk", "log": None, "after": 0, "changes": []}
+            ).json()
+            counts = [c["n"] for c in pulled["changes"] if c["kind"] == "count"]
+            assert counts == [1, 2, 4]
+            cookie = next(name for name in desk.cookies if name.startswith("__Host-"))
+        with closing(sqlite3.connect(server.data / "paired.sqlite")) as db:
+            hashes = [row[0] for row in db.execute("SELECT token FROM devices")]
+        assert len(hashes) == 2
+        with server.client() as thief:
+            for stolen in (*[h.hex() for h in hashes], *[b64encode(h).decode() for h in hashes]):
+                thief.cookies = httpx.Cookies({cookie: stolen})
+                assert thief.get("/api/devices").status_code == 401
 
 
 def test_the_page_opens_at_the_number_too(devices: Devices, home: AtHome) -> None:
