@@ -38,6 +38,7 @@ CODE_LIFE = 10 * MINUTE
 CODES = 10  # alive at once; one more ends the oldest
 TRIES = 5  # wrong ones that end every code, and after which an address has to wait
 TRIES_SPAN = 10 * MINUTE
+AHEAD = MINUTE  # how far requests of one moment may overtake each other
 IDLE_LIFE = 400 * DAY  # without a single request; a season offline is far less
 WHOLE_LIFE = 3 * 365 * DAY  # from pairing on
 COOKIE_AGE = 30 * DAY  # after which the browser gets its cookie again
@@ -317,12 +318,16 @@ def _unknown(which: int) -> Refusal:
 
 
 def _drop_old(db: sqlite3.Connection, now_ms: int) -> None:
-    """Codes and tries beyond their ten minutes; a clock that was set back counts as beyond too."""
+    """Codes and tries beyond their ten minutes; a clock that was set back counts as beyond too.
+
+    A request that came earlier may get its turn later: what it finds ahead of it stays.
+    """
+    latest = now_ms + AHEAD
     db.execute(
-        "DELETE FROM codes WHERE made_ms NOT BETWEEN ? AND ?", (now_ms - CODE_LIFE + 1, now_ms)
+        "DELETE FROM codes WHERE made_ms NOT BETWEEN ? AND ?", (now_ms - CODE_LIFE + 1, latest)
     )
     db.execute(
-        "DELETE FROM tries WHERE at_ms NOT BETWEEN ? AND ?", (now_ms - TRIES_SPAN + 1, now_ms)
+        "DELETE FROM tries WHERE at_ms NOT BETWEEN ? AND ?", (now_ms - TRIES_SPAN + 1, latest)
     )
 
 
