@@ -1986,8 +1986,9 @@ export const pairing = {
     "No other address of it is known here. The workshop's computer shows its address in the server's window.",
   carryOver:
     "If it answers only at another address now, your counts stay here until you carry them over:",
+  carrySave: "Save the file",
   carrySteps: [
-    "Save a backup file here.",
+    "Save the file here.",
     "Open the new address and pair there.",
     "Bring the file in there, in Setup. What the workshop has already is not counted twice.",
   ],

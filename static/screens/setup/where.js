@@ -1,7 +1,7 @@
 // Where the counts are: what the mark at the top stands for, the server, its backups; and where nothing answers for
 // long, which address this page belongs to and how its counts get to another.
 import { html } from "../../vendor/lit-html.js";
-import { pairing as text, setup, ui } from "../../texts/texts.js";
+import { pairing as text, setup } from "../../texts/texts.js";
 import { pairing } from "../../store/pairing.js";
 import { store } from "../../store/store.js";
 import { deviceKind } from "../../device/kind.js";
@@ -87,7 +87,7 @@ export class Where {
       ${others.length ? html`<p>${text.otherAddresses}</p><ul>${others.map((it) => html`<li><a href=${it}>${it}</a></li>`)}</ul>` : html`<p>${text.noOther}</p>`}
       <p>${text.carryOver}</p>
       <ol>${text.carrySteps.map((step) => html`<li>${step}</li>`)}</ol>
-      <button type="button" @click=${() => this.copy()}>${ui.backupSave}</button><p role="status">${this.copied}</p></details>`;
+      <button type="button" @click=${() => this.copy()}>${text.carrySave}</button><p role="status">${this.copied}</p></details>`;
   }
 
   async copy() {

@@ -91,6 +91,8 @@ window.given = async () => {
   gather((await allChanges()).flatMap((c) => [c.value, c.why, ...Object.keys(c.value ?? {})]));
   for (const { id } of store.things("piece")) gather([store.answers.plan(id), store.answers.standing(id)]);
   gather(store.answers.forecast);
+  const { pairing, inGroups } = await import("/store/pairing.js");
+  if (pairing.code) gather(inGroups(pairing.code.code));
   return [...found].filter((text) => /[a-z]/i.test(text));
 };
 """
@@ -256,8 +258,8 @@ MORE = {
         "document.querySelector('.deeds button').click();",
         "Object.assign(store.sync.now, { state: 'refused', why: '⟦why⟧' }); store.emit('sync');",
         "store.sync.now.state = 'unpaired'; store.emit('sync');",
-        "store.sync.now.state = 'offline'; store.emit('sync');"
-        " document.querySelector('.where details').open = true;",
+        "store.sync.now.state = 'offline'; store.emit('sync');",
+        "document.querySelector('.where details').open = true;",
         "document.querySelector('.whose > button').click();",
         "document.querySelector('.whose .question button:not(.main)').click();",
         "store.sync.now.served = '89abcdef01234567'; store.emit('sync', store.sync.now);",

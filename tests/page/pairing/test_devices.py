@@ -290,7 +290,7 @@ def test_where_the_server_went_is_told_with_the_way_over(
     links = where.locator("details a").all_inner_texts()
     assert links == ["https://workshop.local:8737", f"http://192.168.1.20:{serving_paired.port}"]
     with page.expect_download():
-        where.get_by_role("button", name="Save a backup file").click()
+        where.get_by_role("button", name="Save the file").click()
 
 
 @pytest.mark.parametrize(
