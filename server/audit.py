@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from . import checksums, migrations
 from .errors import StoreBroken, StoreTooNew
@@ -21,7 +22,6 @@ from .sync import problem_of
 
 SUMS_FROM = 3  # the step since which rows have a checksum
 MOST_NAMED = 10  # damaged changes named one by one
-_ROW = "place, device, seq, body, why, received_ms"
 
 
 @dataclass
@@ -75,7 +75,7 @@ def examine(path: Path, live: bool = False) -> Report:
         try:
             _check_whole(db, step, report)
             _check_rows(db, step, report)
-        except (sqlite3.Error, OverflowError) as e:
+        except (sqlite3.Error, OverflowError, ValueError, IndexError) as e:
             report.broken.append(sentence("audit.unreadable", error=e))
     return report
 
@@ -108,9 +108,8 @@ def _knows_itself(meta: dict[str, str], step: int) -> bool:
 
 
 def _check_rows(db: sqlite3.Connection, step: int, report: Report) -> None:
-    mark = "mark" if step >= SUMS_FROM else "NULL"
-    for row in db.execute(f"SELECT {_ROW}, {mark} FROM changes ORDER BY place"):  # nosec B608
-        place, device, seq, _, _, received_ms, _ = row
+    for place, *row in db.execute("SELECT * FROM changes ORDER BY place"):
+        device, seq, received_ms, *_ = row
         report.changes += 1
         report.last_place = place
         if _is_good(row, step):
@@ -118,21 +117,21 @@ def _check_rows(db: sqlite3.Connection, step: int, report: Report) -> None:
             report.newest_ms = max(report.newest_ms, received_ms)
         else:
             report.damaged.append(name_of(place, device, seq))
-    clashes = f"SELECT 0, device, seq, body, why, received_ms, {mark} FROM clashes"  # nosec B608
-    report.damaged += [
-        name_of(row[0], row[1], row[2]) for row in db.execute(clashes) if not _is_good(row, step)
-    ]
+    clashes = db.execute("SELECT * FROM clashes")
+    report.damaged += [name_of(0, row[0], row[1]) for row in clashes if not _is_good(row, step)]
     if step >= SUMS_FROM:
         lost = "SELECT device, seq FROM damaged EXCEPT SELECT device, seq FROM changes"
         report.damaged += [name_of(0, device, seq) for device, seq in db.execute(lost)]
 
 
-def _is_good(row: tuple[int, str, int, str, str | None, int, int | None], step: int) -> bool:
-    """Whether a row is as it was written, its text can be read, and it has the form of a change."""
-    _, device, seq, body, why, received_ms, kept = row
-    if step < SUMS_FROM:
-        kept = checksums.of_row(device, seq, received_ms, body, why)
-    if not checksums.is_sound(device, seq, received_ms, body, why, kept):
+def _is_good(row: Sequence[Any], step: int) -> bool:
+    """Whether a row is as it was written, its text can be read, and it has the form of a change.
+
+    `row`: device, seq, received_ms, body, why, and the checksum where the file has any.
+    """
+    device, seq, received_ms, body, why, *kept = row
+    mark = kept[0] if step >= SUMS_FROM else checksums.of_row(device, seq, received_ms, body, why)
+    if not checksums.is_sound(device, seq, received_ms, body, why, mark):
         return False
     try:
         change = json.loads(body)

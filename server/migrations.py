@@ -63,10 +63,16 @@ async def keep_checksums(db: aiosqlite.Connection) -> None:
     failed theirs. `holes`: the lowest number missing of a device that has higher ones.
     """
     await db.create_function("mark_of", 5, _mark_of, deterministic=True)
-    blobs = "CAST(device AS BLOB), seq, received_ms, CAST(body AS BLOB), CAST(why AS BLOB)"
-    for table in ("changes", "clashes"):
-        await db.execute(f"ALTER TABLE {table} ADD COLUMN mark INTEGER")
-        await db.execute(f"UPDATE {table} SET mark = mark_of({blobs})")  # nosec B608
+    await db.execute("ALTER TABLE changes ADD COLUMN mark INTEGER")
+    await db.execute("ALTER TABLE clashes ADD COLUMN mark INTEGER")
+    await db.execute(
+        "UPDATE changes SET mark = mark_of(CAST(device AS BLOB), seq, received_ms, CAST(body AS"
+        " BLOB), CAST(why AS BLOB))"
+    )
+    await db.execute(
+        "UPDATE clashes SET mark = mark_of(CAST(device AS BLOB), seq, received_ms, CAST(body AS"
+        " BLOB), CAST(why AS BLOB))"
+    )
     await db.execute(
         "CREATE TABLE damaged (device ANY, seq ANY, received_ms ANY, body ANY, why ANY, mark ANY,"
         " found_ms INTEGER NOT NULL) STRICT"

@@ -70,10 +70,6 @@ class Entry(NamedTuple):
     why: str | None
 
 
-# the columns of a Row; what is put into SQL by name is never a user's text
-ROW = "place, device, seq, body, why, received_ms, mark"
-
-
 def _row(place: int, device: str, seq: int, body: str, why: str | None, at: int, kept: int) -> Row:
     sound = checksums.is_sound(device, seq, at, body, why, kept)
     return Row(place, device, seq, body, why, at, sound)
@@ -194,8 +190,8 @@ class LogTransaction:
     async def rows_of(self, device: str, seqs: list[int]) -> list[Row]:
         """The rows under these numbers of a device, sound or not."""
         sql = (
-            f"SELECT {ROW} FROM changes WHERE device = ? AND seq IN (SELECT value FROM"  # nosec B608
-            " json_each(?))"
+            "SELECT place, device, seq, body, why, received_ms, mark FROM changes WHERE device = ?"
+            " AND seq IN (SELECT value FROM json_each(?))"
         )
         rows = await self.db.execute_fetchall(sql, (device, json.dumps(seqs)))
         return [_row(*row) for row in rows]
@@ -218,7 +214,7 @@ class LogTransaction:
 
     async def row_at(self, place: int) -> Row | None:
         """The row at this place; None where there is none (any more)."""
-        sql = f"SELECT {ROW} FROM changes WHERE place = ?"  # nosec B608
+        sql = "SELECT place, device, seq, body, why, received_ms, mark FROM changes WHERE place = ?"
         rows = list(await self.db.execute_fetchall(sql, (place,)))
         return _row(*rows[0]) if rows else None
 
@@ -232,7 +228,7 @@ class LogTransaction:
         gets further. Read a few at a time, so that no more lies in memory than is given out.
         """
         sql = (
-            f"SELECT {ROW} FROM changes"  # nosec B608
+            "SELECT place, device, seq, body, why, received_ms, mark FROM changes"
             " WHERE place > ? AND device <> ? AND why IS NULL ORDER BY place"
         )
         given: list[Row] = []
@@ -250,7 +246,10 @@ class LogTransaction:
 
     async def all_changes(self, after: int, most: int) -> list[Row]:
         """All devices' changes after a place, in order of arrival, those set aside too."""
-        sql = f"SELECT {ROW} FROM changes WHERE place > ? ORDER BY place LIMIT ?"  # nosec B608
+        sql = (
+            "SELECT place, device, seq, body, why, received_ms, mark FROM changes WHERE place > ?"
+            " ORDER BY place LIMIT ?"
+        )
         return [_row(*row) for row in await self.db.execute_fetchall(sql, (after, most))]
 
     async def clashes(self) -> list[Row]:
@@ -263,7 +262,10 @@ class LogTransaction:
 
     async def set_aside(self) -> list[Row]:
         """The changes that were set aside, in order of arrival."""
-        sql = f"SELECT {ROW} FROM changes WHERE why IS NOT NULL ORDER BY place"  # nosec B608
+        sql = (
+            "SELECT place, device, seq, body, why, received_ms, mark FROM changes WHERE why IS NOT"
+            " NULL ORDER BY place"
+        )
         return [_row(*row) for row in await self.db.execute_fetchall(sql)]
 
     async def readmit(self, row: Row, now_ms: int) -> None:
