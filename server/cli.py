@@ -314,7 +314,7 @@ def page_command(folder: Path) -> None:
 
     Run it again into the same folder to bring the page there up to date.
     """
-    settings = Settings(data=default_data())
+    settings = Settings(data=_home())
     gone = vendor.missing(settings.static)
     if gone:
         raise click.ClickException(_page_lacks(gone))
