@@ -86,7 +86,10 @@ def told(path: Path | str) -> Iterator[None]:
 def make_folder(folder: Path) -> None:
     """Make it where there is none, closed to other users; raises StoreError."""
     with told(folder):
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        try:
+            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        except FileExistsError:
+            raise StoreError(sentence("files.is_file", path=folder)) from None
 
 
 def unused(path: Path, tails: tuple[str, ...] = ("",)) -> Path:

@@ -154,9 +154,10 @@ def test_standard_output_that_is_full_is_a_sentence(root: Path) -> None:
     sentence_of(result, "no room left for standard output")
 
 
-@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("name", [*COMMANDS, "page", "pair", "devices"])
 def test_a_user_without_a_home_folder_is_told_what_would_do(root: Path, name: str) -> None:
-    result = command(*words_of(name, root)[:-2], homeless=True)
+    words = {"page": ["page", root / "page"], "pair": ["pair"], "devices": ["devices"]}
+    result = command(*(words.get(name) or words_of(name, root)[:-2]), homeless=True)
     sentence_of(result, "Your user has no home folder")
 
 

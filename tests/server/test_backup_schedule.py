@@ -182,7 +182,7 @@ async def test_a_file_where_the_folder_should_be_is_told(tmp_path: Path) -> None
         await add(store, 1)
         (tmp_path / "w" / "backups").write_text("no folder")
         state = await backup_schedule.make_if_due(tmp_path / "w", store, ms(NOON))
-    assert state and "exists already" in state.why
+    assert state and "a folder is needed there" in state.why
 
 
 @pytest.mark.parametrize("text", ["", "{", "[]", '{"folder": 1}', '{"folder": "", "last_ms": "x"}'])

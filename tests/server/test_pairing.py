@@ -203,7 +203,7 @@ def test_a_file_of_a_newer_version_is_left_alone(pairing: Pairing) -> None:
 
 def test_a_folder_that_cannot_be_made_is_named(tmp_path: Path) -> None:
     (tmp_path / "file").touch()
-    with pytest.raises(StoreError, match="exists already"):
+    with pytest.raises(StoreError, match="a folder is needed there"):
         Pairing(tmp_path / "file").check()
 
 

@@ -337,5 +337,12 @@ async def test_a_cursor_of_another_state_of_the_file_begins_again(link: Link) ->
     cursor = {"after": first["upto"], "log": first["log"]}
     assert (await link.push(request("b", mark=first["mark"], **cursor)))["changes"] == []
 
-    assert len((await link.push(request("b", mark="another", **cursor)))["changes"]) == 2
+    async def work(tx: LogTransaction) -> None:
+        (row,) = await tx.all_changes(1, 1)
+        await tx.db.execute("DELETE FROM changes WHERE place = 2")
+        await tx.add("a", [Entry(row.seq, row.body, None)], row.received_ms + 1)
+        await tx.db.execute("UPDATE changes SET place = 2 WHERE seq = 2")
+
+    await link.app.state.store.write(work)
+    assert len((await link.push(request("b", mark=first["mark"], **cursor)))["changes"]) == 2
     assert (await link.push(request("b", **cursor)))["changes"] == [], "a page without marks"
