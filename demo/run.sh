@@ -7,4 +7,4 @@ cd "$(dirname "$0")/.." || exit 1
 ready_venv || exit 1
 "$PYTHON" demo/fill.py demo/data || exit 1
 # Nothing in it is anyone's: whoever opens it on this machine may look.
-exec "$PYTHON" -m server.cli serve --no-pairing --port 8747 --data demo/data "$@"
+exec "$PYTHON" -m server.cli serve --port 8747 --no-pairing --data demo/data "$@"

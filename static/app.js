@@ -118,22 +118,29 @@ async function go() {
 
 const timeOfDay = new Intl.DateTimeFormat(format.locale, { hour: "2-digit", minute: "2-digit" });
 
+/** @param {string} state @param {string} words @param {boolean} risk the browser might clear what is only here */
+function showMark(state, words, risk) {
+  syncState.dataset.state = state;
+  syncState.toggleAttribute("data-risk", risk);
+  syncState.textContent = words;
+}
+
 /** The third state of a count: pressed, saved here, sent to the server; or since when it is only here. */
 async function showSyncState() {
   const { state, waiting, carrying, last_ms, status } = store.sync.now;
   const now = (waiting || carrying) && state === "synced" ? "idle" : state;
   // a later sync with nothing to send keeps the time, so that nobody hears it again and again
   if (now === "synced" && syncState.dataset.state === now) return;
-  let words = now === "synced" ? text.sent(timeOfDay.format(last_ms)) : text.sync[now],
-    risk = false;
+  let words = now === "synced" ? text.sent(timeOfDay.format(last_ms)) : text.sync[now];
   if (now === "refused") words = text.notTaken(status);
   else if (now === "idle" && carrying && !waiting) words = text.carrying;
-  if (waiting || now === "alone")
-    ({ words, risk } = await (await import("./ui/where-kept.js")).onlyHere(words));
-  if (store.sync.now.state !== state || store.sync.now.waiting !== waiting) return; // said again by now
-  syncState.dataset.state = now;
-  syncState.toggleAttribute("data-risk", risk);
-  syncState.textContent = words;
+  const more = waiting > 0 || now === "alone";
+  // "sent" goes at once; since when something is only here is looked up
+  if (!more || now !== syncState.dataset.state) showMark(now, words, false);
+  if (!more) return;
+  const kept = await (await import("./ui/where-kept.js")).onlyHere(words);
+  if (store.sync.now.state === state && store.sync.now.waiting === waiting)
+    showMark(now, kept.words, kept.risk);
 }
 
 let other = "";
@@ -176,7 +183,10 @@ async function finish() {
   const offer = async (/** @type {() => void} */ apply) =>
     (await loadNotices()).offer(text.newVersion, text.update, apply);
   await registerServiceWorker(offer).catch((error) =>
-    notify("offline", text.notOffline(error.message)),
+    notify(
+      "offline",
+      /certificate/i.test(error.message) ? text.notTrusted : text.notOffline(error.message),
+    ),
   );
 }
 

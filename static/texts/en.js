@@ -29,6 +29,8 @@ export const app = {
   },
   navigation: "Screens",
   newVersion: "A new version is ready. Your counts stay.",
+  notTrusted:
+    "This browser does not trust the workshop yet, so the page is not kept for use without the server. Where the guide is that leads you through it stands in the server's window and, on a paired page, under Add a phone.",
   notOffline: (why) => `This page cannot be kept for use without the server: ${why}`,
   notOpened: (why) =>
     `Ringwright could not open its records on this device: ${why}. Private windows and full devices prevent it. Try an ordinary window, or free some space.`,

@@ -56,7 +56,7 @@ export function pace() {
   return html`<section class="sheet"><h2>${text.pace}</h2>
     <p>${text.paceHint}</p>
     ${rows.length ? null : html`<p role="status">${text.noSteps}</p>`}
-    ${rows.length ? html`<details><summary>${text.steps(figure(rows.length))}</summary>${rows.map((s) => step(s))}</details>` : null}
+    ${rows.length ? html`<details class="step-list"><summary>${text.steps(figure(rows.length))}</summary>${rows.map((s) => step(s))}</details>` : null}
   </section>`;
 }
 

@@ -68,7 +68,7 @@ def test_controls_of_setup_and_sheets_are_44_px(bench: Bench) -> None:
     assert page.evaluate(SMALL, IN_SHEETS) == []
     page.keyboard.press("Escape")
     page.get_by_role("link", name="Setup").click()
-    page.locator(".setup details summary").last.click()
+    page.locator(".setup .step-list > summary").click()
     assert page.evaluate(SMALL, IN_SHEETS) == []
 
 

@@ -170,7 +170,7 @@ def test_a_bad_interval_is_told_and_not_kept(bench: Bench, typed: str) -> None:
 def test_a_step_s_guess_practice_and_batch_are_kept(bench: Bench) -> None:
     page = bench(["unit"])
     page.get_by_role("link", name="Setup").click()
-    page.locator(".setup details summary").last.click()
+    page.locator(".setup .step-list > summary").click()
     unit = page.get_by_role("group", name="Unit", exact=True)
     unit.get_by_label("Minutes for one unit").fill("3,5 min")
     unit.get_by_label("One touch adds").fill("4")
@@ -258,7 +258,7 @@ def test_axe_finds_nothing_on_the_bench(bench: Bench, theme: str, lanes: int) ->
 def test_axe_finds_nothing_in_setup(bench: Bench, theme: str) -> None:
     page = bench(["unit"], theme=theme, reduced_motion="reduce")
     page.get_by_role("link", name="Setup").click()
-    page.locator(".setup details summary").last.click()
+    page.locator(".setup .step-list > summary").click()
     still(page)
     assert violations(page) == []
 

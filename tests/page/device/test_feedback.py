@@ -97,7 +97,7 @@ def screens_of(bench: Bench, theme: str) -> list[tuple[str, Rgb, Rgb]]:
     page.get_by_role("button", name="Choose steps").click()
     found += everything(page)
     page.get_by_role("link", name="Setup").click()
-    page.locator(".setup details summary").last.click()
+    page.locator(".setup .step-list > summary").click()
     return found + everything(page)
 
 

@@ -316,6 +316,7 @@ def test_setup_shows_the_last_good_backup_and_its_trouble(
     says(page, {"backup": backup})
     goes(page, "setup")
     expect(page.locator(".where")).to_contain_text(words)
+    page.unroute_all(behavior="ignoreErrors")
 
 
 SIZES = [(360, 640, "dark"), (390, 844, "light"), (1280, 800, "dark"), (1280, 800, "light")]

@@ -6,6 +6,7 @@ Expected sums are the taps themselves (derived: each counts once).
 from __future__ import annotations
 
 import json
+import re
 import sqlite3
 import time
 from contextlib import closing
@@ -243,7 +244,7 @@ def test_a_tap_takes_the_word_sent_back_before_it_is_on_its_way(phone: Phone) ->
     state = ask(page, TAP + 'return document.getElementById("carried").dataset.state;', 3)
     assert state == "idle"
     waiting = ask(page, "return store.sync.now.waiting;")
-    expect(mark(page)).to_have_text(f"Sending · {waiting}")
+    expect(mark(page)).to_contain_text(f"Sending · {waiting} since")
     held.let_go()
     synced(page)
 
@@ -276,7 +277,7 @@ def test_the_mark_says_why_nothing_was_sent(
     state = "refused" if status else "offline"
     expect(mark(page)).to_have_attribute("data-state", state)
     waiting = ask(page, "return store.sync.now.waiting;")
-    expect(mark(page)).to_have_text(f"Kept here, {short} · {waiting}")
+    expect(mark(page)).to_have_text(re.compile(rf"^Kept here, {short} · {waiting} since \d\d:\d\d"))
     page.evaluate("() => { location.hash = 'setup'; }")
     where = page.locator(".where")
     expect(where).to_contain_text(why or "Nothing answers at 127.0.0.1")
