@@ -25,17 +25,19 @@ pip_install() {
     "$PYTHON" -m pip install --quiet --disable-pip-version-check "$@" >&2
 }
 
-# With RINGWRIGHT_LOCKED=1: exactly the packages of the lock file, each checked against its hashes, the
-# build's own among them. So a container and every check run on the same ones.
+# Exactly the packages of the lock file, each checked against its hashes, the build's own among them: so every
+# run of the tests, and a container, uses the same ones.
 install_locked() {
     pip_install --require-hashes --requirement .ci/requirements.lock &&
         pip_install --no-deps --no-build-isolation --editable .
 }
 
+# The tests take what is locked, the demo what the ranges allow; RINGWRIGHT_LOCKED=1 or 0 says otherwise.
 install_project() {
     what=".${1:+[$1]}"
+    if [ "$1" = test ]; then locked=${RINGWRIGHT_LOCKED:-1}; else locked=${RINGWRIGHT_LOCKED:-0}; fi
     echo "Installing into .venv (once; needs the network) ..." >&2
-    if [ "${RINGWRIGHT_LOCKED:-}" = 1 ]; then install_locked; else pip_install --editable "$what"; fi
+    if [ "$locked" = 1 ]; then install_locked; else pip_install --editable "$what"; fi
     if [ $? != 0 ]; then
         echo "The installation failed; its reason stands above. Without a network nothing can be fetched." >&2
         return 1

@@ -136,7 +136,7 @@ if asked page; then
     bring_chromium
     bring_program certutil libnss3-tools "The tool for the browser's own certificates"
 fi
-if asked server; then bring_program caddy caddy "The reverse proxy"; fi
+if asked server || [ -n "$quick" ]; then bring_program caddy caddy "The reverse proxy"; fi
 check format "$PYTHON" -m ruff format --check server shared tests demo
 check lint "$PYTHON" -m ruff check server shared tests demo
 check types "$PYTHON" -m mypy
