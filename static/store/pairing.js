@@ -98,7 +98,7 @@ class Pairing extends EventTarget {
       return true;
     } catch (error) {
       this.problem = /** @type {Problem} */ (error);
-      if (this.problem.kind === "unpaired") this.list = null;
+      if (this.problem.kind !== "refused") this.list = null; // what cannot be asked about has no buttons
       this.changed();
       return false;
     }
