@@ -38,7 +38,7 @@ class Announcer:
         if not self.home.addresses:
             return
         try:
-            # made anew, since it listens only on the interfaces that were there when it was made
+            # made again, since it listens only on the interfaces that were there when it was made
             self.net = AsyncZeroconf(interfaces=self.interfaces)
             await (await self.net.async_register_service(self._service()))
         except Exception as e:  # whatever the network does, counts are taken in all the same

@@ -8,17 +8,16 @@ bounded where it is read (json_body.py).
 from __future__ import annotations
 
 import asyncio
-import ipaddress
 import logging
 import time
 from collections.abc import Callable
-from contextlib import suppress
 
 import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from .errors import error_answer
 from .guard import headers_for
+from .proxy import is_loopback
 from .sentences import sentence
 from .settings import Settings
 
@@ -48,7 +47,7 @@ class BoundedProtocol(H11Protocol):
         if len(self.connections) > self.settings.connections:
             return True
         host = self.client[0] if self.client else ""
-        if self.settings.behind_proxy and _is_loopback(host):
+        if self.settings.behind_proxy and is_loopback(host):
             return False  # the proxy, for everyone behind it
         peers = [getattr(each, "client", None) or ("",) for each in self.connections]
         same: int = sum(peer[0] == host for peer in peers)
@@ -107,12 +106,6 @@ class BoundedProtocol(H11Protocol):
 def protocol_for(settings: Settings) -> type[BoundedProtocol]:
     """The class for uvicorn's `http`, with these settings."""
     return type("Bounded", (BoundedProtocol,), {"settings": settings})
-
-
-def _is_loopback(host: str) -> bool:
-    with suppress(ValueError):
-        return ipaddress.ip_address(host).is_loopback
-    return False
 
 
 class JunkFilter(logging.Filter):

@@ -85,6 +85,17 @@ def check_way(headers: Headers, settings: Settings) -> None:
         raise Refusal(403, "X-Forwarded-Proto", sentence("guard.way", address=settings.address))
 
 
+def sending_with(send: Send, headers: dict[str, str]) -> Send:
+    """`send` that puts these headers on the answer."""
+
+    async def sending(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            MutableHeaders(scope=message).update(headers)
+        await send(message)
+
+    return sending
+
+
 class Guard:
     """ASGI middleware: refuses requests from elsewhere, adds the headers to every answer."""
 
@@ -98,11 +109,7 @@ class Guard:
             await self.app(scope, receive, send)
             return
 
-        async def guarded(message: Message) -> None:
-            if message["type"] == "http.response.start":
-                MutableHeaders(scope=message).update(self.headers)
-            await send(message)
-
+        guarded = sending_with(send, self.headers)
         try:
             self._check(scope)
         except Refusal as e:

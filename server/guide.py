@@ -12,29 +12,24 @@ from pathlib import Path
 from cryptography.hazmat.primitives.serialization import Encoding
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.applications import Starlette
-from starlette.datastructures import Headers, MutableHeaders
+from starlette.datastructures import Headers
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
-from starlette.types import ASGIApp, Message, Receive, Scope, Send
+from starlette.types import ASGIApp, Receive, Scope, Send
 
-from . import authority, tls
+from . import authority, guard, tls
 from .assets import TYPES
 from .errors import error_answer
 from .sentences import sentence
 from .settings import Settings
 
 FOLDER = Path(__file__).with_name("templates")
-HEADERS = {
+HEADERS = guard.HEADERS | {
     "Content-Security-Policy": "default-src 'none'; style-src 'self'; script-src 'self'; "
     "object-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
-    "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "no-referrer",
-    "Cross-Origin-Opener-Policy": "same-origin",
-    "Cross-Origin-Resource-Policy": "same-origin",
-    "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
     "Cache-Control": "no-store",  # the next one may be another workshop's
 }
 # in the order in which they are shown, but that the one who asks comes first
@@ -65,11 +60,7 @@ class GuideGuard:
             await self.app(scope, receive, send)
             return
 
-        async def guarded(message: Message) -> None:
-            if message["type"] == "http.response.start":
-                MutableHeaders(scope=message).update(HEADERS)
-            await send(message)
-
+        guarded = guard.sending_with(send, HEADERS)
         hosts = Headers(scope=scope).getlist("host")
         if len(hosts) == 1 and hosts[0].lower() in self.settings.guide_hosts:
             await self.app(scope, receive, guarded)

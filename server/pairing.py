@@ -2,7 +2,7 @@
 
 `paired.sqlite` stands beside the workshop's file and not in it: a restore must not bring back a
 device that was removed, and `ringwright pair` and `ringwright devices` change it while the server
-runs. It is opened anew for each piece of work, so that all of them see what the other did.
+runs. It is opened again for each piece of work, so that all of them see what the other did.
 
 Of a code only a hash is kept, of a token (what a paired browser shows at each request) only a hash.
 A wrong try is written down before the code is looked at, so that a thousand tries at the same moment
@@ -25,7 +25,7 @@ from typing import Any, NamedTuple
 
 from . import pairing_code
 from .errors import Refusal, StoreBroken, StoreError, StoreFull, StoreTooNew
-from .files import make_folder
+from .files import make_folder, sqlite_code
 from .sentences import sentence
 from .store import prepare_file
 
@@ -133,7 +133,7 @@ class Pairing:
         db.execute("PRAGMA user_version = 1")
 
     def _trouble(self, error: sqlite3.Error) -> StoreError:
-        code = (getattr(error, "sqlite_errorcode", None) or 0) & 0xFF
+        code = sqlite_code(error)
         if code == sqlite3.SQLITE_FULL:
             return StoreFull(sentence("pairing.disk_full"))
         if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):

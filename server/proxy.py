@@ -17,6 +17,12 @@ def _as_address(text: str) -> str:
         return ""
 
 
+def is_loopback(text: str) -> bool:
+    """Whether this is an IP address of this machine itself."""
+    address = _as_address(text)
+    return address != "" and ipaddress.ip_address(address).is_loopback
+
+
 def client_address(request: Request) -> str:
     """The IP address to which limits apply; "" where there is no socket.
 
@@ -26,6 +32,6 @@ def client_address(request: Request) -> str:
     settings: Settings = request.app.state.settings
     peer = _as_address(request.client.host) if request.client else ""
     said = request.headers.getlist("x-forwarded-for")
-    if settings.behind_proxy and said and peer and ipaddress.ip_address(peer).is_loopback:
+    if settings.behind_proxy and said and is_loopback(peer):
         return _as_address(said[-1].rpartition(",")[2]) or peer
     return peer
