@@ -29,11 +29,11 @@ async function carryOne(device, cursors, post, fitting) {
 
 /**
  * Begun again from the first device where it was cut short.
- * @param {Post} post @param {(changes: Change[]) => Change[]} fitting
+ * @param {string[]} carried devices @param {Post} post @param {(changes: Change[]) => Change[]} fitting
+ * @returns {Promise<boolean>} whether some of it is not on the server yet
  */
-export async function carry(post, fitting) {
-  const [carried = [], workshop, logId, after] = await Promise.all([
-    log.meta("carried"),
+export async function carry(carried, post, fitting) {
+  const [workshop, logId, after] = await Promise.all([
     log.meta("workshop"),
     log.meta("log"),
     log.meta("after"),
@@ -47,4 +47,5 @@ export async function carry(post, fitting) {
     if (sent.left) waits.push(device);
   }
   await log.setMeta({ carried: waits, ...(refused ? { brought: { refused } } : {}) });
+  return waits.length > 0;
 }

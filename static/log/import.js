@@ -87,7 +87,10 @@ const hereUnder = (changes) =>
     return Promise.all(changes.map((c) => store.get([c.device, c.seq])));
   });
 
-/** Whose file it is and whose counts are here. @returns {Promise<{device: string, seq: number, workshop: string | null, log: string | null, empty: boolean}>} */
+/**
+ * Whose counts are here.
+ * @returns {Promise<{device: string, seq: number, workshop: string | null, log: string | null, empty: boolean}>}
+ */
 const whoseHere = () =>
   withDatabase(async (db) => {
     const tx = db.transaction([...ALL]),
@@ -248,7 +251,7 @@ export async function look(file, progress = () => {}) {
  * This device was put back to an earlier state, and the file has its later life: it goes on under a new name, and that
  * life comes in as another device's. Looked at once more, since counting went on meanwhile. @param {Blob} file
  */
-async function beginAnew(file) {
+async function takeNewName(file) {
   const { own, parted } = await look(file);
   if (own) await moveOn((await log.meta("device")) ?? "", parted);
 }
@@ -260,7 +263,7 @@ async function beginAnew(file) {
  */
 export async function takeIn(file, looked, onPortion) {
   return navigator.locks.request("ringwright-sync", async () => {
-    if (looked.own) await beginAnew(file);
+    if (looked.own) await takeNewName(file);
     const here = await whoseHere(),
       sorter = new Sorter(here.device, nothing());
     const workshop = looked.joins ? looked.workshop : (here.workshop ?? looked.workshop);

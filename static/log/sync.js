@@ -2,6 +2,7 @@
 // lock. Nothing is ever removed here: a change is only marked as acknowledged. With the server of
 // another workshop nothing is exchanged, either way.
 import * as log from "./log.js";
+import { askServer } from "./ask-server.js";
 import { missing } from "./missing.js";
 import { store as text } from "../texts/texts.js";
 
@@ -13,30 +14,32 @@ const RETRY_MS = [2000, 5000, 15000, 60000],
 
 /** @typedef {import("../types").Change} Change */
 
-/** Of these changes as many as are small enough for a poor connection. @param {Change[]} changes */
-function fitting(changes) {
-  let bytes = 0;
-  const out = [];
-  for (const change of changes) {
-    bytes += JSON.stringify(change).length;
-    if (out.length && bytes > MOST_BYTES) break;
-    out.push(change);
-  }
-  return out;
-}
-
 /** How deeply lists and objects lie in one another. @param {unknown} value @returns {number} */
 const depth = (value) =>
   typeof value === "object" && value !== null
     ? 1 + Math.max(0, ...Object.values(value).map(depth))
     : 0;
 
-/** @param {Change} change */
-const isTooLarge = (change) =>
-  JSON.stringify(change).length > MOST_BYTES || depth(change.value) > DEEPEST;
+/** Whether no server takes it. @param {Change} change @param {number} [bytes] */
+const isTooLarge = (change, bytes = JSON.stringify(change).length) =>
+  bytes > MOST_BYTES || depth(change.value) > DEEPEST;
 
-/** One that no server takes gives way to its bare number, so that it stops nothing behind it. @param {Change} change */
-const sendable = (change) => (isTooLarge(change) ? missing(change, change.seq) : change);
+/**
+ * Of these changes as many as are small enough for a poor connection. One that no server takes gives way to its bare
+ * number, so that it stops nothing behind it. @param {Change[]} changes
+ */
+function fitting(changes) {
+  let room = MOST_BYTES;
+  const out = [];
+  for (const change of changes) {
+    const bytes = JSON.stringify(change).length,
+      large = isTooLarge(change, bytes);
+    if (!large) room -= bytes;
+    if (room < 0) break;
+    out.push(large ? missing(change, change.seq) : change);
+  }
+  return out;
+}
 
 /**
  * What was put aside, with its reason. @param {string} device @param {{seq: number, why: string}[]} refused
@@ -67,21 +70,15 @@ class NotTaken extends Error {
 
 /** @param {object} body */
 async function post(body) {
-  const response = await fetch(new URL("../api/sync", import.meta.url), {
-    method: "POST",
-    headers: { "Content-Type": "application/json" },
-    body: JSON.stringify(body),
-    signal: AbortSignal.timeout(20000),
-    cache: "no-store",
-  }).catch(() => {
-    throw new Unanswered();
-  });
-  const answer = await response.json().catch(() => ({}));
-  if (response.ok) return answer;
-  const { why = text.serverAnswered(response.status), field = "" } = answer.error ?? {};
-  throw response.status === 409 && answer.workshop
+  const got = await askServer("sync", body);
+  if (!got) throw new Unanswered();
+  const { ok, status } = got,
+    answer = got.answer ?? {};
+  if (ok) return answer;
+  const { why = text.serverAnswered(status), field = "" } = answer.error ?? {};
+  throw status === 409 && answer.workshop
     ? new log.OtherWorkshop(why, answer.workshop)
-    : new NotTaken(why, response.status, field);
+    : new NotTaken(why, status, field);
 }
 
 export class Sync extends EventTarget {
@@ -188,11 +185,12 @@ export class Sync extends EventTarget {
     if (!quiet && !["other", "unpaired"].includes(this.now.state)) this.set({ state: "syncing" });
     if (await log.meta("bringing"))
       await (await import("./workshop.js")).bringOthers(post, fitting);
-    if ((await log.meta("carried"))?.length)
-      await (await import("./carry.js")).carry(post, (changes) => fitting(changes.map(sendable)));
+    const carried = await log.meta("carried");
+    this.now.carrying = carried?.length
+      ? await (await import("./carry.js")).carry(carried, post, fitting)
+      : false;
     for (let more = true; more;) more = await this.exchange();
     if (this.parted) return;
-    this.now.carrying = Boolean((await log.meta("carried"))?.length);
     this.set({ state: "synced", last_ms: Date.now(), why: "", status: 0, served: "" });
   }
 
@@ -201,7 +199,7 @@ export class Sync extends EventTarget {
     const { device, acked, log: logId, workshop, ...more } = await cursors();
     this.now.workshop = workshop ?? "";
     const unsent = await log.unsent(device, acked);
-    const changes = fitting(unsent.map(sendable));
+    const changes = fitting(unsent);
     const reached = changes.at(-1)?.seq ?? acked,
       seq = Math.max(more.seq, reached);
     const answer = await post({ v: V, device, workshop, log: logId, ...more, seq, changes });

@@ -96,12 +96,11 @@ export async function bringOthers(post, fitting) {
   let refused = 0;
   for (let device = await deviceAfter(""); device; device = await deviceAfter(device)) {
     for (let sent = 0, after = 0; device !== own;) {
-      const changes = withoutGaps(fitting(await log.unsent(device, sent)), sent);
+      const unsent = await log.unsent(device, sent);
+      const changes = withoutGaps(fitting(unsent), sent);
       if (!changes.length) break;
       const answer = await post({ v: 1, device, workshop, log: null, after, changes });
-      refused += answer.refused.filter((r) =>
-        changes.some((c) => c.seq === r.seq && /** @type {string} */ (c.kind) !== "missing"),
-      ).length;
+      refused += answer.refused.filter((r) => unsent.some((c) => c.seq === r.seq)).length;
       [sent, after] = [changes[changes.length - 1].seq, answer.upto];
     }
   }

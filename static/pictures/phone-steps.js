@@ -16,7 +16,8 @@ const STEPS = {
     <path class="line" d="M32 84v-11 M27 78l5-5l5 5"></path>`,
   type: svg`<rect class="line" x="12" y="26" width="40" height="16" rx="3"></rect>
     <path class="line" d="M17 38v-8 M23 38v-8 M29 38v-8 M36 38v-8"></path>
-    <path class="fill" d="M12 52h8v6h-8z M23 52h8v6h-8z M34 52h8v6h-8z M45 52h7v6h-7z M12 63h8v6h-8z M23 63h8v6h-8z M34 63h8v6h-8z M45 63h7v6h-7z M19 74h26v6h-26z"></path>`,
+    <path class="fill" d="M12 52h8v6h-8z M23 52h8v6h-8z M34 52h8v6h-8z M45 52h7v6h-7z
+      M12 63h8v6h-8z M23 63h8v6h-8z M34 63h8v6h-8z M45 63h7v6h-7z M19 74h26v6h-26z"></path>`,
 };
 
 /** @param {keyof typeof STEPS} step */

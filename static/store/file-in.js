@@ -21,7 +21,7 @@ export async function takeIn(file, looked, progress) {
     });
   } finally {
     store.sync.pull(false);
-    if (looked.own) store.begunAnew();
+    if (looked.own) store.afterNewName();
     store.answers.freshen();
     store.sync.run();
   }

@@ -1,11 +1,11 @@
 // Pairing as screens see it: this browser paired by a code, the list of paired devices, codes for others, and what
 // was last known of the server. An EventTarget; its one event, change, carries nothing.
 import * as log from "../log/log.js";
+import { askServer } from "../log/ask-server.js";
 import { pairing as text } from "../texts/texts.js";
 import { store } from "./store.js";
 
-const PATIENCE_MS = 20000,
-  KEEP_MS = 10 * 60000;
+const KEEP_MS = 10 * 60000;
 
 /** @typedef {import("../types").DeviceList} DeviceList */
 /** @typedef {import("../types").PairedDevice} PairedDevice */
@@ -31,23 +31,10 @@ function problemOf(status, { error }) {
  * @param {string} path below /api/ @param {object} [body] sent by POST; without one it is a GET
  */
 async function ask(path, body) {
-  const sent = body && {
-    method: "POST",
-    headers: { "Content-Type": "application/json" },
-    body: JSON.stringify(body),
-  };
-  const away = new Problem("away", text.away(location.host));
-  const response = await fetch(new URL(`../api/${path}`, import.meta.url), {
-    ...sent,
-    signal: AbortSignal.timeout(PATIENCE_MS),
-    cache: "no-store",
-  }).catch(() => {
-    throw away;
-  });
-  const answer = await response.json().catch(() => null);
-  if (response.ok && answer) return answer;
-  if (response.ok) throw away; // a network that wants a sign-in answers for it
-  throw problemOf(response.status, answer ?? {});
+  const got = await askServer(path, body);
+  if (!got || (got.ok && !got.answer)) throw new Problem("away", text.away(location.host)); // or a network that wants a sign-in answers for it
+  if (got.ok) return got.answer;
+  throw problemOf(got.status, got.answer ?? {});
 }
 
 /** Eight letters in two groups, as they are read out. @param {string} code */

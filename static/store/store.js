@@ -92,7 +92,7 @@ export class Store extends EventTarget {
     });
     this.sync.addEventListener("pulling", () => this.answers.pause(this.sync.pulling));
     this.sync.addEventListener("refused", () => this.emit("sync"));
-    this.sync.addEventListener("parted", () => this.begunAnew());
+    this.sync.addEventListener("parted", () => this.afterNewName());
   }
 
   /** Read the saved state whole: its cost grows with the years, so only at the start. */
@@ -125,10 +125,8 @@ export class Store extends EventTarget {
    */
   async receive({ emptied, parted, places, touched }) {
     if (emptied) this.leave();
-    else if (parted) {
-      this.sync.parted = true;
-      this.readAgain();
-    } else if (places) {
+    else if (parted) this.readAgain();
+    else if (places) {
       this.places = places;
       this.emit("things");
     } else if (touched) await this.refresh(touched);
@@ -142,15 +140,15 @@ export class Store extends EventTarget {
     location.reload();
   }
 
-  /** This device has a new name: its open pages read everything again, and send nothing before that. */
-  begunAnew() {
-    this.sync.parted = true;
+  /** This device has a new name: all its open pages read everything again. */
+  afterNewName() {
     this.channel?.postMessage({ parted: true });
     this.readAgain();
   }
 
   /** This device has a new name: the page begins again, as soon as everything is saved and the hand rests. */
   readAgain() {
+    this.sync.parted = true; // nothing is sent under the old name
     let pressed = Date.now();
     this.addEventListener("pressed", () => (pressed = Date.now()));
     const soon = setInterval(() => {

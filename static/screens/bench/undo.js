@@ -69,7 +69,8 @@ export class Undo {
         (
           c,
         ) => html`<li><span>${countWords(c, name(c))}<br><span class="soft">${clock.format(new Date(c.at))}</span></span>
-        <button type="button" @click=${() => this.back(c)} aria-label=${text.undoAt(countWords(c, name(c)), clock.format(new Date(c.at)))}>${text.undo}</button></li>`,
+        <button type="button" @click=${() => this.back(c)}
+          aria-label=${text.undoAt(countWords(c, name(c)), clock.format(new Date(c.at)))}>${text.undo}</button></li>`,
       )}</ul>
       <button type="button" class="main" @click=${() => this.dialog.close()}>${text.done}</button>`,
       this.dialog,

@@ -29,7 +29,7 @@ const here = {
   carried: false, // changes that came by file are not on the server yet
 };
 
-/** Caches of the page at this address: its versions. */
+/** How the caches of the page at this address begin, as sw.js names them; a version follows. */
 const CACHES = (() => {
   const { pathname } = new URL("../../", import.meta.url);
   return pathname === "/" ? "ringwright-" : `ringwright ${pathname} `;
