@@ -6,12 +6,14 @@ import itertools
 import os
 import signal
 import socket
+import sqlite3
 import subprocess
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
+from typing import Any
 
 import httpx
 
@@ -71,6 +73,12 @@ class Serving:
 
     def _asked(self, path: str) -> httpx.Response:
         return httpx.get(self.url + path, timeout=20)
+
+    def stored(self, question: str) -> list[Any]:
+        """Rows of the workshop's file, read beside the server."""
+        file = f"file:{self.data / 'ringwright.sqlite'}?mode=ro"
+        with closing(sqlite3.connect(file, uri=True)) as db:
+            return db.execute(question).fetchall()
 
     def output(self) -> str:
         return (self.data.parent / "server.out").read_text("utf-8", "replace")

@@ -8,10 +8,8 @@ what is expected; nothing here is computed by the code under test.
 from __future__ import annotations
 
 import json
-import sqlite3
 import subprocess
 import sys
-from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -83,10 +81,7 @@ def shown(page: Page) -> dict[str, str]:
 
 
 def in_sqlite(serving: Serving) -> dict[str, int]:
-    with closing(
-        sqlite3.connect(f"file:{serving.data / 'ringwright.sqlite'}?mode=ro", uri=True)
-    ) as db:
-        return dict(db.execute(SUMS).fetchall())
+    return dict(serving.stored(SUMS))
 
 
 def by_command(question: dict[str, Any]) -> dict[str, Any]:

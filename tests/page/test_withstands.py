@@ -8,8 +8,6 @@ from __future__ import annotations
 
 import json
 import re
-import sqlite3
-from contextlib import closing
 from typing import Any
 
 import pytest
@@ -32,14 +30,12 @@ def folded(page: Page) -> dict[str, Any]:
 
 def counts_stored(serving: Serving) -> list[tuple[int, int]]:
     """(seq, n) of every count in the server's file."""
-    with closing(
-        sqlite3.connect(f"file:{serving.data / 'ringwright.sqlite'}?mode=ro", uri=True)
-    ) as db:
-        found = db.execute(
+    return sorted(
+        serving.stored(
             "SELECT seq, json_extract(body, '$.n') FROM changes WHERE json_extract(body, '$.kind')"
             " = 'count'"
         )
-        return sorted(found.fetchall())
+    )
 
 
 def test_a_clock_that_jumps_a_year_back_and_forth_costs_no_count(

@@ -40,6 +40,15 @@ def profiles(browser: Browser, serving: Serving) -> Iterator[Any]:
         context.close()
 
 
+def begun(context: BrowserContext, serving: Serving, taps: int) -> tuple[Page, str]:
+    """(a page with that many taps, all on the server; its device's name)."""
+    page = opened(context, serving.url)
+    ask(page, PIECE)
+    ask(page, TAP, [0, taps])
+    synced(page)
+    return page, ask(page, AGAIN)["device"]
+
+
 def kept(context: BrowserContext) -> Any:
     return context.storage_state(indexed_db=True)
 
@@ -70,21 +79,16 @@ def test_what_a_phone_put_back_made_later_returns_and_what_it_makes_meanwhile_is
     profiles: Any, serving: Serving
 ) -> None:
     first = profiles()
-    phone = opened(first, serving.url)
-    ask(phone, PIECE)
+    phone, before = begun(first, serving, 12)
     ask(phone, 'await store.setOwn("hand", "left");')
-    ask(phone, TAP, [0, 12])
     synced(phone)
-    before = ask(phone, AGAIN)["device"]
     copy = kept(first)
     ask(phone, TAP, [12, 6])
     synced(phone)
     first.close()
 
     again = profiles(copy)
-    serving.stop()
     phone = again.new_page()
-    serving.start()
     again.route("**/api/sync", lambda route: route.abort())
     phone.goto(serving.url)
     ready(phone)
@@ -115,11 +119,7 @@ def test_two_copies_of_one_profile_in_use_at_once_end_alike(
     profiles: Any, serving: Serving
 ) -> None:
     first = profiles()
-    phone = opened(first, serving.url)
-    ask(phone, PIECE)
-    ask(phone, TAP, [0, 4])
-    synced(phone)
-    before = ask(phone, AGAIN)["device"]
+    phone, before = begun(first, serving, 4)
     second = profiles(kept(first))
     other = opened(second, serving.url)
     second.route("**/api/sync", lambda route: route.abort())
@@ -139,10 +139,7 @@ def test_a_touch_of_a_page_that_still_shows_the_old_name_means_the_same_count(
 ) -> None:
     """The list of what can be taken back was read before the name changed."""
     context = profiles()
-    page = opened(context, serving.url)
-    ask(page, PIECE)
-    ask(page, TAP, [0, 6])
-    synced(page)
+    page, _ = begun(context, serving, 6)
     context.route("**/api/sync", lambda route: route.abort())
     ask(page, TAP, [6, 3])
     ask(
@@ -169,11 +166,7 @@ def test_a_phone_put_back_with_nothing_entered_since_gets_its_later_counts(
     profiles: Any, serving: Serving
 ) -> None:
     first = profiles()
-    phone = opened(first, serving.url)
-    ask(phone, PIECE)
-    ask(phone, TAP, [0, 3])
-    synced(phone)
-    before = ask(phone, AGAIN)["device"]
+    phone, before = begun(first, serving, 3)
     copy = kept(first)
     ask(phone, TAP, [3, 3])
     synced(phone)

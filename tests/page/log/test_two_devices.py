@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import sqlite3
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import closing
 from pathlib import Path
-from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Route
@@ -26,13 +23,6 @@ TAP = """
 UNDO = "for (let k = 0; k < given; k++) await store.counting.undo();"
 NAME = 'await store.set("piece", given[0], { name: given[1], order: 1, state: "open" });'
 NAMED = 'return store.thing("piece", given).name;'
-
-
-def stored(serving: Serving, question: str) -> list[Any]:
-    with closing(
-        sqlite3.connect(f"file:{serving.data / 'ringwright.sqlite'}?mode=ro", uri=True)
-    ) as db:
-        return db.execute(question).fetchall()
 
 
 @pytest.fixture
@@ -229,8 +219,7 @@ def test_two_pages_of_one_device_lose_no_tap(
     synced(pages[0])
     for page in pages:
         until(page, 'return store.totals.of("shirt", "unit").done === 1000;')
-    rows = stored(
-        serving,
+    rows = serving.stored(
         "select json_extract(body, '$.seq'), json_extract(body, '$.kind') from changes order by 1",
     )
     assert [kind for _, kind in rows].count("count") == 1000

@@ -8,11 +8,9 @@ import json
 import os
 import re
 import shutil
-import sqlite3
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -31,10 +29,7 @@ DEVICES = "return [...new Set((await allChanges()).map((c) => c.device))].sort()
 
 
 def stored(server: Serving, question: str = "select device, seq, body from changes") -> list[Any]:
-    with closing(
-        sqlite3.connect(f"file:{server.data / 'ringwright.sqlite'}?mode=ro", uri=True)
-    ) as db:
-        return db.execute(question).fetchall()
+    return server.stored(question)
 
 
 def identity(server: Serving) -> str:

@@ -7,9 +7,7 @@ from __future__ import annotations
 
 import json
 import re
-import sqlite3
 import time
-from contextlib import closing
 from typing import Any
 
 import pytest
@@ -29,14 +27,10 @@ COOKIES = "ringwright-"
 
 def counts_stored(server: Serving) -> list[int]:
     """What each count in the server's file counts."""
-    with closing(
-        sqlite3.connect(f"file:{server.data / 'ringwright.sqlite'}?mode=ro", uri=True)
-    ) as db:
-        found = db.execute(
-            "SELECT json_extract(body, '$.n') FROM changes"
-            " WHERE json_extract(body, '$.kind') = 'count'"
-        )
-        return sorted(n for (n,) in found)
+    found = server.stored(
+        "SELECT json_extract(body, '$.n') FROM changes WHERE json_extract(body, '$.kind') = 'count'"
+    )
+    return sorted(n for (n,) in found)
 
 
 def living(server: Serving) -> list[str]:
