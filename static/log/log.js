@@ -45,11 +45,12 @@ export class OtherWorkshop extends Error {
   }
 }
 
+/** @param {Uint8Array} bytes in hexadecimal digits */
+export const toHex = (bytes) =>
+  [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+
 /** 64 random bits in hexadecimal digits. */
-export const randomId = () =>
-  [...crypto.getRandomValues(new Uint8Array(8))]
-    .map((byte) => byte.toString(16).padStart(2, "0"))
-    .join("");
+export const randomId = () => toHex(crypto.getRandomValues(new Uint8Array(8)));
 
 /**
  * A device's first rows: a numbering of its own, and the workshop it belongs to.
