@@ -244,6 +244,18 @@ class LogTransaction:
         finally:
             await cursor.close()
 
+    async def count_of_others(self, device: str, after: int) -> int:
+        """How many changes of other devices follow a place, or a few more: empty places count too.
+
+        Only the device's own numbers are looked at, not the log.
+        """
+        sql = (
+            "SELECT coalesce(max(place), 0) - ?1 - (SELECT count(*) FROM changes WHERE device = ?2"
+            " AND place > ?1) FROM changes"
+        )
+        (row,) = await self.db.execute_fetchall(sql, (after, device))
+        return max(0, int(row[0]))
+
     async def all_changes(self, after: int, most: int) -> list[Row]:
         """All devices' changes after a place, in order of arrival, those set aside too."""
         sql = (

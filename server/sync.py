@@ -5,7 +5,8 @@
 2. In one transaction, in order of seq: a change already stored is skipped; the next number is
    stored; one that can never apply is stored as set aside, with its reason, and uses up its number.
    At a gap storing stops, and `gap` names the number that is wanted.
-3. The answer goes out after the commit: `acked`, and the others' changes after the device's cursor.
+3. The answer goes out after the commit: `acked`, and the others' changes after the device's cursor;
+   where there are `more`, `left` is how many, for a bar that shows how far it is.
 
 A device that sees another `log`, or a lower `acked` than it knew, sends again what is missing.
 
@@ -286,7 +287,8 @@ async def _changes_of_others(tx: LogTransaction, request: SyncRequest, log: str)
     changes = [upgrade(json_text.read(row.body)) for row in given if row.sound]
     upto = given[-1].place if more else last
     row = await tx.row_at(upto)
-    return {"changes": changes, "upto": upto, "mark": _mark(row) if row else None, "more": more}
+    answer = {"changes": changes, "upto": upto, "mark": _mark(row) if row else None, "more": more}
+    return answer | ({"left": await tx.count_of_others(request.device, upto)} if more else {})
 
 
 async def exchange(store: Store, request: SyncRequest, now_ms: int) -> dict[str, Any]:
