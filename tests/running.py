@@ -47,9 +47,7 @@ class Serving:
     folder of the program, this one unless another is named.
     """
 
-    def __init__(
-        self, data: Path, *options: str, pairing: bool = False, root: Path = ROOT
-    ) -> None:
+    def __init__(self, data: Path, *options: str, pairing: bool = False, root: Path = ROOT) -> None:
         self.data = data
         self.root = root
         self.options = options if pairing else ("--no-pairing", *options)
@@ -61,7 +59,9 @@ class Serving:
         command = [sys.executable, "-c", "from server.cli import main; main()", "serve"]
         options = ["--port", str(self.port), "--data", str(self.data), *self.options]
         with open(self.data.parent / "server.out", "ab") as out:
-            self.process = subprocess.Popen([*command, *options], cwd=self.root, stdout=out, stderr=out)
+            self.process = subprocess.Popen(
+                [*command, *options], cwd=self.root, stdout=out, stderr=out
+            )
         self._await_health()
 
     def _await_health(self) -> None:

@@ -96,7 +96,9 @@ class Specimen:
         return folder
 
 
-SPECIMENS = [Specimen(path.name) for path in sorted(HERE.iterdir()) if (path / "recorded.json").is_file()]
+SPECIMENS = [
+    Specimen(path.name) for path in sorted(HERE.iterdir()) if (path / "recorded.json").is_file()
+]
 
 
 def page_version() -> int:

@@ -72,9 +72,13 @@ async def met(link: Link) -> dict[str, Any]:
 def test_each_step_of_the_file_and_each_version_of_the_page_is_kept() -> None:
     files = {len(specimen.steps) for specimen in SPECIMENS}
     pages = {specimen.page["version"] for specimen in SPECIMENS}
-    lacking = [f"step {n} of server/migrations.py" for n in range(1, len(STEPS) + 1) if n not in files]
+    lacking = [
+        f"step {n} of server/migrations.py" for n in range(1, len(STEPS) + 1) if n not in files
+    ]
     lacking += [
-        f"version {n} of the page's database" for n in range(1, page_version() + 1) if n not in pages
+        f"version {n} of the page's database"
+        for n in range(1, page_version() + 1)
+        if n not in pages
     ]
     assert not lacking, f"No workshop is kept of {' and '.join(lacking)}. {HOW}"
 
@@ -89,7 +93,9 @@ def test_each_field_that_a_page_writes_is_in_a_kept_batch() -> None:
     kept = {(change["kind"], name) for change in sent for name in change}
     known = {(kind, name) for kind, names in FIELDS.items() for name in names}
     lacking = ", ".join(f"{name} of a {kind}" for kind, name in sorted(known - kept - UNWRITTEN))
-    assert not lacking, f"No kept batch has {lacking}. Let the session of tests/kept/keep.py do it. {HOW}"
+    assert not lacking, (
+        f"No kept batch has {lacking}. Let the session of tests/kept/keep.py do it. {HOW}"
+    )
 
 
 @every_specimen
@@ -134,23 +140,23 @@ def test_an_old_file_is_a_backup_that_can_be_restored(
 
 
 @every_specimen
-def test_an_old_file_goes_through_backup_and_restore(
-    specimen: Specimen, tmp_path: Path
-) -> None:
+def test_an_old_file_goes_through_backup_and_restore(specimen: Specimen, tmp_path: Path) -> None:
     data, wanted = specimen.lay(tmp_path / "data"), specimen.recorded["file"]
-    run("backup", "--to", tmp_path / "copy.sqlite", "--data", data)  # beside a file at an earlier step
+    run(
+        "backup", "--to", tmp_path / "copy.sqlite", "--data", data
+    )  # beside a file at an earlier step
     run("restore", tmp_path / "copy.sqlite", "--data", tmp_path / "new")
     assert in_terms_of(wanted, folded_there(tmp_path / "new")) == wanted
     assert in_terms_of(wanted, folded_there(data)) == wanted
-    run("backup", "--to", tmp_path / "later.sqlite", "--data", data)  # the same file, brought up to date
+    run(
+        "backup", "--to", tmp_path / "later.sqlite", "--data", data
+    )  # the same file, brought up to date
     run("restore", tmp_path / "later.sqlite", "--data", tmp_path / "newer")
     assert in_terms_of(wanted, folded_there(tmp_path / "newer")) == wanted
 
 
 @every_specimen
-def test_an_old_file_goes_through_export_and_import(
-    specimen: Specimen, tmp_path: Path
-) -> None:
+def test_an_old_file_goes_through_export_and_import(specimen: Specimen, tmp_path: Path) -> None:
     data, wanted = specimen.lay(tmp_path / "data"), specimen.recorded["file"]
     before = asyncio.run(rows_of(data))
     run("export", "--to", tmp_path / "log.jsonl", "--data", data)
