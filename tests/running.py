@@ -43,11 +43,13 @@ def free_port() -> int:
 
 class Serving:
     """`url` stays the same over stop and start; `data` is the workshop's folder, `options` those
-    of `ringwright serve`. With `pairing`, only paired browsers get at the workshop.
+    of `ringwright serve`. With `pairing`, only paired browsers get at the workshop. `root`: the
+    folder of the program, this one unless another is named.
     """
 
-    def __init__(self, data: Path, *options: str, pairing: bool = False) -> None:
+    def __init__(self, data: Path, *options: str, pairing: bool = False, root: Path = ROOT) -> None:
         self.data = data
+        self.root = root
         self.options = options if pairing else ("--no-pairing", *options)
         self.port = free_port()
         self.url = f"http://127.0.0.1:{self.port}"
@@ -57,7 +59,9 @@ class Serving:
         command = [sys.executable, "-c", "from server.cli import main; main()", "serve"]
         options = ["--port", str(self.port), "--data", str(self.data), *self.options]
         with open(self.data.parent / "server.out", "ab") as out:
-            self.process = subprocess.Popen([*command, *options], cwd=ROOT, stdout=out, stderr=out)
+            self.process = subprocess.Popen(
+                [*command, *options], cwd=self.root, stdout=out, stderr=out
+            )
         self._await_health()
 
     def _await_health(self) -> None:

@@ -45,17 +45,6 @@ function index(tx) {
   tx.objectStore("holds").createIndex("waiting", "waiting");
 }
 
-/** @param {IDBObjectStore} store @param {(row: Record<string, unknown>) => object | null} change null leaves a row as it is */
-function renew(store, change) {
-  store.openCursor().onsuccess = ({ target }) => {
-    const cursor = /** @type {IDBRequest<IDBCursorWithValue | null>} */ (target).result;
-    if (!cursor) return;
-    const row = change(cursor.value);
-    if (row) cursor.update(row);
-    cursor.continue();
-  };
-}
-
 /**
  * @param {IDBDatabase} db @param {IDBTransaction} tx @param {number} was its version; 0: there is none yet
  * @param {typeof import("./upgrade-rows.js") | null} renewing what brings old rows up to date; none are old without it
@@ -64,10 +53,8 @@ function upgrade(db, tx, was, renewing) {
   if (was < 1) create(db);
   if (was < 2) index(tx);
   if (was < 4) addPacks(db);
-  if (was === 1)
-    renew(tx.objectStore("holds"), (row) => (row.change ? { ...row, waiting: 1 } : null)); // what its index looks at
   if (was > 0 && was < RENEWED)
-    renewing?.sumSittings(tx).catch((error) => {
+    renewing?.renewRows(tx).catch((error) => {
       report(text.upgradeFailed(error.message));
       tx.abort();
     });

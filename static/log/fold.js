@@ -171,7 +171,7 @@ async function holdApart(rows, change) {
 }
 
 /** @param {Key} a @param {Key} b */
-const byKey = (a, b) => (a.device < b.device ? -1 : a.device > b.device ? 1 : a.seq - b.seq);
+export const byKey = (a, b) => (a.device < b.device ? -1 : a.device > b.device ? 1 : a.seq - b.seq);
 
 /** @param {Rows} rows @param {Change} change @param {number} sign 0: it was taken back before it came */
 async function answer(rows, change, sign) {
