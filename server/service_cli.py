@@ -194,6 +194,8 @@ def _install_command(serve: click.Command) -> click.Command:
             raise _unknown(words)
         if print_only or found.system != sys.platform:
             _print_by_hand(found, write=True)
+            if found.system != sys.platform:
+                click.echo(sentence("service_cli.paths"))
             _say_what_next(found, options["data"].resolve())
             return
         _refuse_root()

@@ -345,6 +345,7 @@ def test_the_file_and_the_commands_can_be_printed_for_any_system_and_change_noth
     assert str(found.file) in result.output and text in result.output
     for words in found.install:
         assert service.shown(words, found.system) in result.output
+    assert ("paths are those of this computer" in result.output) == (system != "linux")
     assert not linux.data.exists() and not linux.unit.exists() and linux.asked() == []
 
 
