@@ -68,3 +68,13 @@ def test_one_notice_is_shown_at_a_time_and_trouble_first(bench: Bench) -> None:
         expect(seen).to_contain_text(words)
         seen.get_by_role("button", name="Dismiss").click()
     expect(page.locator(".notice")).to_have_count(0)
+
+
+def test_what_the_mark_says_moves_no_pad(bench: Bench) -> None:
+    page = bench(LANES[:2], size=(360, 640))
+    page.evaluate("() => document.getElementById('carried').replaceChildren('Sent 08:13')")
+    before = [pad.bounding_box() for pad in page.locator(".pad").all()]
+    words = "Kept here, another workshop's server · 12,345 changes since 12 November"
+    page.evaluate("(t) => document.getElementById('carried').replaceChildren(t)", words)
+    still(page)
+    assert [pad.bounding_box() for pad in page.locator(".pad").all()] == before
