@@ -1,4 +1,5 @@
-"""Keeps a specimen of today's program: `python -m tests.kept.keep` writes a folder beside this file.
+"""Keeps a specimen of today's program: `python -m tests.kept.keep [NAME]` writes a folder beside this
+file, by itself named after the forms, as `file-3-page-3`.
 
 A server and two browsers play a small invented session: a phone that counts, a desk that counts at
 the same piece, one field written on both, and at last counts that the phone could not send. What a
@@ -317,6 +318,8 @@ def keep(
 ) -> None:
     """Write `tests/kept/NAME` from the program in `root`."""
     out = HERE / name
+    if out.exists():
+        raise SystemExit(f"{out} is kept already and is not written over. Give another name.")
     out.mkdir()
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playing:
         data = Path(folder) / "served"
@@ -334,4 +337,4 @@ def keep(
 
 
 if __name__ == "__main__":
-    keep(f"file-{len(STEPS)}-page-{page_version()}")
+    keep(sys.argv[1] if len(sys.argv) > 1 else f"file-{len(STEPS)}-page-{page_version()}")
