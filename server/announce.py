@@ -6,7 +6,12 @@ import ipaddress
 import logging
 from contextlib import suppress
 
-from zeroconf import InterfaceChoice, ServiceInfo
+from zeroconf import (  # type: ignore[attr-defined]  # AddressResolver is documented, and not in __all__
+    AddressResolver,
+    InterfaceChoice,
+    IPVersion,
+    ServiceInfo,
+)
 from zeroconf.asyncio import AsyncZeroconf
 
 from .home import Home, in_address
@@ -14,6 +19,7 @@ from .sentences import sentence
 
 log = logging.getLogger("uvicorn.error")  # shown in the server's own window
 KIND = "_https._tcp.local."
+ASKING_MS = 1500  # in which any other holder of the name has answered
 
 
 class Announcer:
@@ -40,12 +46,23 @@ class Announcer:
         try:
             # made again, since it listens only on the interfaces that were there when it was made
             self.net = AsyncZeroconf(interfaces=self.interfaces)
+            taken = await self._held_by_others(self.net)
             await (await self.net.async_register_service(self._service()))
         except Exception as e:  # whatever the network does, counts are taken in all the same
             await self.stop()
-            self._complain(getattr(e, "strerror", None) or str(e) or type(e).__name__)
+            error = getattr(e, "strerror", None) or str(e) or type(e).__name__
+            self._complain(sentence("announce.failed", error=error, **self._names()))
         else:
             self.told, self.trouble = self.home.addresses, ""
+            if taken:
+                others = ", ".join(taken)
+                self._complain(sentence("announce.taken", others=others, **self._names()))
+
+    async def _held_by_others(self, net: AsyncZeroconf) -> list[str]:
+        """Addresses at which another computer answers for the name already."""
+        asking = AddressResolver(f"{self.home.name}.")
+        await asking.async_request(net.zeroconf, ASKING_MS)
+        return sorted(set(asking.parsed_addresses(IPVersion.All)) - set(self.home.addresses))
 
     def _service(self) -> ServiceInfo:
         return ServiceInfo(
@@ -57,14 +74,14 @@ class Announcer:
             server=f"{self.home.name}.",
         )
 
-    def _complain(self, error: str) -> None:
-        if error != self.trouble:
-            address = f"https://{in_address(self.home.addresses[0])}:{self.port}/"
-            log.warning(
-                "%s",
-                sentence("announce.failed", name=self.home.name, error=error, address=address),
-            )
-        self.trouble = error
+    def _names(self) -> dict[str, str]:
+        address = f"https://{in_address(self.home.addresses[0])}:{self.port}/"
+        return {"name": self.home.name, "address": address}
+
+    def _complain(self, why: str) -> None:
+        if why != self.trouble:
+            log.warning("%s", why)
+        self.trouble = why
 
     async def stop(self) -> None:
         """Take the name back, so that phones do not ask for it in vain."""

@@ -29,7 +29,8 @@ log = logging.getLogger("uvicorn.error")  # shown in the server's own window
 
 
 async def health(request: Request) -> Response:
-    """GET /health: the server is up and its file is open."""
+    """GET /health: the server is up, its file is open and in its place."""
+    request.app.state.store.check_place()
     return json_answer({"ok": True})
 
 
@@ -98,7 +99,7 @@ async def opened(app: Starlette) -> AsyncIterator[None]:
 
     The command opens it before it serves, so that trouble is told in a sentence.
     """
-    async with open_store(app.state.settings.data) as store:
+    async with open_store(app.state.settings.data, app.state.settings.existing) as store:
         await run_in_threadpool(app.state.pairing.check)
         await sync.readmit(store, app.state.clock())
         app.state.store = store

@@ -164,6 +164,7 @@ def _let_go(folder: Path, workshop: str) -> None:
 
 async def make_if_due(data: Path, store: Store, now: int) -> State | None:
     """Make a backup beside the running server if one is due; the state after it, None if not."""
+    store.check_place()
     place = await store.read(LogTransaction.last_place)
     if not is_due(read_state(data), place, now):
         return None

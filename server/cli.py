@@ -6,14 +6,16 @@ import asyncio
 import io
 import json
 import os
+import shlex
 import sqlite3
 import sys
+import time
 from collections.abc import Callable, Coroutine
 from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from typing import Any, TextIO, TypeVar
+from typing import Any, NamedTuple, TextIO, TypeVar
 
 import click
 import segno
@@ -24,6 +26,7 @@ from . import (
     backups,
     log_transfer,
     pairing_code,
+    service,
     static_site,
     tls,
     vendor,
@@ -35,6 +38,7 @@ from .errors import Refusal, SetupError, StoreError, Unreadable
 from .files import part_beside, put_in_place, trouble, unused
 from .pairing import Pairing
 from .sentences import sentence
+from .service_cli import service_group
 from .serving import Listeners, Serving
 from .settings import GUIDE_PORT, Settings, default_data
 from .store import FILE, LogTransaction, Row, now_ms, open_read_only, open_store
@@ -42,6 +46,7 @@ from .ways import choose, home_of
 from .workshop import short
 
 T = TypeVar("T")
+AGAIN_SECONDS = 10  # as a service: between two tries to serve
 
 
 def _home() -> Path:
@@ -94,11 +99,27 @@ def _greet(settings: Settings, workshop: str) -> None:
         click.echo(sentence("cli.no_pairing"))
         _draw(settings.address)
         return
+    if settings.existing:
+        _greet_in_log(settings)
+        return
     way = _or_exit(lambda: _new_way(Pairing(settings.data), settings), settings.data)
     click.echo(sentence("cli.pair_here", link=way["link"]))
     if settings.lan:
         _greet_at_home(settings)
     _draw(way["start"])
+
+
+def typed(command: str, data: Path) -> str:
+    """A command as the maker types it, with this folder where it is not the usual one."""
+    words = ["ringwright", *command.split()]
+    return shlex.join(words if data == default_data() else [*words, "--data", str(data)])
+
+
+def _greet_in_log(settings: Settings) -> None:
+    """As a service there is no window: a log is no place for a code, so `ringwright pair` makes one."""
+    pairing = Pairing(settings.data)
+    _or_exit(lambda: pairing.keep_way(ways_in.way(settings)), settings.data)
+    click.echo(sentence("cli.pair_by_command", command=typed("pair", settings.data)))
 
 
 def _new_way(pairing: Pairing, settings: Settings) -> dict[str, Any]:
@@ -122,7 +143,11 @@ def _greet_at_home(settings: Settings) -> None:
     else:
         click.echo(sentence("cli.no_address"))
     click.echo(sentence("cli.guide", address=settings.guide_address))
-    groups = tls.fingerprint(settings.data)
+    _show_groups(tls.fingerprint(settings.data))
+
+
+def _show_groups(groups: list[str]) -> None:
+    """What a new phone has to show as well before it trusts this workshop."""
     for row in (groups[:8], groups[8:]):
         click.echo("    " + "  ".join(row))
 
@@ -212,42 +237,114 @@ def _run(work: Coroutine[Any, Any, T], path: Path) -> T:
     type=click.Path(file_okay=False, readable=False, path_type=Path),
     help="Folder for the daily backups, on another disk if you can; remembered for the next start.",
 )
+@click.option(
+    "--as-service",
+    is_flag=True,
+    help="As 'ringwright service' starts it: with no window, so no code is shown; only a workshop"
+    " that is there is served, and one on a disk that is not there yet is waited for.",
+)
+@click.option(
+    "--log",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="With --as-service: write to this file what a window would show.",
+)
 @DATA
-def serve_command(
-    port: int,
-    guide_port: int,
-    data: Path,
-    backup_folder: Path | None,
-    unpacked: bool,
-    name: str,
-    trust_again: bool,
-    **way: Any,
-) -> None:
+def serve_command(data: Path, as_service: bool, log: Path | None, **options: Any) -> None:
     """Serve the page, and keep the workshop in a folder.
 
     On this machine only; to phones at home with --lan; or under a name of your own with
     --public-name, with --cert and --key where no reverse proxy brings the https.
     """
+    if log is not None:
+        _or_exit(lambda: service.log_to(log), log)
     folder = data.resolve()
-    reach = _or_exit(lambda: choose(name=name, trust_again=trust_again, **way), folder)
-    with _or_exit(lambda: Listeners(reach, port, guide_port), folder) as listeners:
-        settings = Settings(data=folder, packed=not unpacked, **reach, **listeners.ports())
-        _check_vendor(settings)
-        if backup_folder is not None:
-            chosen = backup_folder
-            _or_exit(lambda: backup_schedule.choose_folder(folder, chosen), chosen)
-        workshop = _run(_try_open(folder), folder)
-        if settings.lan:
-            home = _or_exit(lambda: home_of(folder, workshop, name, trust_again), folder)
-            settings = replace(settings, home=home)
-        serving = _or_exit(lambda: Serving(settings, workshop, listeners), folder)
-        _or_exit(lambda: serving.run(lambda: _greet(settings, workshop)), folder)
+    run = _run_of(folder, as_service, options)
+    _check_vendor(Settings(data=folder))
+    (_serve_patiently if as_service else _serve)(run)
     click.echo(sentence("cli.stopped"))
 
 
-async def _try_open(data: Path) -> str:
-    """The workshop's identity; makes the workshop where there is none."""
-    async with open_store(data) as store:
+class _Run(NamedTuple):
+    """What one run of the server is asked for: `reach` as `ways.choose` gives it, options as typed."""
+
+    folder: Path
+    reach: dict[str, Any]
+    existing: bool
+    port: int
+    guide_port: int
+    name: str
+    trust_again: bool
+    unpacked: bool
+    backup_folder: Path | None
+
+
+class _BadOptions(click.ClickException):
+    exit_code = service.BAD_OPTIONS
+
+
+def _run_of(folder: Path, as_service: bool, options: dict[str, Any]) -> _Run:
+    """Ends the command where the options do not fit; as a service with the status that no system
+    answers by starting it again.
+    """
+    own = {name: options.pop(name) for name in _Run._fields if name in options}
+    given = {name: own[name] for name in ("name", "trust_again")}
+    try:
+        reach = _or_exit(lambda: choose(**given, **options), folder)
+    except click.ClickException as e:
+        raise (_BadOptions(e.message) if as_service else e) from None
+    return _Run(folder=folder, reach=reach, existing=as_service, **own)
+
+
+def _serve(run: _Run) -> None:
+    """Until it is stopped; begun again where the disk of the workshop was away meanwhile."""
+    following: _Run | None = run
+    while following:
+        following = _serve_once(following)
+
+
+def _serve_patiently(run: _Run) -> None:
+    """The same for a service: what keeps it from serving is told once, and tried again until it is
+    gone, since nobody is there to start it again.
+    """
+    following, told_last = run, ""
+    while True:
+        try:
+            _serve(following)
+            return
+        except click.ClickException as e:
+            if e.message != told_last:
+                click.echo(e.message, err=True)
+                click.echo(sentence("cli.tried_again", seconds=AGAIN_SECONDS), err=True)
+            told_last = e.message
+        following = run._replace(trust_again=False)
+        time.sleep(AGAIN_SECONDS)
+
+
+def _serve_once(run: _Run) -> _Run | None:
+    """Serve until it is stopped; the run that is to follow at once, None where the maker stopped it."""
+    folder = run.folder
+    opened = _or_exit(lambda: Listeners(run.reach, run.port, run.guide_port), folder)
+    with opened as listeners:
+        ports = listeners.ports()
+        settings = Settings(data=folder, existing=run.existing, **run.reach, **ports)
+        settings = replace(settings, packed=not run.unpacked)
+        workshop = _run(_try_open(folder, run.existing), folder)
+        chosen = run.backup_folder
+        if chosen is not None:
+            _or_exit(lambda: backup_schedule.choose_folder(folder, chosen), chosen)
+        if settings.lan:
+            home = _or_exit(lambda: home_of(folder, workshop, run.name, run.trust_again), folder)
+            settings = replace(settings, home=home)
+        serving = _or_exit(lambda: Serving(settings, workshop, listeners), folder)
+        _or_exit(lambda: serving.run(lambda: _greet(settings, workshop)), folder)
+    if not serving.begin_again:
+        return None
+    return run._replace(existing=True, trust_again=False, backup_folder=None, **ports)
+
+
+async def _try_open(data: Path, existing: bool) -> str:
+    """The workshop's identity; makes the workshop where there is none, unless it has to exist."""
+    async with open_store(data, existing) as store:
         return await store.read(LogTransaction.workshop)
 
 
@@ -270,6 +367,7 @@ def pair_command(data: Path) -> None:
     click.echo(sentence("cli.pair_link", link=told["link"]))
     if told["guide"]:
         click.echo(sentence("cli.pair_guide", start=told["start"]))
+        _show_groups(told["fingerprint"])
     click.echo(sentence("cli.pair_served"))
     _draw(told["start"])
 
@@ -486,6 +584,9 @@ def doctor_command(data: Path) -> None:
     """Check whether everything is in place, and what to do where it is not."""
     if not _run(_examine(Settings(data=data.resolve())), data):
         sys.exit(1)
+
+
+main.add_command(service_group(serve_command))
 
 
 if __name__ == "__main__":

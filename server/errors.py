@@ -13,10 +13,11 @@ SetupError          `serve` cannot be run as it was asked for: a port, a name, a
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from starlette.responses import Response
+
+from . import json_text
 
 
 class Refusal(Exception):
@@ -63,12 +64,9 @@ class SetupError(Exception):
 
 
 def json_answer(value: Any, status: int = 200, headers: dict[str, str] | None = None) -> Response:
-    """A JSON answer that no cache keeps.
-
-    In ASCII, since a text may contain half of a surrogate pair, which UTF-8 cannot encode.
-    """
+    """A JSON answer that no cache keeps."""
     fixed = {"Content-Type": "application/json", "Cache-Control": "no-store"}
-    return Response(json.dumps(value, separators=(",", ":")), status, fixed | (headers or {}))
+    return Response(json_text.write(value), status, fixed | (headers or {}))
 
 
 def error_answer(

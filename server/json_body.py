@@ -9,18 +9,18 @@ from __future__ import annotations
 import asyncio
 import json
 import math
-import re
 from typing import Any
 
 from starlette.requests import ClientDisconnect, Request
 
+from . import json_text
 from .errors import Refusal, Unreadable
 from .sentences import sentence
 from .settings import Settings
 
 DEEPEST = 40  # nested lists and objects; no shape of ours has more than ten
 LONGEST_NUMBER = 24  # characters; a double needs no more
-_LONG = re.compile(rf"\d{{{LONGEST_NUMBER}}}")
+_NESTS = (dict, list)
 SMALL = 4096  # bytes of a body with a handful of fields
 
 
@@ -82,14 +82,16 @@ async def _collect(request: Request, most: int) -> bytes:
 
 def parse(text: str) -> Any:
     """The value of a strict JSON text of bounded depth; raises Unreadable."""
+    value = json_text.read_exact(text)
     try:
-        value = json.loads(
-            text,
-            parse_constant=_no_constant,
-            parse_int=_whole if _LONG.search(text) else None,  # else numbers are read in C
-            parse_float=_decimal,
-            object_pairs_hook=_once_each,
-        )
+        if value is None:
+            value = json.loads(
+                text,
+                parse_constant=_no_constant,
+                parse_int=_whole,
+                parse_float=_decimal,
+                object_pairs_hook=_once_each,
+            )
     except RecursionError:
         raise _too_deep() from None
     except ValueError as e:
@@ -103,13 +105,16 @@ def _too_deep() -> Unreadable:
 
 
 def _check_depth(value: Any) -> None:
-    nests, depth = [value], 0
-    while nests := [v for v in nests if isinstance(v, (dict, list))]:
+    nests, depth = [value] if type(value) in _NESTS else [], 0
+    while nests:
         depth += 1
         if depth > DEEPEST:
             raise _too_deep()
         nests = [
-            inner for each in nests for inner in (each.values() if isinstance(each, dict) else each)
+            inner
+            for each in nests
+            for inner in (each.values() if type(each) is dict else each)
+            if type(inner) in _NESTS
         ]
 
 

@@ -78,6 +78,7 @@ class PairedOnly:
         """(who asks, (name, token) of a cookie to send again)."""
         state = request.app.state
         own = cookie_name(self.settings, state.workshop)
+        state.store.check_place()  # or a pulled-out disk would look like a workshop that knows nobody
         for token in _tokens(request, own):
             met = await run_in_threadpool(state.pairing.meet, token, state.clock())
             if met is not None:

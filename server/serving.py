@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
+import signal
 import socket
 import threading
 from collections.abc import Callable, Iterator
@@ -29,6 +30,7 @@ from .workshop import short
 
 log = logging.getLogger("uvicorn.error")  # shown in the server's own window
 LOOK_SECONDS = 10  # between two looks at the network and the certificate
+PLACE_SECONDS = 2  # between two looks at whether the workshop's file is in its place
 
 
 def _bound(family: socket.AddressFamily, host: str, port: int) -> socket.socket:
@@ -88,6 +90,19 @@ class Listeners:
             listener.close()
 
 
+@contextmanager
+def _ended_as_by_ctrl_c() -> Iterator[None]:
+    """The system's wish to end it (SIGTERM) ends it as Ctrl+C does, once everything is closed."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGTERM, signal.default_int_handler)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
+
+
 class _Server(uvicorn.Server):
     """One of two in a process: signals are for both, so neither takes them by itself."""
 
@@ -112,9 +127,9 @@ def _server(app: Starlette, certificate: tls.Certificate | None = None) -> _Serv
     return _Server(config)
 
 
-async def _keep_up(settings: Settings, certificate: tls.Certificate, name: Announcer) -> None:
+async def _keep_up(app: Starlette, certificate: tls.Certificate, name: Announcer) -> None:
     """For as long as it runs: addresses, certificate and announced name follow the network."""
-    told = ""
+    settings, told = app.state.settings, ""
     while True:
         trouble = certificate.keep_up()
         if trouble and trouble != told:
@@ -125,11 +140,16 @@ async def _keep_up(settings: Settings, certificate: tls.Certificate, name: Annou
         await asyncio.sleep(LOOK_SECONDS)
         if settings.lan and settings.home.look():
             with suppress(StoreError):  # the way in is told again at the next change or start
+                app.state.store.check_place()
                 await asyncio.to_thread(Pairing(settings.data).keep_way, ways_in.way(settings))
 
 
 class Serving:
-    """The servers of one run, made from its settings; `run` returns when they were stopped."""
+    """The servers of one run, made from its settings; `run` returns when they were stopped.
+
+    `begin_again`: they stopped by themselves, since another file now stands in the workshop's place
+    than the one they opened: the disk is back. Only a new run can use it.
+    """
 
     def __init__(self, settings: Settings, workshop: str, listeners: Listeners) -> None:
         self.settings = settings
@@ -140,6 +160,7 @@ class Serving:
         self.guide = _server(build_guide(settings, named)) if settings.lan else None
         self.listeners = listeners
         self.announcer = Announcer(settings.home, named, settings.port)
+        self.begin_again = False
 
     def run(self, greet: Callable[[], None]) -> None:
         """Until Ctrl+C, or until the system ends it; `greet` once the workshop is open.
@@ -151,6 +172,7 @@ class Serving:
         factory = self.page.config.get_loop_factory()
         with (
             suppress(KeyboardInterrupt),  # raised again once everything is closed
+            _ended_as_by_ctrl_c(),
             uvicorn.Server.capture_signals(self.page),
             asyncio.Runner(loop_factory=factory) as runner,
         ):
@@ -168,14 +190,32 @@ class Serving:
     async def _serve(self) -> None:
         beside: list[asyncio.Task[None]] = []
         if self.certificate:
-            upkeep = _keep_up(self.settings, self.certificate, self.announcer)
+            upkeep = _keep_up(self.app, self.certificate, self.announcer)
             beside.append(asyncio.create_task(upkeep))
+        beside.append(asyncio.create_task(self._watch_place()))
         if self.guide:
             beside.append(asyncio.create_task(self.guide.serve(self.listeners.guide)))
         try:
             await self.page.serve(self.listeners.page)
         finally:
             await self._end(beside)
+
+    async def _watch_place(self) -> None:
+        """Say when the workshop's folder goes and comes back: a disk pulled out, a folder moved."""
+        store, gone = self.app.state.store, False
+        folder = self.settings.data
+        while True:
+            await asyncio.sleep(PLACE_SECONDS)
+            here = store.is_in_place()
+            if here and gone:
+                log.warning("%s", sentence("serving.back", folder=folder))
+            elif not here and store.path.exists():
+                log.warning("%s", sentence("serving.begins_again", folder=folder))
+                self.begin_again = self.page.should_exit = True
+                return
+            elif not here and not gone:
+                log.error("%s", sentence("serving.gone", folder=folder))
+            gone = not here
 
     async def _end(self, beside: list[asyncio.Task[None]]) -> None:
         if self.guide:

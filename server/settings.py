@@ -45,6 +45,7 @@ class Settings:
     home: Home = field(default_factory=Home)
     static: Path = ROOT / "static"
     engine: Path = ROOT / "shared"
+    existing: bool = False  # only a workshop that is there is served, none is made
     packed: bool = True  # scripts travel in two packs, without comments; else each by itself
     needs_pairing: bool = True  # else the API answers every browser on this machine
     body_bytes: int = 1024 * 1024  # largest request body

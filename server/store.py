@@ -244,6 +244,18 @@ class LogTransaction:
         finally:
             await cursor.close()
 
+    async def count_of_others(self, device: str, after: int) -> int:
+        """How many changes of other devices follow a place, or a few more: empty places count too.
+
+        Only the device's own numbers are looked at, not the log.
+        """
+        sql = (
+            "SELECT coalesce(max(place), 0) - ?1 - (SELECT count(*) FROM changes WHERE device = ?2"
+            " AND place > ?1) FROM changes"
+        )
+        (row,) = await self.db.execute_fetchall(sql, (after, device))
+        return max(0, int(row[0]))
+
     async def all_changes(self, after: int, most: int) -> list[Row]:
         """All devices' changes after a place, in order of arrival, those set aside too."""
         sql = (
@@ -304,6 +316,15 @@ class LogTransaction:
         return value
 
 
+def _file_at(path: Path) -> tuple[int, int] | None:
+    """(device, number on it) of the file at this path; None where there is none."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
+
+
 class Store:
     """An open workshop's file. Open it with `open_store` or `open_read_only`."""
 
@@ -311,12 +332,25 @@ class Store:
         self.path = path
         self.db = db
         self._lock = asyncio.Lock()
+        self._opened = _file_at(path)
+
+    def is_in_place(self) -> bool:
+        """Whether the open file is still what stands at its path: a disk can be pulled out, a folder
+        moved away, another put in its place.
+        """
+        return _file_at(self.path) == self._opened
+
+    def check_place(self) -> None:
+        """Raises StoreError where it is not; nothing is stored then, so nothing acknowledged."""
+        if not self.is_in_place():
+            raise StoreError(sentence("store.gone", folder=self.path.parent))
 
     async def write(self, work: Callable[[LogTransaction], Awaitable[T]]) -> T:
         """Run `work` in one transaction and commit.
 
         Raises StoreError where the file fails, and what `work` raises; then nothing is stored.
         """
+        self.check_place()
         return await self._transaction("BEGIN IMMEDIATE", work)
 
     async def read(self, work: Callable[[LogTransaction], Awaitable[T]]) -> T:
@@ -349,11 +383,14 @@ async def _set_pragmas(db: aiosqlite.Connection) -> None:
 
 
 @asynccontextmanager
-async def open_store(folder: Path) -> AsyncIterator[Store]:
+async def open_store(folder: Path, existing: bool = False) -> AsyncIterator[Store]:
     """Open the folder's workshop for writing, with all migrations run; make it where there is none.
 
+    With `existing` none is made: the folder of a disk that is not there must not get an empty one.
     Raises StoreError: StoreInUse, StoreTooNew, StoreBroken or StoreFull among others.
     """
+    if existing and not (folder / FILE).is_file():
+        raise StoreError(sentence("store.not_there", folder=folder))
     make_folder(folder)
     lock = FolderLock(folder)
     try:

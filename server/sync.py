@@ -5,7 +5,8 @@
 2. In one transaction, in order of seq: a change already stored is skipped; the next number is
    stored; one that can never apply is stored as set aside, with its reason, and uses up its number.
    At a gap storing stops, and `gap` names the number that is wanted.
-3. The answer goes out after the commit: `acked`, and the others' changes after the device's cursor.
+3. The answer goes out after the commit: `acked`, and the others' changes after the device's cursor;
+   where there are `more`, `left` is how many, for a bar that shows how far it is.
 
 A device that sees another `log`, or a lower `acked` than it knew, sends again what is missing.
 
@@ -20,13 +21,13 @@ goes on under a new name with what lies above, and gets its later life back as a
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
 from shared.log.schema import problem, trimmed
 
+from . import json_text
 from .errors import Unreadable
 from .sentences import sentence
 from .store import Entry, LogTransaction, Row, Store
@@ -111,28 +112,12 @@ def _read_changes(changes: Any) -> list[Change]:
     return sorted(changes, key=lambda change: int(change["seq"]))
 
 
-_ENCODER = json.JSONEncoder(sort_keys=True, separators=(",", ":"), check_circular=False)
-
-
-def _encoder() -> Callable[[Change], str]:
-    """As `_ENCODER.encode`, which makes its C encoder again for each value: four times the time."""
-    made = json.encoder.c_make_encoder  # type: ignore[attr-defined]
-    if made is None:
-        return _ENCODER.encode  # a Python without the C part
-    text = json.encoder.encode_basestring_ascii
-    encode = made(None, _ENCODER.default, text, None, ":", ",", True, False, True)
-    return lambda value: "".join(encode(value, 0))
-
-
-_canonical = _encoder()
-
-
 def canonical_text(change: Change) -> str:
     """The stored text of a change: names sorted, no spaces, so that equal changes are equal texts.
 
     Fields that its kind does not have are left out.
     """
-    return _canonical(trimmed(change))
+    return json_text.write_sorted(trimmed(change))
 
 
 def entry_of(device: str, change: Change) -> Entry:
@@ -142,7 +127,7 @@ def entry_of(device: str, change: Change) -> Entry:
         return Entry(change["seq"], body, problem_of(device, change))
     why = sentence("sync.too_large", n=f"{len(body):,}", most=f"{LARGEST:,}")
     stub = {"seq": change["seq"], "kind": "too large", "begins": body[:200]}
-    return Entry(change["seq"], _canonical(stub), why)
+    return Entry(change["seq"], json_text.write_sorted(stub), why)
 
 
 def upgrade(change: Change, upgrades: dict[int, Callable[[Change], Change]] = UPGRADES) -> Change:
@@ -166,7 +151,7 @@ def _clash(entry: Entry, change: Change, stored: Entry) -> str | None:
     """
     if entry.body == stored.body:
         return None
-    before = json.loads(stored.body)
+    before = json_text.read(stored.body)
     if before.get("v") not in (change.get("v"), None):
         return None  # the page has brought its rows up to date meanwhile
     if canonical_text(before) == canonical_text(change):
@@ -299,10 +284,11 @@ async def _changes_of_others(tx: LogTransaction, request: SyncRequest, log: str)
     last = await tx.last_place()
     after = await _begin_after(tx, request, log, last)
     given, more = await tx.changes_of_others(request.device, after, MOST, MOST_LETTERS)
-    changes = [upgrade(json.loads(row.body)) for row in given if row.sound]
+    changes = [upgrade(json_text.read(row.body)) for row in given if row.sound]
     upto = given[-1].place if more else last
     row = await tx.row_at(upto)
-    return {"changes": changes, "upto": upto, "mark": _mark(row) if row else None, "more": more}
+    answer = {"changes": changes, "upto": upto, "mark": _mark(row) if row else None, "more": more}
+    return answer | ({"left": await tx.count_of_others(request.device, upto)} if more else {})
 
 
 async def exchange(store: Store, request: SyncRequest, now_ms: int) -> dict[str, Any]:
@@ -357,7 +343,7 @@ async def readmit(store: Store, now_ms: int) -> int:
         good = [
             row
             for row in await tx.set_aside()
-            if row.sound and problem_of(row.device, json.loads(row.body)) is None
+            if row.sound and problem_of(row.device, json_text.read(row.body)) is None
         ]
         for row in good:
             await tx.readmit(row, now_ms)

@@ -127,7 +127,13 @@ function showMark(state, words, risk) {
 
 /** The third state of a count: pressed, saved here, sent to the server; or since when it is only here. */
 async function showSyncState() {
-  const { state, waiting, carrying, last_ms, status } = store.sync.now;
+  const { state, waiting, carrying, last_ms, status, sending, fetching } = store.sync.now;
+  syncState.ariaLive = sending || fetching ? "off" : "polite"; // nobody wants to hear every number
+  if (sending || fetching) {
+    const words = (await import("./ui/where-kept.js")).onTheWay();
+    if (words) showMark("syncing", words, false);
+    return;
+  }
   const now = (waiting || carrying) && state === "synced" ? "idle" : state;
   // a later sync with nothing to send keeps the time, so that nobody hears it again and again
   if (now === "synced" && syncState.dataset.state === now) return;

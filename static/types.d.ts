@@ -189,12 +189,20 @@ export interface PieceQuestion {
   [field: string]: unknown;
 }
 
+/** Changes that are over, of all that are on their way. */
+export interface Progress {
+  done: number;
+  all: number;
+}
+
 export interface SyncState {
   /** offline: nothing answers; refused: the server answered with a reason; unpaired: it does not know this
    * device; other: it keeps another workshop; alone: there is no server, and none is asked */
   state: "idle" | "offline" | "refused" | "unpaired" | "syncing" | "synced" | "other" | "alone";
   /** changes not on the server yet; alone: those since the last copy */ waiting: number;
   /** what came in by file is not all on the server yet */ carrying: boolean;
+  /** to the server, while it takes more than one request; else null */ sending: Progress | null;
+  /** from it, the same */ fetching: Progress | null;
   last_ms: number;
   why: string;
   /** of an answer that was a refusal, else 0 */ status: number;
@@ -329,6 +337,27 @@ export interface Meta {
   server: KnownServer;
 }
 
+/** Device, last and first number, the first and last wall time, how many changes. */
+export type PackKey = [
+  device: string,
+  last: number,
+  first: number,
+  from_ms: number,
+  until_ms: number,
+  n: number,
+];
+
+/** Changes of one device that came together; what is said of them stands in the key too. */
+export interface Pack {
+  device: string;
+  last: number;
+  first: number;
+  from_ms: number;
+  until_ms: number;
+  n: number;
+  /** the changes as JSON */ text: string;
+}
+
 /** The database on this device. */
 export interface LogDatabase extends DBSchema {
   changes: {
@@ -336,6 +365,7 @@ export interface LogDatabase extends DBSchema {
     value: Change;
     indexes: { thing: (string | never[])[]; sitting: string; at: number };
   };
+  packs: { key: PackKey; value: Pack };
   sittings: {
     key: string;
     value: Sitting;

@@ -136,7 +136,10 @@ if asked page; then
     bring_chromium
     bring_program certutil libnss3-tools "The tool for the browser's own certificates"
 fi
-if asked server || [ -n "$quick" ]; then bring_program caddy caddy "The reverse proxy"; fi
+if asked server || [ -n "$quick" ]; then
+    bring_program caddy caddy "The reverse proxy"
+    bring_program systemd-analyze systemd "The check of a systemd unit"
+fi
 check format "$PYTHON" -m ruff format --check server shared tests demo
 check lint "$PYTHON" -m ruff check server shared tests demo
 check types "$PYTHON" -m mypy

@@ -51,6 +51,7 @@ class Serving:
         self.data = data
         self.root = root
         self.options = options if pairing else ("--no-pairing", *options)
+        self.out = data.parent / "server.out"
         self.port = free_port()
         self.url = f"http://127.0.0.1:{self.port}"
         self.process: subprocess.Popen[bytes] | None = None
@@ -58,7 +59,7 @@ class Serving:
     def start(self) -> None:
         command = [sys.executable, "-c", "from server.cli import main; main()", "serve"]
         options = ["--port", str(self.port), "--data", str(self.data), *self.options]
-        with open(self.data.parent / "server.out", "ab") as out:
+        with open(self.out, "ab") as out:
             self.process = subprocess.Popen(
                 [*command, *options], cwd=self.root, stdout=out, stderr=out
             )
@@ -85,7 +86,7 @@ class Serving:
             return db.execute(question).fetchall()
 
     def output(self) -> str:
-        return (self.data.parent / "server.out").read_text("utf-8", "replace")
+        return self.out.read_text("utf-8", "replace")
 
     def code(self) -> str:
         """A new pairing code, as `ringwright pair` makes one beside the running server."""

@@ -11,18 +11,22 @@ const inARow = (changes, after) => changes.filter((c, k) => c.seq === after + 1 
 
 /**
  * @param {string} device @param {object} cursors @param {Post} post @param {(changes: Change[]) => Change[]} fitting
+ * @param {(n: number, left: number) => void} progress
  * @returns {Promise<{refused: number, left: boolean}>} how many of them the server put aside, and whether some lie
  *   behind a number that is missing here
  */
-async function carryOne(device, cursors, post, fitting) {
+async function carryOne(device, cursors, post, fitting, progress) {
   let { acked } = await post({ ...cursors, device, changes: [] }),
-    refused = 0;
+    refused = 0,
+    left = await log.countUnsent(device, acked);
   for (;;) {
     const changes = inARow(fitting(await log.unsent(device, acked)), acked);
     const answer = changes.length ? await post({ ...cursors, device, changes }) : null;
     refused += answer?.refused.length ?? 0;
     if (!answer || answer.acked <= acked)
       return { refused, left: (await log.unsent(device, acked, 1)).length > 0 };
+    left = Math.max(0, left - changes.length);
+    progress(changes.length, left);
     acked = answer.acked;
   }
 }
@@ -30,9 +34,10 @@ async function carryOne(device, cursors, post, fitting) {
 /**
  * Begun again from the first device where it was cut short.
  * @param {string[]} carried devices @param {Post} post @param {(changes: Change[]) => Change[]} fitting
+ * @param {(n: number, left: number) => void} progress how many the server has taken, how many of that device are left
  * @returns {Promise<boolean>} whether some of it is not on the server yet
  */
-export async function carry(carried, post, fitting) {
+export async function carry(carried, post, fitting, progress) {
   const [workshop, logId, after] = await Promise.all([
     log.meta("workshop"),
     log.meta("log"),
@@ -42,7 +47,7 @@ export async function carry(carried, post, fitting) {
   const waits = [];
   let refused = 0;
   for (const device of carried) {
-    const sent = await carryOne(device, cursors, post, fitting);
+    const sent = await carryOne(device, cursors, post, fitting, progress);
     refused += sent.refused;
     if (sent.left) waits.push(device);
   }

@@ -3,8 +3,9 @@ import { resultOf } from "./request.js";
 import { store as text } from "../texts/texts.js";
 
 const NAME = "ringwright",
-  VERSION = 3,
+  VERSION = 4,
   TRIES = 3;
+const RENEWED = 3; // the last version that altered rows
 
 /** @type {Promise<IDBDatabase> | null} */
 let handle = null;
@@ -28,6 +29,13 @@ function create(db) {
   for (const name of ["answers", "meta"]) db.createObjectStore(name);
 }
 
+/** What comes by the hundred from other devices; see packs.js. @param {IDBDatabase} db */
+function addPacks(db) {
+  db.createObjectStore("packs", {
+    keyPath: ["device", "last", "first", "from_ms", "until_ms", "n"],
+  });
+}
+
 /** Ways into a long record, so that a screen reads its part of it and not the years. @param {IDBTransaction} tx */
 function index(tx) {
   const sittings = tx.objectStore("sittings");
@@ -44,7 +52,8 @@ function index(tx) {
 function upgrade(db, tx, was, renewing) {
   if (was < 1) create(db);
   if (was < 2) index(tx);
-  if (was > 0 && was < 3)
+  if (was < 4) addPacks(db);
+  if (was > 0 && was < RENEWED)
     renewing?.renewRows(tx).catch((error) => {
       report(text.upgradeFailed(error.message));
       tx.abort();
@@ -74,7 +83,7 @@ async function early() {
 async function helper() {
   const known = await indexedDB.databases?.(); // not every browser tells
   const was = known ? (known.find((db) => db.name === NAME)?.version ?? 0) : 1;
-  return was > 0 && was < VERSION ? import("./upgrade-rows.js") : null;
+  return was > 0 && was < RENEWED ? import("./upgrade-rows.js") : null;
 }
 
 async function ask() {

@@ -6,7 +6,8 @@ import { ALL, metaOf, withDatabase } from "./transaction.js";
 import { moveOn } from "./renumber.js";
 import { Broken, Splitter } from "./file-parts.js";
 import { isChange } from "./change-form.js";
-import { isLaterStamp, stampOf } from "./fold.js";
+import { isLaterStamp, keyOf, stampOf } from "./fold.js";
+import { hereUnder as underNumbers } from "./packs.js";
 
 /** @typedef {import("../types").Change} Change */
 /** @typedef {import("../types").FileLooked} FileLooked */
@@ -82,9 +83,9 @@ const canonical = (value) =>
 
 /** @param {Change[]} changes @returns {Promise<(Change | undefined)[]>} what is here under their numbers */
 const hereUnder = (changes) =>
-  withDatabase((db) => {
-    const { store } = db.transaction("changes");
-    return Promise.all(changes.map((c) => store.get([c.device, c.seq])));
+  withDatabase(async (db) => {
+    const here = await underNumbers(db.transaction(["changes", "packs"]), changes);
+    return changes.map((c) => here.get(keyOf(c.device, c.seq)));
   });
 
 /**
@@ -95,14 +96,14 @@ const whoseHere = () =>
   withDatabase(async (db) => {
     const tx = db.transaction([...ALL]),
       meta = metaOf(tx);
-    const [device = "", seq = 0, workshop, logId, some] = await Promise.all([
+    const [device = "", seq = 0, workshop, logId, empty] = await Promise.all([
       meta.get("device"),
       meta.get("seq"),
       meta.get("workshop"),
       meta.get("log"),
-      tx.objectStore("changes").getAllKeys(null, 1),
+      log.holdsNothing(tx),
     ]);
-    return { device, seq, workshop: workshop ?? null, log: logId ?? null, empty: !some.length };
+    return { device, seq, workshop: workshop ?? null, log: logId ?? null, empty };
   });
 
 /** @param {unknown} value */

@@ -13,6 +13,7 @@ import {
   metaOf,
 } from "./transaction.js";
 import { apply, isLaterStamp, keyOf, thingKey } from "./fold.js";
+import { changesAfter, countAfter, keep, numbersHere, stretches } from "./packs.js";
 import { retargeted } from "./retarget.js";
 import { store as text } from "../texts/texts.js";
 
@@ -45,11 +46,12 @@ export class OtherWorkshop extends Error {
   }
 }
 
+/** @param {Uint8Array} bytes in hexadecimal digits */
+export const toHex = (bytes) =>
+  [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+
 /** 64 random bits in hexadecimal digits. */
-export const randomId = () =>
-  [...crypto.getRandomValues(new Uint8Array(8))]
-    .map((byte) => byte.toString(16).padStart(2, "0"))
-    .join("");
+export const randomId = () => toHex(crypto.getRandomValues(new Uint8Array(8)));
 
 /**
  * A device's first rows: a numbering of its own, and the workshop it belongs to.
@@ -238,51 +240,89 @@ export function append(entries, also = {}) {
 
 /** Those not here yet, each once; all looked up together. @param {import("../types").LogTransaction} tx @param {Change[]} changes */
 async function unknown(tx, changes) {
-  const here = await Promise.all(
-    changes.map((c) => tx.objectStore("changes").getKey([c.device, c.seq])),
-  );
-  const fresh = new Map(
-    changes.filter((_, i) => here[i] === undefined).map((c) => [keyOf(c.device, c.seq), c]),
-  );
+  const here = await numbersHere(tx, changes);
+  const fresh = new Map(changes.map((c) => [keyOf(c.device, c.seq), c]));
+  for (const key of here) fresh.delete(key);
   return [...fresh.values()];
+}
+
+/**
+ * Which of these changes were taken back before they came: a stretch of numbers is asked for at once. Numbers with as
+ * many digits stand in the order of their texts.
+ * @param {import("../types").LogTransaction} tx @param {Change[]} changes @returns {Promise<Set<string>>} `device:seq`
+ */
+async function undoneAmong(tx, changes) {
+  const ranges = stretches(changes).flatMap(({ device, from, to }) => {
+    const out = [];
+    for (let low = from; low <= to; low = 10 ** String(low).length) {
+      const high = Math.min(to, 10 ** String(low).length - 1);
+      out.push(IDBKeyRange.bound(keyOf(device, low), keyOf(device, high)));
+    }
+    return out;
+  });
+  const store = tx.objectStore("undone");
+  return new Set((await Promise.all(ranges.map((range) => store.getAllKeys(range)))).flat());
 }
 
 /**
  * Take in what other devices wrote, and the cursors that go with it. An answer to a device that is no more, or
  * of another workshop, is refused before anything is written; a device with nothing on it joins any workshop.
  * @param {Change[]} changes @param {Partial<import("../types").Meta>} cursors written to meta in the same transaction
- * @param {{device: string, workshop: string}} whose who asked, and whose answer it is @returns {Promise<Touched>}
+ * @param {{device: string, workshop: string}} whose who asked, and whose answer it is
+ * @param {"strict" | "relaxed"} [durability] relaxed where a server has it and the cursors say so: lost together, they
+ *   are asked for again @returns {Promise<Touched>}
  */
-export function receive(changes, cursors, whose) {
+export function receive(changes, cursors, whose, durability = "strict") {
   return inTransaction(async (tx) => {
-    const store = tx.objectStore("changes"),
-      meta = metaOf(tx),
+    const meta = metaOf(tx),
       rows = rowsOf(tx);
-    const [device, own, some] = await Promise.all([
+    const [device, own, bare] = await Promise.all([
       meta.get("device"),
       meta.get("workshop"),
-      store.getAllKeys(null, 1),
+      holdsNothing(tx),
     ]);
     if (device !== whose.device) throw new Emptied();
-    if (own && some.length && own !== whose.workshop)
+    if (own && !bare && own !== whose.workshop)
       throw new OtherWorkshop(text.otherWorkshop, whose.workshop);
-    const [known = [0, 0], fresh] = await Promise.all([meta.get("hlc"), unknown(tx, changes)]);
-    await Promise.all(fresh.map((c) => rows.get("undone", keyOf(c.device, c.seq))));
-    let hlc = known;
-    for (const change of fresh) {
-      store.add(change).catch(() => {});
-      await apply(rows, change);
-      if (change.stamp && isLaterStamp(change.stamp, hlc)) hlc = change.stamp;
-    }
+    const [hlc = [0, 0], fresh] = await Promise.all([meta.get("hlc"), unknown(tx, changes)]);
+    meta.put(await applyAll(tx, rows, fresh, hlc), "hlc");
+    await keep(tx, fresh);
     rows.write();
-    meta.put(hlc, "hlc");
     putAll(meta, cursors);
     return touchedBy(rows);
-  });
+  }, durability);
 }
 
 /**
- * This device's changes after `acked`, at most `most`.
+ * Changes that are not here yet, in the order in which they came.
+ * @param {import("../types").LogTransaction} tx @param {ReturnType<typeof rowsOf>} rows @param {Change[]} fresh
+ * @param {import("../types").Stamp} hlc the newest stamp seen @returns {Promise<import("../types").Stamp>} the newest then
+ */
+async function applyAll(tx, rows, fresh, hlc) {
+  const undone = await undoneAmong(tx, fresh);
+  for (const { device, seq } of fresh) {
+    const key = keyOf(device, seq);
+    rows.know("undone", key, undone.has(key) ? { key } : undefined);
+  }
+  for (const change of fresh) {
+    rows.know("changes", [change.device, change.seq], change);
+    await apply(rows, change);
+    if (change.stamp && isLaterStamp(change.stamp, hlc)) hlc = change.stamp;
+  }
+  return hlc;
+}
+
+/** Nothing was ever counted, written or received here. @param {import("../types").LogTransaction} tx */
+export async function holdsNothing(tx) {
+  const some = await Promise.all([
+    tx.objectStore("changes").getAllKeys(null, 1),
+    tx.objectStore("packs").getAllKeys(null, 1),
+  ]);
+  return !some.flat().length;
+}
+
+/**
+ * A device's changes after `acked`, at most `most`.
  * @param {string} device
  * @param {number} acked
  * @param {number} most
@@ -290,18 +330,40 @@ export function receive(changes, cursors, whose) {
  */
 export const unsent = (device, acked, most = MOST_SENT) =>
   withDatabase((db) =>
-    db.getAll("changes", IDBKeyRange.bound([device, acked], [device, Infinity], true), most),
+    changesAfter(db.transaction(["changes", "packs"]), [device, acked], most, device),
   );
+
+/** How many of a device's changes follow `acked`. @param {string} device @param {number} acked */
+export const countUnsent = (device, acked) =>
+  withDatabase((db) => countAfter(db.transaction(["changes", "packs"]), device, acked));
 
 /** Nothing was ever counted, written or received on this device. */
 export const isEmpty = () =>
-  withDatabase(async (db) => !(await db.getAllKeys("changes", null, 1)).length);
+  withDatabase((db) => holdsNothing(db.transaction(["changes", "packs"])));
 
 /**
  * @template {keyof Meta} K
  * @param {K} name
  */
 export const meta = (name) => withDatabase((db) => metaOf(db.transaction("meta")).get(name));
+
+const STANDING = /** @type {const} */ ([
+  "device",
+  "seq",
+  "acked",
+  "after",
+  "mark",
+  "log",
+  "workshop",
+]);
+
+/** Whose log this is, and how far it and the server's were exchanged. @returns {Promise<Partial<Meta>>} */
+export const standing = () =>
+  withDatabase(async (db) => {
+    const meta = metaOf(db.transaction("meta"));
+    const values = await Promise.all(STANDING.map((name) => meta.get(name)));
+    return Object.fromEntries(STANDING.map((name, k) => [name, values[k]]));
+  });
 
 /** @param {import("../types").MetaStore} meta @param {Partial<Meta>} values */
 function putAll(meta, values) {

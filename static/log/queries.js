@@ -3,6 +3,7 @@
 import { withDatabase } from "./transaction.js";
 import { forecastKeys } from "./first-read.js";
 import { keyOf, thingKey } from "./fold.js";
+import { changeAt, changesAfter, newestFirst, newestPacked, placeOf } from "./packs.js";
 
 /** @typedef {import("../types").Change} Change */
 /** @typedef {import("../types").Sitting} Sitting */
@@ -18,32 +19,30 @@ export const hasForecast = (id) =>
   withDatabase(async (db) => (await db.getKey("things", thingKey("forecast", id))) !== undefined);
 
 /**
- * A whole store in portions.
- * @template T @template {"sittings" | "changes"} S
- * @param {S} store
- * @param {(portion: import("../types").LogRows[S][]) => T[]} work
- * @param {(row: import("../types").LogRows[S]) => IDBValidKey} keyOf its key
- * @param {number} [most] at once
+ * All that `next` gives, in portions.
+ * @template R @template T
+ * @param {(last: R | undefined) => Promise<R[]>} next the rows that follow; none: there are no more
+ * @param {(portion: R[]) => T[]} work
  * @returns {Promise<T[]>}
  */
-async function mapAll(store, work, keyOf, most = PORTION) {
+async function mapAll(next, work) {
   const out = /** @type {T[]} */ ([]);
-  /** @type {IDBValidKey | null} */
-  let after = null;
-  for (;;) {
-    const range = after === null ? null : IDBKeyRange.lowerBound(after, true);
-    const rows = /** @type {import("../types").LogRows[S][]} */ (
-      await withDatabase((db) => db.getAll(store, range, most))
-    );
+  for (let rows = await next(undefined); rows.length; rows = await next(rows.at(-1))) {
     for (const each of work(rows)) out.push(each);
-    if (rows.length < most) return out;
-    after = keyOf(rows[rows.length - 1]);
     await new Promise((turn) => setTimeout(turn));
   }
+  return out;
 }
 
 /** Every sitting of the record. @template T @param {(portion: Sitting[]) => T[]} work @returns {Promise<T[]>} */
-export const mapSittings = (work) => mapAll("sittings", work, (row) => row.sitting);
+export const mapSittings = (work) =>
+  mapAll(
+    (/** @type {Sitting | undefined} */ last) =>
+      withDatabase((db) =>
+        db.getAll("sittings", last && IDBKeyRange.lowerBound(last.sitting, true), PORTION),
+      ),
+    work,
+  );
 
 /** @param {string} piece @returns {Promise<Sitting[]>} */
 export const sittingsOf = (piece) =>
@@ -85,25 +84,28 @@ export const sets = () =>
  */
 export function changesByTime(most, before) {
   return withDatabase(async (db) => {
-    const tx = db.transaction(["changes", "undone"], "readonly");
+    const tx = db.transaction(["changes", "packs", "undone"], "readonly");
+    const fresh = (/** @type {Change} */ c) =>
+      !before ||
+      c.at !== before.at ||
+      c.device < before.device ||
+      (c.device === before.device && c.seq < before.seq);
+    const packed = newestPacked(tx, before?.at ?? Infinity, most, fresh);
     let cursor = await tx
       .objectStore("changes")
       .index("at")
       .openCursor(before ? IDBKeyRange.upperBound(before.at) : null, "prev");
-    const seen = (/** @type {Change} */ c) =>
-      before &&
-      c.at === before.at &&
-      (c.device > before.device || (c.device === before.device && c.seq >= before.seq));
-    const out = [];
-    for (; cursor && out.length < most; cursor = await cursor.continue()) {
-      if (seen(cursor.value)) continue;
-      const { device, seq } = cursor.value;
-      out.push({
-        ...cursor.value,
-        undone: Boolean(await tx.objectStore("undone").get(keyOf(device, seq))),
-      });
-    }
-    return out;
+    const out = /** @type {Change[]} */ ([]);
+    for (; cursor && out.length < most; cursor = await cursor.continue())
+      if (fresh(cursor.value)) out.push(cursor.value);
+    const newest = [...out, ...(await packed)].sort(newestFirst).slice(0, most);
+    const undone = tx.objectStore("undone");
+    return Promise.all(
+      newest.map(async (c) => ({
+        ...c,
+        undone: (await undone.getKey(keyOf(c.device, c.seq))) !== undefined,
+      })),
+    );
   });
 }
 
@@ -132,7 +134,9 @@ export function latest(device, wanted, most, look = 400) {
 
 /** @param {string} device @param {number} seq @returns {Promise<Change | null>} */
 export const change = (device, seq) =>
-  withDatabase(async (db) => (await db.get("changes", [device, seq])) ?? null);
+  withDatabase(
+    async (db) => (await changeAt(db.transaction(["changes", "packs"]), device, seq)) ?? null,
+  );
 
 /** Whether a count was taken back. @param {string} device @param {number} seq */
 export const isUndone = (device, seq) =>
@@ -163,10 +167,11 @@ export async function unansweredHolds(device, most = 100) {
  */
 export const answersTo = (hold) =>
   withDatabase(async (db) => {
+    const tx = db.transaction(["holds", "changes", "packs"]);
     const counts = /** @type {import("../types").Key[]} */ (
-      (await db.get("holds", keyOf(hold.device, hold.seq)))?.counts ?? []
+      (await tx.objectStore("holds").get(keyOf(hold.device, hold.seq)))?.counts ?? []
     );
-    const found = await Promise.all(counts.map((c) => db.get("changes", [c.device, c.seq])));
+    const found = await Promise.all(counts.map((c) => changeAt(tx, c.device, c.seq)));
     return found.filter((change) => change !== undefined);
   });
 
@@ -176,4 +181,15 @@ export const answersTo = (hold) =>
  * @param {(portion: Change[]) => T[]} work
  * @returns {Promise<T[]>}
  */
-export const mapChanges = (work) => mapAll("changes", work, (c) => [c.device, c.seq], FILE_PORTION);
+export const mapChanges = (work) =>
+  mapAll(
+    (/** @type {Change | undefined} */ last) =>
+      withDatabase((db) =>
+        changesAfter(
+          db.transaction(["changes", "packs"]),
+          last ? placeOf(last) : ["", 0],
+          FILE_PORTION,
+        ),
+      ),
+    work,
+  );

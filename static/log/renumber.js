@@ -2,7 +2,7 @@
 // gets them back from the server as another device's. What was entered since goes on under a new name, with
 // numbers from 1; everything that points to it points there from then on.
 import { apply, keyOf, thingKey } from "./fold.js";
-import { nextStamp, randomId } from "./log.js";
+import { nextStamp, randomId, toHex, unsent } from "./log.js";
 import { retargeted } from "./retarget.js";
 import { inTransaction, metaOf, rowsOf } from "./transaction.js";
 
@@ -84,15 +84,29 @@ async function carrySettings(tx, { from, to }, seq) {
 }
 
 /**
+ * The name under which changes go on: it follows from the first of them. Two copies that hold the same change take the
+ * same name for it, so the server knows it the second time and counts it once.
+ * @param {string} device @param {number} parted @returns {Promise<string>}
+ */
+async function nextName(device, parted) {
+  const [first] = await unsent(device, parted, 1);
+  if (!first) return randomId();
+  const text = JSON.stringify([device, parted, Object.entries(first).sort()]);
+  const digest = await crypto.subtle.digest("SHA-256", new TextEncoder().encode(text));
+  return toHex(new Uint8Array(digest, 0, 8));
+}
+
+/**
  * Begin a new name with all own changes above `parted`, in one transaction.
  * @param {string} device the name so far; where another page has changed it meanwhile, nothing happens
  * @param {number} parted up to there this device and the server have the same
  */
-export function moveOn(device, parted) {
+export async function moveOn(device, parted) {
+  const to = await nextName(device, parted); // what stands there already never changes
   return inTransaction(async (tx) => {
     const meta = metaOf(tx);
     if ((await meta.get("device")) !== device) return;
-    const move = { from: device, above: parted, to: randomId() };
+    const move = { from: device, above: parted, to };
     const [moved = [], refused = [], gone = []] = await Promise.all([
       meta.get("moved"),
       meta.get("refused"),

@@ -10,7 +10,8 @@ const MOST_BYTES = 256 * 1024,
   DEEPEST = 30; // the server reads 40, with what lies around a value
 const V = 1;
 const RETRY_MS = [2000, 5000, 15000, 60000],
-  LISTEN_MS = 30000;
+  LISTEN_MS = 30000,
+  TELL_MS = 250; // between two words to the screens, while portion follows portion
 
 /** @typedef {import("../types").Change} Change */
 
@@ -68,6 +69,46 @@ class NotTaken extends Error {
   }
 }
 
+/** How much of a log's way is done, and what the screens have not heard of yet. */
+class Moved {
+  constructor() {
+    this.sent = this.came = 0;
+    /** @type {import("../types").Progress | null} null: so little that nobody waits for it */
+    this.sending = null;
+    /** @type {import("../types").Progress | null} */
+    this.fetching = null;
+    /** @type {import("../types").Touched | null} */
+    this.touched = null;
+    this.untold = false;
+    this.told_ms = 0;
+  }
+
+  /** @param {number} n @param {number} left */
+  send(n, left) {
+    this.sent += n;
+    this.sending = progress(this.sent, left);
+  }
+
+  /** @param {number} n @param {number} [left] older servers do not say it */
+  fetch(n, left = 0) {
+    this.came += n;
+    this.fetching = progress(this.came, left);
+  }
+
+  /** @param {import("../types").Touched} more */
+  touch(more) {
+    const was = this.touched;
+    const join = (/** @type {"totals" | "things" | "sittings"} */ name) => [
+      ...new Set([...(was?.[name] ?? []), ...more[name]]),
+    ];
+    this.touched = { totals: join("totals"), things: join("things"), sittings: join("sittings") };
+  }
+}
+
+/** @param {number} done @param {number} left @returns {import("../types").Progress | null} */
+const progress = (done, left) =>
+  left && done + left > log.MOST_SENT ? { done, all: done + left } : null;
+
 /** @param {object} body */
 async function post(body) {
   const got = await askServer("sync", body);
@@ -89,6 +130,8 @@ export class Sync extends EventTarget {
       state: "idle",
       waiting: 0,
       carrying: false,
+      sending: null,
+      fetching: null,
       last_ms: 0,
       why: "",
       status: 0,
@@ -102,6 +145,11 @@ export class Sync extends EventTarget {
     this.busy = false;
     this.parted = false; // this device has a new name, and this page still the old one
     this.pulling = false; // more changes of other devices are on their way
+    this.moved = new Moved();
+    /** @type {ReturnType<typeof setTimeout> | undefined} */
+    this.telling = undefined;
+    /** @type {Asked | null} the next portion of the others' changes, asked for while the one before is written */
+    this.ahead = null;
   }
 
   /** @param {boolean} on */
@@ -150,6 +198,8 @@ export class Sync extends EventTarget {
       else this.failed(error);
     } finally {
       this.busy = false;
+      this.ahead = null;
+      this.tell();
       this.pull(false);
     }
     if (this.again) {
@@ -187,22 +237,33 @@ export class Sync extends EventTarget {
       await (await import("./workshop.js")).bringOthers(post, fitting);
     const carried = await log.meta("carried");
     this.now.carrying = carried?.length
-      ? await (await import("./carry.js")).carry(carried, post, fitting)
+      ? await (
+          await import("./carry.js")
+        ).carry(carried, post, fitting, (n, left) => this.hear(n, left))
       : false;
     for (let more = true; more;) more = await this.exchange();
     if (this.parted) return;
-    this.set({ state: "synced", last_ms: Date.now(), why: "", status: 0, served: "" });
+    this.tell();
+    this.moved = new Moved();
+    this.set({
+      state: "synced",
+      last_ms: Date.now(),
+      why: "",
+      status: 0,
+      served: "",
+      sending: null,
+      fetching: null,
+    });
   }
 
   /** One request and its answer; true when another is due. */
   async exchange() {
-    const { device, acked, log: logId, workshop, ...more } = await cursors();
+    const wasAhead = this.ahead !== null;
+    const asked = this.ahead ?? (await ask());
+    this.ahead = null;
+    const { device, acked, logId, workshop, unsent, changes, reached, seq } = asked.request;
     this.now.workshop = workshop ?? "";
-    const unsent = await log.unsent(device, acked);
-    const changes = fitting(unsent);
-    const reached = changes.at(-1)?.seq ?? acked,
-      seq = Math.max(more.seq, reached);
-    const answer = await post({ v: V, device, workshop, log: logId, ...more, seq, changes });
+    const answer = await asked.answer;
     if (!Array.isArray(answer.changes)) throw new Unanswered(); // a network that wants a sign-in answers for it
     if (workshop && !answer.workshop) throw new Error(text.serverIsOlder);
     // this device was put back to an earlier copy of itself: the server knows its later numbers
@@ -211,6 +272,9 @@ export class Sync extends EventTarget {
     const moved = logId !== null && answer.log !== logId;
     const back = answer.acked < acked; // the server was restored from an older copy
     const now = Math.min(answer.acked, reached);
+    // what was counted meanwhile goes out with every second request
+    if (answer.more && !moved && !back && !(wasAhead && this.now.waiting))
+      this.ahead = askAhead(asked.request, answer, now);
     const touched = await log.receive(
       answer.changes,
       {
@@ -222,15 +286,38 @@ export class Sync extends EventTarget {
           : { after: answer.upto, mark: answer.mark ?? null }),
       },
       { device, workshop: answer.workshop },
+      "relaxed", // with the cursors that go with it: lost, it is asked for again
     );
+    this.tries = 0; // it goes forward, however often it is cut
     this.pull(Boolean(answer.more) || moved || back);
     const aside = refusals(device, answer.refused, unsent);
     if (aside.length) await this.putAside(aside);
-    if (answer.changes.length || now !== acked)
-      this.dispatchEvent(new CustomEvent("received", { detail: touched }));
     const waiting = Math.max(0, ((await log.meta("seq")) ?? 0) - now); // with what was appended while the answer was on its way
-    this.set({ waiting });
+    this.now.waiting = waiting;
+    this.moved.fetch(answer.changes.length, answer.left);
+    if (answer.changes.length || now !== acked) this.moved.touch(touched);
+    this.hear(Math.max(0, now - acked), waiting);
     return answer.more || moved || back || (waiting > 0 && (now > acked || changes.length === 0));
+  }
+
+  /** Some was sent, `left` is still to be. @param {number} n @param {number} left */
+  hear(n, left) {
+    this.moved.send(n, left);
+    this.moved.untold = true;
+    clearTimeout(this.telling);
+    const wait = this.moved.told_ms + TELL_MS - performance.now();
+    if (wait <= 0) this.tell();
+    else this.telling = setTimeout(() => this.tell(), wait);
+  }
+
+  /** What has come in, and how far it is. */
+  tell() {
+    clearTimeout(this.telling);
+    const { touched, untold, sending, fetching } = this.moved;
+    if (!untold && !this.now.sending && !this.now.fetching) return;
+    Object.assign(this.moved, { told_ms: performance.now(), touched: null, untold: false });
+    if (touched) this.dispatchEvent(new CustomEvent("received", { detail: touched }));
+    this.set(this.busy ? { sending, fetching } : { sending: null, fetching: null });
   }
 
   /**
@@ -256,17 +343,44 @@ export class Sync extends EventTarget {
   }
 }
 
+/**
+ * @typedef {{device: string, acked: number, logId: string | null, workshop: string | null, after: number,
+ *   mark: string | null, seq: number, reached: number, unsent: Change[], changes: Change[]}} SyncRequest
+ *   `reached`: the own number up to which the server has it, if it takes all
+ * @typedef {{request: SyncRequest, answer: Promise<any>}} Asked
+ */
+
+/** @param {SyncRequest} request @returns {Asked} */
+function asked(request) {
+  const { device, logId, workshop, after, mark, seq, changes } = request;
+  const answer = post({ v: V, device, workshop, log: logId, after, mark, seq, changes });
+  answer.catch(() => {}); // whoever awaits it hears why
+  return { request, answer };
+}
+
+/** With what this device has to send. */
+async function ask() {
+  const { log: logId, seq, ...where } = await cursors();
+  const unsent = await log.unsent(where.device, where.acked);
+  const changes = fitting(unsent);
+  const reached = changes.at(-1)?.seq ?? where.acked;
+  return asked({ ...where, logId, seq: Math.max(seq, reached), reached, unsent, changes });
+}
+
+/**
+ * What follows an answer, with nothing to send.
+ * @param {SyncRequest} request @param {{log: string, workshop?: string, upto: number, mark?: string | null}} answer @param {number} acked
+ */
+const askAhead = (request, { log: logId, workshop = "", upto, mark = null }, acked) =>
+  asked({
+    ...request,
+    ...{ logId, workshop: workshop || null, after: upto, mark },
+    ...{ acked, reached: acked, unsent: [], changes: [] },
+  });
+
 /** Where this device stands. With nothing on it, it belongs to whichever workshop is served. */
 async function cursors() {
-  const [device = "", seq = 0, acked, after, mark, logId, workshop] = await Promise.all([
-    log.meta("device"),
-    log.meta("seq"),
-    log.meta("acked"),
-    log.meta("after"),
-    log.meta("mark"),
-    log.meta("log"),
-    log.meta("workshop"),
-  ]);
+  const { device = "", seq = 0, acked, after, mark, log: logId, workshop } = await log.standing();
   if (!seq && (await log.isEmpty()))
     return { device, seq, acked: 0, after: 0, mark: null, log: null, workshop: null };
   return {

@@ -2,10 +2,11 @@
 import { wrap } from "../vendor/idb.js";
 import { withConnection } from "./database.js";
 import { keyOf, totalKey } from "./fold.js";
+import { changeAt } from "./packs.js";
 
 const DERIVED = /** @type {const} */ (["totals", "things", "sittings", "undone", "holds"]);
 /** The log and what is derived from it: one transaction writes them together. */
-export const ALL = /** @type {const} */ (["changes", ...DERIVED, "meta"]);
+export const ALL = /** @type {const} */ (["changes", "packs", ...DERIVED, "meta"]);
 
 /** @typedef {import("../types").LogDatabase} LogDatabase */
 /** @typedef {import("../types").LogRows} LogRows */
@@ -22,12 +23,14 @@ export const withDatabase = (work) =>
 export const metaOf = (tx) => /** @type {import("../types").MetaStore} */ (tx.objectStore("meta"));
 
 /**
- * One strict read-write transaction over the log. `work` may await only the rows it is given.
- * @template T @param {(tx: LogTransaction) => Promise<T>} work @returns {Promise<T>}
+ * One read-write transaction over the log. `work` may await only the rows it is given.
+ * @template T @param {(tx: LogTransaction) => Promise<T>} work
+ * @param {"strict" | "relaxed"} [durability] relaxed only for what can be asked for again
+ * @returns {Promise<T>}
  */
-export function inTransaction(work) {
+export function inTransaction(work, durability = "strict") {
   return withDatabase(async (db) => {
-    const tx = db.transaction([...ALL], "readwrite", { durability: "strict" });
+    const tx = db.transaction([...ALL], "readwrite", { durability });
     try {
       const out = await work(tx);
       await tx.done;
@@ -50,7 +53,20 @@ export function rowsOf(tx) {
   const known = new Map([...DERIVED, "changes"].map((name) => [name, new Map()]));
   /** @type {Map<typeof DERIVED[number], Map<string, LogRows[typeof DERIVED[number]]>>} */
   const written = new Map(DERIVED.map((name) => [name, new Map()]));
+  /** @param {keyof LogRows} store @param {string | [string, number]} key @returns {Promise<any>} */
+  const ask = (store, key) =>
+    typeof key === "string"
+      ? tx.objectStore(store).get(/** @type {any} */ (key))
+      : changeAt(tx, ...key);
   return {
+    /**
+     * What is known of a row without asking.
+     * @template {keyof LogRows} S
+     * @param {S} store @param {LogDatabase[S]["key"]} key @param {LogRows[S] | undefined} row
+     */
+    know(store, key, row) {
+      known.get(store)?.set(String(key), Promise.resolve(row));
+    },
     /**
      * @template {keyof LogRows} S
      * @param {S} store @param {LogDatabase[S]["key"]} key
@@ -58,7 +74,7 @@ export function rowsOf(tx) {
      */
     get(store, key) {
       const name = String(key);
-      const row = known.get(store)?.get(name) ?? tx.objectStore(store).get(key);
+      const row = known.get(store)?.get(name) ?? ask(store, key);
       known.get(store)?.set(name, row);
       return /** @type {Promise<LogRows[S] | undefined>} */ (row);
     },

@@ -1,6 +1,7 @@
 // Whose counts this device holds, and the ways from one workshop to another: bring the records over, start empty.
 import * as log from "./log.js";
 import { missing } from "./missing.js";
+import { changesAfter, countPacked } from "./packs.js";
 import { ALL, metaOf, withDatabase } from "./transaction.js";
 
 /** @typedef {import("../types").Change} Change */
@@ -17,13 +18,15 @@ const aloneWithTheLog = (work) => navigator.locks.request("ringwright-sync", wor
  */
 export const holdings = () =>
   withDatabase(async (db) => {
-    const meta = metaOf(db.transaction("meta"));
-    const [workshop, brought, changes] = await Promise.all([
+    const tx = db.transaction(["meta", "changes", "packs"]),
+      meta = metaOf(tx);
+    const [workshop, brought, rows, packed] = await Promise.all([
       meta.get("workshop"),
       meta.get("brought"),
-      db.count("changes"),
+      tx.objectStore("changes").count(),
+      countPacked(tx),
     ]);
-    return { workshop: workshop ?? "", brought: brought ?? null, changes };
+    return { workshop: workshop ?? "", brought: brought ?? null, changes: rows + packed };
   });
 
 /** Erase everything here; a new numbering begins. @param {string} workshop the one it belongs to from now on */
@@ -64,12 +67,8 @@ export const moveTo = (workshop) =>
 /** @param {string} device @returns {Promise<string | undefined>} the next one with changes here */
 const deviceAfter = (device) =>
   withDatabase(async (db) => {
-    const [key] = await db.getAllKeys(
-      "changes",
-      IDBKeyRange.lowerBound([device, Infinity], true),
-      1,
-    );
-    return /** @type {[string, number] | undefined} */ (key)?.[0];
+    const tx = db.transaction(["changes", "packs"]);
+    return (await changesAfter(tx, [device, Infinity], 1))[0]?.device;
   });
 
 /**

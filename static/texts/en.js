@@ -63,6 +63,8 @@ export const app = {
   refused: "The server could not use some of what you entered. It stays on this device.",
   refusedWhich: "What it is, and why",
   sent: (time) => `Sent ${time}`,
+  sending: (done, all) => `Sending · ${done} of ${all}`,
+  fetching: (done, all) => `Fetching · ${done} of ${all}`,
   after: (n) => `${n} since`,
   alone: (copy) => `Only here · ${copy}`,
   lastCopy: (when) => `last copy ${when}`,
@@ -1966,6 +1968,10 @@ export const pairing = {
   where: "Where your counts are",
   allThere: (time) => `● All that was counted here is on the workshop's server (${time}).`,
   notLooked: "The server has not been asked yet.",
+  sending: (done, changes) =>
+    `${done} of ${changes} sent to the server. You can go on counting meanwhile; if the network breaks off, the rest follows later.`,
+  fetching: (done, changes) =>
+    `${done} of ${changes} of your other devices fetched from the server. You can go on counting meanwhile; totals and dates are complete when all are here.`,
   onlyHere: (changes, n, device) =>
     `${changes} ${n === "1" ? "is" : "are"} only on this ${device} so far.`,
   goesByItself: "Everything stays here and is sent by itself as soon as it can be.",

@@ -32,6 +32,14 @@ function waitingWords(words, waiting, since_ms) {
   );
 }
 
+/** How far a long log is on its way to the server or from it; "": none is. */
+export function onTheWay() {
+  const { sending, fetching } = store.sync.now,
+    way = sending ?? fetching;
+  if (!way) return "";
+  return (sending ? text.sending : text.fetching)(figure(way.done), figure(way.all));
+}
+
 /**
  * What the mark says of changes that are only here, and whether the browser might clear them.
  * @param {string} words of the state where a server is known

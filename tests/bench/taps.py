@@ -37,7 +37,7 @@ PROBE = """() => {
   window.counted = () => waiting.push(lifted);
   window.keep = () => window.kept.push(performance.now() - waiting.shift());
 }"""
-COUNTED = """store.addEventListener("counted", (e) => { if (e.detail.n > 0) window.counted?.(); });
+COUNTED = """store.addEventListener("pressed", () => window.counted?.());
 store.addEventListener("saved", () => window.keep?.());"""
 BUSY = """const pieces = [{ id: "p1", to_go: { unit: 500, close: 2000 } }];
 const steps = [{ step: "unit", guess_min_per_item: 2, lump: 1 }, { step: "close", guess_min_per_item: 1, lump: 1 }];

@@ -146,13 +146,16 @@ class BenchPair:
         await self.forget_what_nobody_has()
 
     async def forget_what_nobody_has(self) -> None:
-        """What the phone had made since the copy and never sent is on no device any more."""
+        """What the phone had made since the copy and never sent is on no device any more.
+
+        Another copy may hold it still, and bring it back.
+        """
         known = [c for d in self.devices for c in [*d.own, *d.heard.values()]]
         rows = await self.link.app.state.store.read(lambda tx: tx.all_changes(0, 100_000))
         known += [json.loads(row.body) for row in rows]
         counted = {(c["step"], c["n"]) for c in known if "undoes" not in c}
-        self.gone |= {(t.step, t.weight) for t in self.taps} - counted
-        self.undone &= {(c["step"], -c["n"]) for c in known if "undoes" in c}
+        self.gone = {(t.step, t.weight) for t in self.taps} - counted
+        self.undone = {(c["step"], -c["n"]) for c in known if "undoes" in c}
 
     # — a whole schedule —
 

@@ -7,7 +7,9 @@ from __future__ import annotations
 import asyncio
 import os
 import random
+import socket
 import sqlite3
+import struct
 import threading
 import time
 from contextlib import closing
@@ -118,3 +120,38 @@ def test_an_answer_lost_after_the_commit_is_made_good_by_the_next(serving: Servi
     other = Device("b")
     settle(serving, [device, other])
     assert len(other.heard) == 60
+
+
+def _answered_and_cut(port: int, body: bytes) -> None:
+    """Send a request, wait until its answer has come, and break the connection with it unread."""
+    head = (
+        f"POST /api/sync HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nContent-Type: application/json\r\n"
+        f"Content-Length: {len(body)}\r\n\r\n"
+    )
+    with socket.create_connection(("127.0.0.1", port), 60) as link:
+        link.setsockopt(
+            socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0)
+        )  # cut, not closed
+        link.sendall(head.encode() + body)
+        assert link.recv(1, socket.MSG_PEEK) == b"H"  # it is there, so its change is committed
+
+
+def test_a_thousand_answers_cut_off_after_their_commit_cost_and_double_no_count(
+    serving: Serving,
+) -> None:
+    """Each count is sent until its answer arrives: once at least, up to five times."""
+    device = Device("a")
+    chance = random.Random(1000)
+    cut = 0
+    while cut < 1000:
+        device.count(len(device.own) + 1)
+        for _ in range(chance.randint(0, 4)):
+            body = httpx.Request("POST", serving.url, json=device.request()).content
+            _answered_and_cut(serving.port, body)
+            cut += 1
+        if chance.random() < 0.5:  # the others wait for a later one
+            device.take(httpx.post(serving.url + "/api/sync", json=device.request()).json())
+    other = Device("b")
+    settle(serving, [device, other])
+    assert serving.stored("SELECT count(*), max(seq) FROM changes") == [(len(device.own),) * 2]
+    assert device.refused == {}

@@ -146,19 +146,13 @@ def elsewhere(now: datetime | None = None) -> list[Change]:
 def send(url: str, changes: list[Change]) -> None:
     """As their device would: in batches, each acknowledged."""
     device = changes[0]["device"]
-    for start in range(0, len(changes), 500):
-        body = {
-            "v": 1,
-            "device": device,
-            "log": None,
-            "after": 0,
-            "changes": changes[start : start + 500],
-        }
-        answer = httpx.post(
-            url + "/api/sync", json=body, headers={"Origin": url}, timeout=20
-        ).json()
-        assert answer["acked"] == min(len(changes), start + 500), answer
-        assert answer["refused"] == []
+    with httpx.Client(headers={"Origin": url}, timeout=20) as client:
+        for start in range(0, len(changes), 500):
+            some = changes[start : start + 500]
+            body = {"v": 1, "device": device, "log": None, "after": 0, "changes": some}
+            answer = client.post(url + "/api/sync", json=body).json()
+            assert answer["acked"] == min(len(changes), start + 500), answer
+            assert answer["refused"] == []
 
 
 _LAY = """async ([many, work]) => {

@@ -5,7 +5,9 @@ reorders.
 from __future__ import annotations
 
 import copy
+import hashlib
 import itertools
+import json
 import random
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
@@ -20,7 +22,7 @@ from server.settings import Settings
 from shared.log.fold import Log
 
 Change = dict[str, Any]
-LIVES = itertools.count(2)  # a new name is never an older one
+LIVES = itertools.count()  # makes the name of a device that moves nothing differ from all others
 URL = "http://127.0.0.1:8737"
 
 
@@ -95,15 +97,20 @@ class Device:
 
     def part(self, parted: int) -> None:
         """Go on under a new name with what lies above `parted`; what lies below is the old name's."""
-        before, self.name = self.name, f"{self.name.split('.')[0]}.{next(LIVES)}"
-        self.heard |= {(c["device"], c["seq"]): c for c in self.own[:parted]}
         moved = self.own[parted:]
+        before, self.name = self.name, self._next_name(parted, moved)
+        self.heard |= {(c["device"], c["seq"]): c for c in self.own[:parted]}
         for seq, change in enumerate(moved, 1):
             change.update(device=self.name, seq=seq)
             target = change.get("undoes")
             if target and target["device"] == before and target["seq"] > parted:
                 change["undoes"] = {"device": self.name, "seq": target["seq"] - parted}
         self.own, self.acked, self.after, self.mark = moved, 0, 0, None
+
+    def _next_name(self, parted: int, moved: list[Change]) -> str:
+        """It follows from the first change that moves, so that two copies of it get the same name."""
+        text = json.dumps([self.name, parted, moved[0] if moved else next(LIVES)], sort_keys=True)
+        return f"{self.name.split('.')[0]}.{hashlib.sha256(text.encode()).hexdigest()[:16]}"
 
     def copy(self) -> dict[str, Any]:
         """All that is on it, as a backup of the phone keeps it."""

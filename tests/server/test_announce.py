@@ -75,6 +75,22 @@ async def test_the_name_is_taken_back_at_the_end(
         await other.stop()
 
 
+async def test_a_name_that_another_computer_answers_to_is_told_once_with_what_would_do(
+    announcer: Announcer, caplog: pytest.LogCaptureFixture
+) -> None:
+    other = Announcer(Home("anvil.local", ("10.0.0.9",)), "1111-2222", 8737, LOOPBACK)
+    try:
+        await announcer.keep_up()
+        assert not caplog.records  # it does not take itself for another
+        await other.keep_up()
+        await other.keep_up()
+    finally:
+        await other.stop()
+    (told,) = (record.getMessage() for record in caplog.records)
+    for part in ("192.168.1.20, fd00::5", "anvil.local", "--trust-again --name NAME", "10.0.0.9"):
+        assert part in told
+
+
 async def test_without_addresses_nothing_is_announced(announcer: Announcer) -> None:
     announcer.home.addresses = ()
     await announcer.keep_up()

@@ -71,6 +71,7 @@ def test_every_command_has_its_help() -> None:
         "doctor",
         "pair",
         "devices",
+        "service",
     }
     for name, command in cli.main.commands.items():
         assert run(name, "--help").exit_code == 0

@@ -58,6 +58,17 @@ async def test_the_file_for_phones_is_the_root_alone_under_the_type_that_they_in
     assert found and x509.load_der_x509_certificate(response.content) == found.root
 
 
+async def test_b2_24_asvs_5_4_1_the_file_to_get_is_named_in_letters_digits_and_hyphens(
+    guide: httpx.AsyncClient,
+) -> None:
+    """No text that anyone typed is in it, so none can end the header or name another folder."""
+    given = (await guide.get("/workshop.crt")).headers["content-disposition"]
+    assert re.fullmatch(r'inline; filename="[a-z0-9-]+\.crt"', given)
+    asked = await guide.get("/workshop.crt", params={"file": '"; filename="x.exe'})
+    assert asked.status_code in (200, 404)
+    assert asked.headers.get("content-disposition", given) == given
+
+
 async def test_the_guide_shows_the_fingerprint_of_the_very_file_that_it_gives(
     guide: httpx.AsyncClient,
 ) -> None:

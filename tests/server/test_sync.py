@@ -127,6 +127,22 @@ async def test_a_long_log_comes_in_portions_that_neither_miss_nor_repeat(link: L
     assert b.totals() == [{"piece": "p", "step": "close", "done": 1701 * 1702 // 2, "spoiled": 0}]
 
 
+async def test_a_portion_says_how_many_changes_are_left(link: Link) -> None:
+    a, b = Device("a"), Device("b")
+    for n in range(1100):
+        a.count(n + 1)
+    await link.meet(a)
+    for _ in range(7):
+        b.count(1)
+    left = []
+    while True:
+        answer = await link.push(b.request())
+        left.append(answer.get("left"))
+        if not b.take(answer):
+            break
+    assert left == [600, 100, None]
+
+
 async def test_an_answer_with_heavy_changes_stays_small_and_moves_on(link: Link) -> None:
     a, b = Device("a"), Device("b")
     for n in range(20):

@@ -43,10 +43,19 @@ export class Where {
       state === "synced" || state === "syncing" || state === "idle" || state === "refused";
     return html`<section class="sheet where"><h2>${text.where}</h2>
       <p class=${state === "refused" || state === "unpaired" ? "message warn" : ""}>${this.stands()}</p>
+      ${this.way("sending")} ${this.way("fetching")}
       ${state === "offline" ? this.moved() : null}
       ${there ? this.backups() : null}
       <div class="row">${state === "unpaired" ? html`<a class="button main" href="#setup/pair">${text.pairNow(this.kind)}</a>` : null}
         ${there ? html`<a class="button" href="#setup/devices">${text.devices}</a><a class="button" href="#setup/add">${text.addPhone}</a>` : null}</div></section>`;
+  }
+
+  /** How far a long log is on its way. @param {"sending" | "fetching"} which */
+  way(which) {
+    const way = store.sync.now[which];
+    if (!way) return null;
+    const words = text[which](figure(way.done), several(way.all, "change"));
+    return html`<p>${words}</p><p><progress max=${way.all} .value=${way.done} aria-label=${words}></progress></p>`;
   }
 
   /** What the mark at the top means. */

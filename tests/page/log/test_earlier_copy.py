@@ -134,6 +134,38 @@ def test_two_copies_of_one_profile_in_use_at_once_end_alike(
     assert ask(phone, AGAIN) == {"device": before, "parted": False}
 
 
+def test_a_count_that_two_copies_hold_is_counted_once_whichever_came_first(
+    profiles: Any, serving: Serving
+) -> None:
+    """Put back, it counts anew and is copied once more; later that second copy is put back too."""
+    first = profiles()
+    phone, before = begun(first, serving, 5)
+    copy = kept(first)
+    ask(phone, TAP, [5, 3])
+    synced(phone)
+    first.close()
+
+    again = profiles(copy)
+    again.route("**/api/sync", lambda route: route.abort())
+    phone = opened(again, serving.url)
+    ask(phone, TAP, [8, 2])
+    second = kept(again)
+    ask(phone, TAP, [10, 2])
+    again.unroute("**/api/sync")
+    stands_under_its_new_name(phone, before)
+    assert total(phone, "coif", "close") == weighed(0, 12)
+    again.close()
+
+    last = opened(profiles(second), serving.url)
+    stands_under_its_new_name(last, before)
+    wait_until(last, lambda: total(last, "coif", "close") == weighed(0, 12), what="each count once")
+    ask(last, TAP, [12, 1])
+    synced(last)
+    desk = opened(profiles(), serving.url)
+    synced(desk)
+    assert total(desk, "coif", "close") == weighed(0, 13)
+
+
 def test_a_touch_of_a_page_that_still_shows_the_old_name_means_the_same_count(
     profiles: Any, serving: Serving
 ) -> None:

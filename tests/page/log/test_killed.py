@@ -13,11 +13,12 @@ import random
 import signal
 import subprocess
 import time
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import Any
 
 import httpx
-from playwright.sync_api import Browser, Page, Playwright, expect
+from playwright.sync_api import Browser, BrowserContext, Error, Page, Playwright, expect
 
 from tests.conftest import CHROMIUM, FLAGS
 from tests.page.benchwork import LAY, RING, SHAPE, shown
@@ -89,13 +90,17 @@ def _gone(group: int) -> None:
 
 
 # Forty taps a second by the page itself, so that the kill falls between any two steps of one.
-TAP = """
-store.addEventListener("saved", (e) => { window.showed(e.detail.change.seq); });
+SHOW = """store.addEventListener("saved", (e) => { window.showed(e.detail.change.seq); });
+"""
+TAP = (
+    SHOW
+    + """
 const pad = document.querySelector(".pad");
 const press = { pointerId: 1, pointerType: "mouse", bubbles: true };
 const touch = (kind) => pad.dispatchEvent(new PointerEvent(kind, press));
 setInterval(() => { touch("pointerdown"); touch("pointerup"); }, 25);
 """
+)
 
 
 def test_every_tap_that_showed_as_saved_outlives_twenty_kills(
@@ -125,6 +130,44 @@ def test_every_tap_that_showed_as_saved_outlives_twenty_kills(
         )
     finally:
         browser.kill()
+
+
+def test_every_tap_that_showed_as_saved_outlives_a_tab_that_dies_right_after_it(
+    browser: Browser, house: Serving
+) -> None:
+    """The tab's process ends 0 to 300 ms after the finger has left the pad, the browser lives on."""
+    rng = random.Random(300)
+    seen: set[int] = set()
+    with closing(browser.new_context()) as context:
+        page = _apart(context, house.url)
+        lay(page)
+        for _ in range(15):
+            page.locator(".pad").wait_for()
+            check(page, seen)
+            page.expose_function("showed", lambda seq: seen.add(seq))
+            ask(page, SHOW)
+            for _ in range(rng.randint(1, 4)):
+                page.locator(".pad").click()
+            page.wait_for_timeout(rng.uniform(0, 300))
+            _crash(page)
+            page = _apart(context, house.url)
+        page.locator(".pad").wait_for()
+        check(page, seen)
+    assert len(seen) > 15, "too few taps were seen as saved to prove anything"
+
+
+def _apart(context: BrowserContext, url: str) -> Page:
+    page = context.new_page()
+    page.route("**/api/sync", lambda route: route.abort())
+    go(page, url)
+    return page
+
+
+def _crash(page: Page) -> None:
+    """Ends the tab's process, as a phone does that needs the memory."""
+    with page.expect_event("crash"), suppress(Error):
+        page.goto("chrome://crash")
+    page.close()
 
 
 def started(browser: Killable, url: str) -> Page:

@@ -267,6 +267,36 @@ def test_a_new_version_waits_for_the_maker_and_loses_no_tap(
     assert len(names) == 1
 
 
+# ten taps a second without a pause, until the page goes
+STEADY = """
+  store.addEventListener("saved", (e) => window.showed(e.detail.change.seq));
+  setInterval(() => store.counting.count("coif", "close", 1), 100);"""
+
+
+def test_taps_go_on_at_ten_a_second_while_a_new_version_takes_over(
+    context: BrowserContext, renewable: tuple[str, Path]
+) -> None:
+    url, copy = renewable
+    page = opened(context, url)
+    _controlled(page)
+    saved: list[int] = []
+    page.expose_function("showed", lambda seq: saved.append(seq))
+    page.evaluate("() => { window.before = true; }")
+    ask(page, STEADY)
+    wait_until(page, lambda: len(saved) >= 5, what="taps before the new version")
+    with (copy / "css" / "base.css").open("a") as css:
+        css.write("\n/* renewed */\n")
+    ask(page, "navigator.serviceWorker.getRegistration().then((r) => r.update());")
+    page.get_by_role("button", name="Update now").click()
+    until_renewed(page)
+    assert len(saved) > 5
+    there = ask(
+        page, "return (await allChanges()).filter((c) => c.kind === 'count').map((c) => c.seq)"
+    )
+    assert set(saved) <= set(there), "a tap that showed as saved is gone"
+    assert len(set(there)) == len(there) == total(page, "coif", "close")
+
+
 HIDE = """() => { Object.defineProperty(document, "hidden", { get: () => true, configurable: true });
   document.dispatchEvent(new Event("visibilitychange")); }"""
 
