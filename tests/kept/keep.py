@@ -105,6 +105,14 @@ await hands.correct?.((await hands.sittings()).find((s) => s.step === "chain" &&
 turn(5); await hands.stocktake?.("p1", "close", 9);
 """
 
+# at the desk, meanwhile; the last counts are as many as come to the phone as one pack
+ELSEWHERE = """
+window.turn(40); await hands.start("p1", "chain");
+window.turn(11); await hands.count("p1", "chain", 1); await hands.count("p1", "close", 2);
+for (let k = 0; k < 70; k++) await hands.count("p2", "close", 1);
+await hands.stop();
+"""
+
 ALL_ROWS = """
 const asked = indexedDB.open("ringwright");
 const db = await new Promise((done) => { asked.onsuccess = () => done(asked.result); });
@@ -270,7 +278,7 @@ def play(session: Session, browser: Browser, out: Path, button: str) -> dict[str
     wire.away = {"phone", "desk"}
     session.ask(phone, 'await hands.set("piece", "p1", { note: "Kragen zuerst – Größe 54" });')
     session.ask(desk, 'await hands.set("piece", "p1", { note: "Saum zuerst, Łódź" });')
-    session.ask(desk, 'window.turn(40); await hands.start("p1", "chain"); window.turn(11); await hands.count("p1", "chain", 1); await hands.count("p1", "close", 2); await hands.stop();')  # fmt: skip
+    session.ask(desk, ELSEWHERE)
     wire.away = set()
     for page in (phone, desk, phone):
         session.sync(page)
