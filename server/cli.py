@@ -103,10 +103,14 @@ def _greet(settings: Settings, workshop: str) -> None:
         _greet_in_log(settings)
         return
     way = _or_exit(lambda: _new_way(Pairing(settings.data), settings), settings.data)
-    click.echo(sentence("cli.pair_here", link=way["link"]))
     if settings.lan:
         _greet_at_home(settings)
-    _draw(way["start"])
+        _draw(way["start"])
+        click.echo(sentence("cli.pair_trusting", link=way["link"]))
+    else:
+        click.echo(sentence("cli.pair_here", link=way["link"]))
+        _draw(way["start"])
+    click.echo(sentence("cli.pair_again", command=typed("pair", settings.data)))
 
 
 def typed(command: str, data: Path) -> str:
@@ -364,10 +368,12 @@ def pair_command(data: Path) -> None:
     code = _or_exit(lambda: pairing.make_code(now_ms()), data)[0]
     told = ways_in.with_code(way, code)
     click.echo(sentence("cli.pair_code", code=pairing_code.spaced(code)))
-    click.echo(sentence("cli.pair_link", link=told["link"]))
     if told["guide"]:
-        click.echo(sentence("cli.pair_guide", start=told["start"]))
+        click.echo(sentence("cli.guide", address=told["start"]))
         _show_groups(told["fingerprint"])
+        click.echo(sentence("cli.pair_trusting", link=told["link"]))
+    else:
+        click.echo(sentence("cli.pair_link", link=told["link"]))
     click.echo(sentence("cli.pair_served"))
     _draw(told["start"])
 
@@ -394,7 +400,7 @@ def devices_command(remove: int | None, remove_all: bool, data: Path) -> None:
 def _list_devices(pairing: Pairing) -> None:
     living, _ = _or_exit(lambda: pairing.all(now_ms()), pairing.path)
     if not living:
-        click.echo(sentence("cli.no_devices"))
+        click.echo(sentence("cli.no_devices", command=typed("pair", pairing.path.parent)))
     for each in living:
         values = {"seen": _minute(each.seen_ms), "made": _minute(each.made_ms)}
         click.echo(sentence("cli.device", id=each.id, name=each.name, **values))
@@ -582,7 +588,9 @@ async def _examine(settings: Settings) -> bool:
 @DATA
 def doctor_command(data: Path) -> None:
     """Check whether everything is in place, and what to do where it is not."""
-    if not _run(_examine(Settings(data=data.resolve())), data):
+    well = _run(_examine(Settings(data=data.resolve())), data)
+    click.echo(sentence("cli.all_well") if well else sentence("cli.see_trouble"))
+    if not well:
         sys.exit(1)
 
 

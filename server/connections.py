@@ -1,16 +1,20 @@
-"""What one connection may cost: how long a request's head may take, how many may be open at once.
+"""What one connection may cost: how long each part of it may take, how many may be open at once.
 
-A head that is begun and never ended, or a body that nobody reads and that never ends, would hold a
-connection for good; a few hundred of them hold the server. What a request's own body may take is
-bounded where it is read (json_body.py).
+A handshake or a head that is begun and never ended, a body that nobody reads and that never ends, or
+an answer that is never read, would hold a connection for good; a few hundred of them hold the server.
+What a request's own body may take is bounded where it is read (json_body.py).
 """
 
 from __future__ import annotations
 
 import asyncio
 import logging
+import os
+import socket
+import sys
 import time
 from collections.abc import Callable
+from typing import Any
 
 import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
@@ -26,16 +30,61 @@ log = logging.getLogger("uvicorn.error")  # shown in the server's own window
 QUIET_SECONDS = 60.0  # at most one line of a kind in that time
 # how uvicorn's lines begin for a request that is none, and for one that wants to speak otherwise
 _JUNK = ("Invalid HTTP request", "Unsupported upgrade request", "No supported WebSocket library")
+# how asyncio's line begins when the system gives a program no more connections
+_NO_MORE = "socket.accept() out of system resource"
+
+
+class Beginnings:
+    """Connections that were accepted and whose TLS handshake has not ended: (address, since when)."""
+
+    def __init__(self, settings: Settings) -> None:
+        self.settings = settings
+        self.since: dict[Any, float] = {}  # (host, port, ...) -> monotonic seconds
+
+    def begin(self, peer: Any) -> bool:
+        """Whether one more may begin. One that failed counts until it could not last any longer."""
+        now, settings = time.monotonic(), self.settings
+        late = now - settings.handshake_seconds
+        self.since = {each: since for each, since in self.since.items() if since > late}
+        same = sum(each[0] == peer[0] for each in self.since)
+        if len(self.since) >= settings.handshakes or same >= settings.handshakes_each:
+            return False
+        self.since[peer] = now
+        return True
+
+    def end(self, peer: Any) -> None:
+        """Its handshake is over."""
+        self.since.pop(peer, None)
+
+
+class BoundedListener(socket.socket):
+    """A listening socket that closes connections too many as soon as they are accepted."""
+
+    def __init__(self, listener: socket.socket, beginning: Beginnings) -> None:
+        super().__init__(fileno=os.dup(listener.fileno()))
+        self.setblocking(False)
+        self.beginning = beginning
+
+    def accept(self) -> tuple[socket.socket, Any]:
+        """As of any socket; raises ConnectionAbortedError where it closed the connection."""
+        connection, peer = super().accept()
+        if not self.beginning.begin(peer):
+            connection.close()
+            raise ConnectionAbortedError
+        return connection, peer
 
 
 class BoundedProtocol(H11Protocol):
     """uvicorn's HTTP connection, bounded by `settings`; `protocol_for` makes the class to use."""
 
     settings: Settings
+    beginning: Beginnings
     _patience: asyncio.TimerHandle | None = None
+    _reading: asyncio.TimerHandle | None = None
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """A connection too many is closed before anything of it is read."""
+        self.beginning.end(transport.get_extra_info("peername"))
         super().connection_made(transport)
         if self._is_too_many():
             log.warning(sentence("connections.too_many"), extra={"kind": "too many"})
@@ -67,6 +116,7 @@ class BoundedProtocol(H11Protocol):
     def connection_lost(self, exc: Exception | None) -> None:
         """Nothing is waited for any more."""
         self._rest()
+        self._stop_reading()
         super().connection_lost(exc)
 
     def _watch(self) -> None:
@@ -81,6 +131,32 @@ class BoundedProtocol(H11Protocol):
         elif self._patience is None and not self.transport.is_closing():
             seconds = self.settings.head_seconds
             self._patience = self.loop.call_later(seconds, self.transport.abort)
+
+    def pause_writing(self) -> None:
+        """What is sent is not read as fast: from now on some of it has to be, again and again."""
+        super().pause_writing()
+        self._await_reading()
+
+    def resume_writing(self) -> None:
+        """The client has caught up."""
+        self._stop_reading()
+        super().resume_writing()
+
+    def _await_reading(self) -> None:
+        unread = self.transport.get_write_buffer_size()
+
+        def look() -> None:
+            if self.transport.get_write_buffer_size() >= unread:
+                self.transport.abort()
+            else:
+                self._await_reading()
+
+        self._reading = self.loop.call_later(self.settings.unread_seconds, look)
+
+    def _stop_reading(self) -> None:
+        if self._reading is not None:
+            self._reading.cancel()
+            self._reading = None
 
     def _rest(self) -> None:
         if self._patience is not None:
@@ -105,7 +181,26 @@ class BoundedProtocol(H11Protocol):
 
 def protocol_for(settings: Settings) -> type[BoundedProtocol]:
     """The class for uvicorn's `http`, with these settings."""
-    return type("Bounded", (BoundedProtocol,), {"settings": settings})
+    return type(
+        "Bounded", (BoundedProtocol,), {"settings": settings, "beginning": Beginnings(settings)}
+    )
+
+
+def bounded_loop(
+    loop: asyncio.AbstractEventLoop, protocol: type[BoundedProtocol]
+) -> asyncio.AbstractEventLoop:
+    """This loop, whose servers over TLS bound what precedes a connection: uvicorn has no setting."""
+    create = loop.create_server
+
+    def create_server(*given: Any, **named: Any) -> Any:
+        if named.get("ssl"):
+            named["ssl_handshake_timeout"] = protocol.settings.handshake_seconds
+            if sys.platform != "win32":  # there no socket is asked for its next connection
+                named["sock"] = BoundedListener(named["sock"], protocol.beginning)
+        return create(*given, **named)
+
+    loop.create_server = create_server  # type: ignore[method-assign]
+    return loop
 
 
 class JunkFilter(logging.Filter):
@@ -121,6 +216,8 @@ class JunkFilter(logging.Filter):
         kind = getattr(record, "kind", "")
         if str(record.msg).startswith(_JUNK):
             kind, record.msg = "junk", sentence("connections.junk")
+        if str(record.msg).startswith(_NO_MORE):
+            kind, record.msg, record.exc_info = "no more", sentence("connections.no_more"), None
         now = self.clock()
         if not kind:
             return True
@@ -132,6 +229,7 @@ class JunkFilter(logging.Filter):
 
 def quiet_junk() -> None:
     """Keep the server's window readable, whatever is sent to it."""
-    for old in [each for each in log.filters if isinstance(each, JunkFilter)]:
-        log.removeFilter(old)
-    log.addFilter(JunkFilter())
+    for each in (log, logging.getLogger("asyncio")):
+        for old in [one for one in each.filters if isinstance(one, JunkFilter)]:
+            each.removeFilter(old)
+        each.addFilter(JunkFilter())

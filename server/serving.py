@@ -20,7 +20,7 @@ from . import assets, tls, ways_in
 from .announce import Announcer
 from .app import build_app, opened
 from .backup_schedule import looked_after
-from .connections import protocol_for, quiet_junk
+from .connections import BoundedProtocol, bounded_loop, protocol_for, quiet_junk
 from .errors import SetupError, StoreError
 from .guide import build_guide
 from .pairing import Pairing
@@ -106,15 +106,20 @@ def _ended_as_by_ctrl_c() -> Iterator[None]:
 class _Server(uvicorn.Server):
     """One of two in a process: signals are for both, so neither takes them by itself."""
 
+    def __init__(self, config: uvicorn.Config, protocol: type[BoundedProtocol]) -> None:
+        super().__init__(config)
+        self.protocol = protocol
+
     @contextmanager
     def capture_signals(self) -> Iterator[None]:
         yield
 
 
 def _server(app: Starlette, certificate: tls.Certificate | None = None) -> _Server:
+    protocol = protocol_for(app.state.settings)
     config = uvicorn.Config(
         app,
-        http=protocol_for(app.state.settings),
+        http=protocol,
         lifespan="off",
         access_log=False,
         log_level="warning",
@@ -124,7 +129,7 @@ def _server(app: Starlette, certificate: tls.Certificate | None = None) -> _Serv
         timeout_graceful_shutdown=5,
         ssl_context_factory=(lambda *_: certificate.context) if certificate else None,
     )
-    return _Server(config)
+    return _Server(config, protocol)
 
 
 async def _keep_up(app: Starlette, certificate: tls.Certificate, name: Announcer) -> None:
@@ -169,12 +174,13 @@ class Serving:
         """
         quiet_junk()
         threading.Thread(target=assets.prepare, args=(self.settings,), daemon=True).start()
-        factory = self.page.config.get_loop_factory()
+        made = self.page.config.get_loop_factory() or asyncio.new_event_loop
+        protocol = self.page.protocol
         with (
             suppress(KeyboardInterrupt),  # raised again once everything is closed
             _ended_as_by_ctrl_c(),
             uvicorn.Server.capture_signals(self.page),
-            asyncio.Runner(loop_factory=factory) as runner,
+            asyncio.Runner(loop_factory=lambda: bounded_loop(made(), protocol)) as runner,
         ):
             runner.run(self._run(greet))
 

@@ -51,6 +51,10 @@ class Settings:
     body_bytes: int = 1024 * 1024  # largest request body
     body_seconds: float = 30.0  # longest wait for one
     head_seconds: float = 15.0  # longest wait for a request's head; a poor network needs one or two
+    handshake_seconds: float = 10.0  # longest wait until a TLS connection stands
+    handshakes: int = 120  # of those at once, over all
+    handshakes_each: int = 20  # of one address
+    unread_seconds: float = 30.0  # in which something of an answer has to be read
     connections: int = 300  # open at once, over all
     connections_each: int = 40  # of one address; a browser opens six
 

@@ -13,6 +13,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -104,20 +105,33 @@ def _read_list(folder: Path) -> list[str]:
     try:
         names = json.loads((folder / LIST).read_text("utf-8"))["files"]
         inside = all(
-            isinstance(name, str) and ".." not in Path(name).parts and not Path(name).is_absolute()
+            isinstance(name, str)
+            and name.isprintable()
+            and ".." not in Path(name).parts
+            and not Path(name).is_absolute()
             for name in names
         )
         if not inside:
             raise ValueError
         return list(names)
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         raise StoreError(sentence("static_site.not_ours", folder=folder, list=LIST)) from None
+
+
+def _check_inside(folder: Path, names: Iterable[str]) -> None:
+    """Raises StoreError where a link in the folder leads a name out of it."""
+    whole = folder.resolve()
+    for name in names:
+        above = (folder / name).parent
+        if not above.resolve().is_relative_to(whole):
+            raise StoreError(sentence("static_site.leads_out", folder=above))
 
 
 def _put(path: Path, body: bytes) -> None:
     """Beside it and renamed: nobody is ever given half a file."""
     path.parent.mkdir(parents=True, exist_ok=True)
     beside = path.with_name(path.name + ".new")
+    beside.unlink(missing_ok=True)  # never written through, should it be a link
     beside.write_bytes(body)
     os.replace(beside, path)
 
@@ -138,6 +152,7 @@ def write_page(settings: Settings, folder: Path) -> Written:
     before = _read_list(folder)
     version, files = site_files(settings)
     gone = [name for name in before if name not in files]
+    _check_inside(folder, [*files, *gone])
     # first of all, so that a run that is cut short can be begun again
     _put(folder / LIST, json.dumps({"files": [*files, *gone]}).encode())
     for name, body in files.items():

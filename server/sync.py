@@ -138,10 +138,14 @@ def upgrade(change: Change, upgrades: dict[int, Callable[[Change], Change]] = UP
 
 
 def problem_of(device: str, change: Change) -> str | None:
-    """Why a change can never apply, as a sentence; None when it can."""
+    """Why a change can never apply, as a sentence; None when it can.
+
+    It may quote half of a surrogate pair, which no text of the file can hold: that is written out.
+    """
     if change.get("device") != device:
         return sentence("sync.not_its_own", device=device)
-    return problem(upgrade(change))
+    why = problem(upgrade(change))
+    return why and why.encode("utf-8", "backslashreplace").decode("utf-8")
 
 
 def _clash(entry: Entry, change: Change, stored: Entry) -> str | None:

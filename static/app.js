@@ -64,6 +64,7 @@ function takeCode() {
   return code;
 }
 const code = takeCode();
+let pairing = code !== ""; // a code of an address is being tried
 
 /** The few words that index.html has in English. */
 function translateFrame() {
@@ -134,6 +135,7 @@ async function showSyncState() {
     if (words) showMark("syncing", words, false);
     return;
   }
+  if (pairing && state === "unpaired") return showMark("syncing", text.pairingNow, false);
   const now = (waiting || carrying) && state === "synced" ? "idle" : state;
   // a later sync with nothing to send keeps the time, so that nobody hears it again and again
   if (now === "synced" && syncState.dataset.state === now) return;
@@ -147,6 +149,12 @@ async function showSyncState() {
   const kept = await (await import("./ui/where-kept.js")).onlyHere(words);
   if (store.sync.now.state === state && store.sync.now.waiting === waiting)
     showMark(now, kept.words, kept.risk);
+}
+
+/** @param {boolean} on a code is being tried */
+function showPairing(on) {
+  pairing = on;
+  return showSyncState();
 }
 
 let other = "";
@@ -181,8 +189,11 @@ async function finish() {
   document.documentElement.dataset.ready = "yes";
   await nextFrame();
   import("./ui/pairing-notices.js")
-    .then(({ followPairing }) => followPairing(loadNotices, code))
-    .catch((error) => notify("screen", error.message));
+    .then(({ followPairing }) => followPairing(loadNotices, code, showPairing))
+    .catch((error) => {
+      showPairing(false);
+      notify("screen", error.message);
+    });
   await store.start();
   (await import("./device/keeping.js")).askAfterFirstCount();
   const { registerServiceWorker } = await import("./device/service-worker.js");

@@ -43,13 +43,15 @@ def free_port() -> int:
 
 class Serving:
     """`url` stays the same over stop and start; `data` is the workshop's folder, `options` those
-    of `ringwright serve`. With `pairing`, only paired browsers get at the workshop. `root`: the
+    of `ringwright serve`. With `pairing`, only paired browsers get at the workshop. `program`: the
     folder of the program, this one unless another is named.
     """
 
-    def __init__(self, data: Path, *options: str, pairing: bool = False, root: Path = ROOT) -> None:
+    def __init__(
+        self, data: Path, *options: str, pairing: bool = False, program: Path = ROOT
+    ) -> None:
         self.data = data
-        self.root = root
+        self.program = program
         self.options = options if pairing else ("--no-pairing", *options)
         self.out = data.parent / "server.out"
         self.port = free_port()
@@ -61,7 +63,7 @@ class Serving:
         options = ["--port", str(self.port), "--data", str(self.data), *self.options]
         with open(self.out, "ab") as out:
             self.process = subprocess.Popen(
-                [*command, *options], cwd=self.root, stdout=out, stderr=out
+                [*command, *options], cwd=self.program, stdout=out, stderr=out
             )
         self._await_health()
 

@@ -130,6 +130,14 @@ export const upper = (words) => words.slice(0, 1).toUpperCase() + words.slice(1)
  */
 export const amount = (n, items, item = "") => text.amount(figure(n), items, item);
 
+/**
+ * The noun alone, for a number that stands elsewhere: "coil" of 1, "coils" of 2.
+ * @param {number} n
+ * @param {string} items
+ * @param {string} [item] what one is called, where the maker named it
+ */
+export const noun = (n, items, item = "") => text.noun(figure(n), items, item);
+
 /** What is made but not used yet. @param {{loose: {n: number, what: string}[]} | null} standing */
 export function spareWords(standing) {
   const loose = (standing?.loose ?? []).filter((l) => l.n > 0);

@@ -18,22 +18,43 @@ export { Broken };
 const PORTION = 500,
   MOST_NAMED = 20; // of what was left out
 
-/** The file is no text, or the device no longer lets it be read. */
+/** The device does not let the file be read, or no longer. */
 export class Unreadable extends Error {}
 /** It holds no log. */
 export class NoLog extends Error {}
+/** It is the server's own file, as `ringwright backup` writes it. */
+export class ServersFile extends Error {}
+
+const SERVERS_FILE = "SQLite format 3\0"; // the first bytes of every such file
+
+/** @template T @param {Promise<T>} reading @returns {Promise<T>} */
+const readable = (reading) =>
+  reading.catch(() => {
+    throw new Unreadable();
+  });
+
+/** @param {Blob} file */
+async function refuseServersFile(file) {
+  const first = await readable(file.slice(0, SERVERS_FILE.length).arrayBuffer());
+  if (new TextDecoder("latin1").decode(first) === SERVERS_FILE) throw new ServersFile();
+}
+
+/** @param {TextDecoder} letters @param {Uint8Array} [bytes] what is read; none: the end of the file @returns {string} */
+function lettersOf(letters, bytes) {
+  try {
+    return letters.decode(bytes, { stream: Boolean(bytes) });
+  } catch {
+    throw new NoLog(); // it is no text
+  }
+}
 
 /** @param {Blob} file @returns {AsyncGenerator<string>} */
 async function* textOf(file) {
   const reader = file.stream().getReader(),
     letters = new TextDecoder("utf-8", { fatal: true });
-  try {
-    for (let next = await reader.read(); !next.done; next = await reader.read())
-      yield letters.decode(next.value, { stream: true });
-    yield letters.decode();
-  } catch {
-    throw new Unreadable();
-  }
+  for (let next = await readable(reader.read()); !next.done; next = await readable(reader.read()))
+    yield lettersOf(letters, next.value);
+  yield lettersOf(letters);
 }
 
 /** @param {import("./file-parts.js").Part} part */
@@ -220,10 +241,11 @@ class Sorter {
 }
 
 /**
- * Look a file through; nothing is written. Raises Broken, Unreadable, NoLog.
+ * Look a file through; nothing is written. Raises Broken, Unreadable, NoLog, ServersFile.
  * @param {Blob} file @param {(part: number) => void} [progress] read so far, of 1 @returns {Promise<FileLooked>}
  */
 export async function look(file, progress = () => {}) {
+  await refuseServersFile(file);
   const here = await whoseHere(),
     found = nothing(),
     sorter = new Sorter(here.device, found),

@@ -2,7 +2,7 @@
 import * as incoming from "../log/import.js";
 import { store } from "./store.js";
 
-export { Broken, look, NoLog } from "../log/import.js";
+export { Broken, look, NoLog, ServersFile } from "../log/import.js";
 
 /**
  * Take in what was looked through; screens and other pages of this device follow portion by portion. Dates and

@@ -209,6 +209,9 @@ export async function oldestWaiting() {
 /** Whether changes that came by file are still to be handed to the server. */
 export const isCarrying = async () => Boolean((await log.meta("carried"))?.length);
 
+/** Whether the server has ever taken this device's changes, as it does only of a paired one. */
+export const wasPaired = async () => Boolean(await log.meta("log"));
+
 /** Whether the browser was asked before not to clear these records. */
 export const askedToKeep = async () => Boolean(await log.meta("asked_to_keep"));
 export const noteAskedToKeep = () => log.setMeta({ asked_to_keep: true });

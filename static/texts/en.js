@@ -4,6 +4,12 @@
 
 /** @typedef {import("../types").Texts} Texts */
 
+/**
+ * The noun for so many: "coils" of one is "coil". @param {string} n @param {string} items @param {string} item what one is called
+ */
+const nounFor = (n, items, item) =>
+  n !== "1" ? items : items === `${item}es` ? item : items.replace(/(\w)s\b/, "$1");
+
 /** A number with its noun. @param {string} n @param {string} one @param {string} [many] */
 const counted = (n, one, many = `${one}s`) => `${n} ${n === "1" ? one : many}`;
 
@@ -59,23 +65,26 @@ export const app = {
         : status
           ? "Kept here, the server refused it"
           : "Kept here, could not be sent",
-  onlyHere: (state, n) => `${state} · ${n} only here`,
+  onlyHere: (state, changes) => `${state} · ${changes} only here`,
   refused: "The server could not use some of what you entered. It stays on this device.",
   refusedWhich: "What it is, and why",
   sent: (time) => `Sent ${time}`,
   sending: (done, all) => `Sending · ${done} of ${all}`,
   fetching: (done, all) => `Fetching · ${done} of ${all}`,
-  after: (n) => `${n} since`,
+  after: (changes) => `${changes} since`,
   alone: (copy) => `Only here · ${copy}`,
   lastCopy: (when) => `last copy ${when}`,
   noCopy: "no copy yet",
-  since: (n, when) => `${n} since ${when}`,
-  waiting: (state, n) => `${state} · ${n}`,
+  since: (changes, when) => `${changes} since ${when}`,
+  waiting: (state, changes) => `${state} · ${changes}`,
 
   // pairing
   kinds: { computer: "computer", phone: "phone", tablet: "tablet" },
   names: { computer: "Computer", phone: "Phone", tablet: "Tablet" },
   notPaired: "Not paired: counts stay here.",
+  pairedNoMore:
+    "No longer paired: this device was removed from the workshop, or its pairing ended. Counts stay here.",
+  pairingNow: "Pairing …",
   pairWay: (device) => `Pair this ${device}`,
   paired: (device) => `This ${device} is paired.`,
   pairedAlready: (device) => `This ${device} is paired already. The code is still unused.`,
@@ -113,8 +122,8 @@ export const format = {
   mayBeLate: "may be late",
 
   // counts
-  amount: (n, items, item) =>
-    `${n} ${n !== "1" ? items : items === `${item}es` ? item : items.replace(/(\w)s\b/, "$1")}`,
+  amount: (n, items, item) => `${n} ${nounFor(n, items, item)}`,
+  noun: nounFor,
   countOf: (count, lane) => `${count} on ${lane}`,
   countSet: (found) => `good ones set to ${found}`,
   countSetFewer: (found, n) => `good ones set to ${found}, ${n} fewer`,
@@ -737,10 +746,10 @@ export const bench = {
   resume: "Resume",
   resumeClock: "Resume the clock",
   screenStays: {
-    on: "Screen stays on",
-    off: "Screen may go dark",
-    refused: "Screen may go dark: refused",
-    missing: "Screen may go dark",
+    on: "Screen on",
+    off: "May go dark",
+    refused: "May go dark: refused",
+    missing: "May go dark",
   },
   start: "Start",
   startClock: ui.startClock,
@@ -1728,7 +1737,7 @@ export const stock = {
 export const fileIn = {
   title: "Bring in a file",
   about:
-    "A backup file that this page, another device's page or the server has written. Its changes are added to what is here, each one once; what is here already is passed over. You see what is in it before anything is saved.",
+    "A backup file that a page has saved (“Save a backup file”, here or on another device), or that `ringwright export` has written at the workshop's computer. Its changes are added to what is here, each one once; what is here already is passed over. You see what is in it before anything is saved.",
   choose: "Choose the file",
   progress: "How far it is",
 
@@ -1785,8 +1794,10 @@ export const fileIn = {
     `Line ${line} of the file is not whole: it was cut short or changed on its way. Nothing was taken in. Write the file again where it came from.`,
   noLog:
     "This is no backup file of Ringwright. Nothing was taken in. Choose the file that “Save a backup file” or `ringwright export` has written.",
+  serversFile:
+    "This is a backup of the server's own file. Nothing was taken in. Bring it back at the workshop's computer with `ringwright restore`; a file for the page is made there with `ringwright export --to FILE`.",
   unreadable:
-    "The file could not be read. Nothing was taken in. Copy it to this device first, then choose it again.",
+    "The browser could not read the file. Nothing was taken in. Copy it to this device first, then choose it again.",
   // end of file in
 };
 
@@ -1841,9 +1852,9 @@ export const setup = {
     "▲ Not installed: if the browser clears its data, what is not in a copy is gone. Install the page, and save a copy now and then.",
   atRiskCarried:
     "▲ Not installed: what came in by file is not on the server yet, so keep the file.",
-  atRiskNothing: "▲ Not installed: everything counted here is on the server.",
+  atRiskNothing: "○ Not installed: everything counted here is on the server.",
   atRiskNothingElsewhere:
-    "▲ Not installed: everything counted here is on its own workshop's server.",
+    "○ Not installed: everything counted here is on its own workshop's server.",
   inUse: (megabytes) => `About ${megabytes} MB in use.`,
   installed: "● Installed on this device.",
   kept: "Kept on this device",
@@ -1874,7 +1885,7 @@ export const setup = {
   ],
   installWays: [
     "Android, Chromium: the browser's menu, then “Install app” or “Add to home screen”.",
-    "iPhone and iPad: the share button, then “Add to Home Screen”. The installed page keeps records of its own: wait until everything is sent to the server, then open the installed page and let it fetch them.",
+    "iPhone and iPad: the share button, then “Add to Home Screen”. The installed page keeps records of its own: wait until everything is sent to the server, then open the installed page. It first asks for a code of its own (Setup, Add a phone, on a paired device or at the workshop's computer); once paired, it fetches them.",
     "Computer: the install button in the address bar, or the browser's menu.",
   ],
 
@@ -2067,7 +2078,7 @@ export const pairing = {
     scan: ["Scan the square", "Point the camera at it and open the page."],
     trust: [
       "Trust this workshop",
-      "The page shows each touch. Compare the groups of letters first.",
+      "The page shows each touch. Compare the groups before you open the workshop.",
     ],
     install: ["Install Ringwright", "In the browser's menu: Install app."],
   },
@@ -2075,7 +2086,7 @@ export const pairing = {
     scan: ["Scan the square", "Point the camera at it and open the page in Safari."],
     trust: [
       "Trust this workshop",
-      "The page shows each touch. Compare the groups of letters first.",
+      "The page shows each touch. Compare the groups before you open the workshop.",
     ],
     install: ["Add to Home Screen", "The share button, then Add to Home Screen."],
     type: [
@@ -2085,7 +2096,7 @@ export const pairing = {
   },
   yours: "Is it your workshop?",
   yoursHow: (n) =>
-    `The phone shows ${n} groups before you trust the workshop. They must be these. If one differs, stop.`,
+    `When the file is installed, the phone shows its SHA-256 fingerprint (often as pairs: two pairs make one group). It must be these ${n} groups. If one differs, stop and take the file off again.`,
 
   // this device's pairing
   code: "Code",
@@ -2095,12 +2106,12 @@ export const pairing = {
   pairWaiting: (changes, n) =>
     `${changes} ${n === "1" ? "waits" : "wait"} here and ${n === "1" ? "is" : "are"} sent then.`,
   pairNow: (device) => `Pair this ${device}`,
-  pairingNow: "Pairing …",
+  pairingNow: app.pairingNow,
   whereCode: "Where the code comes from",
   codeWays: [
     "On the workshop's computer: Setup, then Add a phone.",
     "Or in a terminal there: ringwright pair.",
-    "A page installed on the Home Screen of an iPhone is paired by itself, also where Safari is paired already.",
+    "A page installed on the Home Screen of an iPhone needs a code of its own, even where Safari is paired already.",
   ],
   isPaired: (device) => `This ${device} is paired`,
   isPairedAbout:

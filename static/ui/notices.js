@@ -1,12 +1,14 @@
 // Notices of the whole page, each once, until it is dismissed. One is shown at a time, trouble before all others;
-// on the Bench it ends above what comes next, and never lies over a pad.
+// on the Bench it lies between the clock and what comes next, and never over a pad; where that is too little, it lies
+// over the links to the other screens.
 import { ui as text } from "../texts/texts.js";
 import { workshopMark } from "../format/words.js";
 import { store } from "../store/store.js";
 
-/** What no notice on the Bench may lie over: what comes next, what takes a tap back, lanes. */
+/** What no notice on the Bench may lie over, below the clock: what comes next, what takes a tap back, lanes. */
 const KEPT_FREE = "rw-bench :is(.sight-next, .tools, .lane)";
-const LEAST = 60; // px of a notice: a line of words, or a button
+const CLOCK = "rw-bench .strip";
+const LEAST = 54; // px of a notice: a button with its edges
 
 export class Notices {
   /** @param {HTMLElement} place */
@@ -72,17 +74,24 @@ export class Notices {
     this.#fit();
   }
 
-  /** On the Bench it ends above what it must leave free; longer words are scrolled within. */
+  /** On the Bench it lies between what it must leave free; longer words are scrolled within. */
   #fit() {
     const [first] = /** @type {HTMLElement[]} */ ([...this.place.children]);
     if (!first) return;
-    const { top, right } = first.getBoundingClientRect();
+    const { right } = first.getBoundingClientRect(),
+      { top: start } = this.place.getBoundingClientRect(),
+      clock = document.querySelector(CLOCK)?.getBoundingClientRect(),
+      top = clock?.height ? clock.bottom : start;
     const tops = [...document.querySelectorAll(KEPT_FREE)]
       .map((element) => element.getBoundingClientRect())
-      .filter((box) => box.width && box.left < right && box.top > top)
+      .filter((box) => box.width && box.left < right && box.bottom > top)
       .map((box) => box.top - top);
-    const room = tops.length ? `${Math.max(LEAST, Math.floor(Math.min(...tops)))}px` : "none";
-    this.place.style.setProperty("--notice-room", room);
+    const below = tops.length ? Math.floor(Math.min(...tops)) : Infinity,
+      above = below < LEAST,
+      room = above ? start : below;
+    this.place.toggleAttribute("data-above", above);
+    this.place.style.setProperty("--notice-top", `${above ? 0 : top - start}px`);
+    this.place.style.setProperty("--notice-room", Number.isFinite(room) ? `${room}px` : "none");
   }
 
   /** @param {string} key @param {string} words @param {HTMLElement} [more] */

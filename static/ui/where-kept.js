@@ -1,6 +1,7 @@
 // The words of the mark at the top for what is only on this device, and since when.
 import { app as text, format } from "../texts/texts.js";
 import { figure } from "../format/numbers.js";
+import { several } from "../format/words.js";
 import * as history from "../store/history.js";
 import { installed, persisted } from "../device/keeping.js";
 import { store } from "../store/store.js";
@@ -14,21 +15,24 @@ const when = (ms) => {
   return (then.toDateString() === new Date().toDateString() ? timeOfDay : dayOfYear).format(then);
 };
 
+/** @param {number} n */
+const changes = (n) => several(n, "change");
+
 /** Where no server is: how long ago a copy left this device. @param {number} waiting */
 function aloneWords(waiting) {
   const { copied } = store;
   if (!copied)
-    return waiting ? text.waiting(text.alone(text.noCopy), figure(waiting)) : text.sync.alone;
+    return waiting ? text.waiting(text.alone(text.noCopy), changes(waiting)) : text.sync.alone;
   const words = text.alone(text.lastCopy(when(copied.at_ms)));
-  return waiting ? text.waiting(words, text.after(figure(waiting))) : words;
+  return waiting ? text.waiting(words, text.after(changes(waiting))) : words;
 }
 
 /** @param {string} words of the state @param {number} waiting @param {number | null} since_ms */
 function waitingWords(words, waiting, since_ms) {
-  if (store.sync.now.state === "unpaired") return text.onlyHere(words, figure(waiting));
+  if (store.sync.now.state === "unpaired") return text.onlyHere(words, changes(waiting));
   return text.waiting(
     words,
-    since_ms ? text.since(figure(waiting), when(since_ms)) : figure(waiting),
+    since_ms ? text.since(changes(waiting), when(since_ms)) : changes(waiting),
   );
 }
 

@@ -258,6 +258,19 @@ async def test_damage_before_there_were_checksums_is_found_by_its_form(tmp_path:
         assert await meet_all(link, phone, Device("another")) == {15}
 
 
+async def test_a_backup_that_would_change_rows_by_itself_is_not_restored(tmp_path: Path) -> None:
+    async with open_store(tmp_path / "w"):
+        pass
+    copy = tmp_path / "copy.sqlite"
+    backups.backup(tmp_path / "w", copy)
+    with closing(sqlite3.connect(copy)) as db, db:
+        db.execute(
+            "CREATE TRIGGER t AFTER INSERT ON changes BEGIN DELETE FROM changes WHERE place < NEW.place; END"
+        )
+    result = await asyncio.to_thread(run, "restore", copy, "--data", tmp_path / "w")
+    assert result.exit_code == 1 and "trigger" in result.output
+
+
 async def test_a_newer_file_is_told_as_one_by_every_command(tmp_path: Path) -> None:
 
     async with open_store(tmp_path / "w"):

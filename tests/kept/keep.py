@@ -175,7 +175,7 @@ class Session:
 
     def __init__(self, root: Path, data: Path, hands: str, options: tuple[str, ...]) -> None:
         self.root, self.hands, self.wire = root, hands, Wire()
-        self.server = Serving(data, *options, pairing=True, root=root)
+        self.server = Serving(data, *options, pairing=True, program=root)
 
     def command(self, *words: str, given: str | None = None) -> str:
         """What `ringwright ...` of that program prints."""

@@ -7,9 +7,11 @@ Expected sums are the taps themselves, each with a weight of its own (derived): 
 from __future__ import annotations
 
 import json
+import sqlite3
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -350,7 +352,38 @@ def test_a_file_that_is_no_text_is_named(
     file = tmp_path / "picture.json"
     file.write_bytes(b"\x89PNG\r\n\xff\xfe\x00")
     page = visited(devices[0], host)
-    expect(shown_file(page, file).get_by_role("alert")).to_contain_text("could not be read")
+    expect(shown_file(page, file).get_by_role("alert")).to_contain_text("is no backup file")
+
+
+def test_the_servers_own_backup_is_named_with_what_would_do(
+    host: Host, devices: list[BrowserContext], tmp_path: Path
+) -> None:
+    file = tmp_path / "workshop.sqlite"
+    with closing(sqlite3.connect(file)) as backup:
+        backup.execute("CREATE TABLE changes (device TEXT)")
+        backup.commit()
+    page = visited(devices[0], host)
+    said = shown_file(page, file).get_by_role("alert")
+    expect(said).to_contain_text("a backup of the server's own file. Nothing was taken in.")
+    assert said.locator("code").all_inner_texts() == [
+        "ringwright restore",
+        "ringwright export --to FILE",
+    ]
+
+
+def test_only_a_file_that_the_browser_cannot_read_is_to_be_copied_first(
+    host: Host, devices: list[BrowserContext], tmp_path: Path
+) -> None:
+    file = tmp_path / "away.json"
+    file.write_text("{}", "utf-8")
+    page = visited(devices[0], host)
+    page.evaluate(
+        "() => { Blob.prototype.stream = () => new ReadableStream({ pull() {"
+        " throw new DOMException('', 'NotReadableError'); } }); }"
+    )
+    expect(shown_file(page, file).get_by_role("alert")).to_contain_text(
+        "The browser could not read the file. Nothing was taken in. Copy it to this device first"
+    )
 
 
 def test_what_cannot_be_counted_is_left_out_and_named_and_the_rest_is_taken_in(

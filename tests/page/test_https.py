@@ -191,6 +191,10 @@ def test_without_trust_the_browser_refuses_the_page_and_the_guide_explains(
             assert (link.get_attribute("href") or "").endswith(CODE)
         first = page.get_by_role("link", name="Open the workshop").first
         assert first.get_attribute("href") == address(home) + CODE
+        page.get_by_role("link", name="Android", exact=True).click()
+        page.reload()  # as a phone does after minutes in its Settings
+        assert page.url.endswith("#android")
+        assert first.get_attribute("href") == address(home) + CODE
         with page.expect_download() as file:
             page.get_by_role("link", name="Get the file").first.click()
         given = ssl.DER_cert_to_PEM_cert(file.value.path().read_bytes())

@@ -195,7 +195,7 @@ def test_nothing_is_red_about_a_missing_server_and_the_mark_counts_what_is_in_no
     tell(page, NAMED + COUNT, 3)
     n = tell(page, "return store.sync.now.waiting;")
     assert n == tell(page, "return (await allChanges()).length;") > 3
-    expect(mark).to_have_text(f"Only here · no copy yet · {n}")
+    expect(mark).to_have_text(f"Only here · no copy yet · {n} changes")
     assert page.locator(".pad[data-saved=sent]").count() == 0
     page.goto(host.url + "#setup")
     keeping = page.locator(".keeping")
@@ -221,10 +221,10 @@ def test_a_copy_is_remembered_with_its_time_and_what_came_after_it(
     assert before["seq"] == tell(page, "return journal.meta('seq');")
     tell(page, COUNT, 4)
     n = tell(page, "return store.sync.now.waiting;")
-    expect(mark).to_have_text(re.compile(rf"last copy \d\d:\d\d · {n} since$"))
+    expect(mark).to_have_text(re.compile(rf"last copy \d\d:\d\d · {n} changes? since$"))
     page.reload()
     ready(page)
-    expect(mark).to_have_text(re.compile(rf"last copy \d\d:\d\d · {n} since$"))
+    expect(mark).to_have_text(re.compile(rf"last copy \d\d:\d\d · {n} changes? since$"))
     then = datetime.fromtimestamp(before["at_ms"] / 1000)
     expect(page.locator(".keeping")).to_contain_text(f"Last copy: {then.day} ")
 

@@ -240,6 +240,7 @@ def test_before_an_install_on_an_iphone_the_maker_is_told_to_send_everything_fir
     way = page.get_by_role("listitem").filter(has_text="iPhone")
     expect(way).to_contain_text("The installed page keeps records of its own")
     expect(way).to_contain_text("wait until everything is sent to the server")
+    expect(way).to_contain_text("It first asks for a code of its own")
 
 
 def test_the_mark_says_since_when_changes_are_only_here(
@@ -253,13 +254,15 @@ def test_the_mark_says_since_when_changes_are_only_here(
     ask(page, TAP, 1)
     ask(page, "await store.sync.run();")
     n = ask(page, "return store.sync.now.waiting;")
-    expect(mark).to_have_text(re.compile(rf"^Kept here, no server · {n} since \d\d:\d\d$"))
+    expect(mark).to_have_text(re.compile(rf"^Kept here, no server · {n} changes? since \d\d:\d\d$"))
     oldest = ask(page, "return new Date(await history.oldestWaiting()).getDate();")
     turn(page, 3 * 24 * 60)
     ask(page, TAP, 1)
     ask(page, "await store.sync.run();")
     n = ask(page, "return store.sync.now.waiting;")
-    expect(mark).to_have_text(re.compile(rf"^Kept here, no server · {n} since {oldest} \w+$"))
+    expect(mark).to_have_text(
+        re.compile(rf"^Kept here, no server · {n} changes since {oldest} \w+$")
+    )
     page.unroute("**/api/sync")
     synced(page)
     expect(mark).to_have_text(re.compile(r"^Sent \d\d:\d\d$"))
@@ -283,4 +286,4 @@ def test_setup_says_that_the_log_may_be_cleared_and_what_is_at_risk(
     synced(page)
     go(page, serving.url, "#bench")
     go(page, serving.url, "#setup")
-    expect(screen).to_contain_text("Not installed: everything counted here is on the server")
+    expect(screen).to_contain_text("○ Not installed: everything counted here is on the server")

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import logging
 import select
 import socket
+import ssl
 import threading
 import time
 from collections.abc import Iterator
 from contextlib import ExitStack, closing, contextmanager, suppress
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -18,24 +21,37 @@ import pytest
 import uvicorn
 
 from server.app import build_app
-from server.connections import JunkFilter, protocol_for
+from server.connections import JunkFilter, bounded_loop, protocol_for
 from server.guard import HEADERS
 from server.settings import Settings
 from tests.running import Serving
+from tests.server.certificates import own_pair
 
 PATIENCE = 60  # seconds until something counts as never coming
 HEAD = b"GET /health HTTP/1.1\r\nHost: 127.0.0.1:%d\r\n"
 
 
 @contextmanager
-def served(data: Path, **limits: Any) -> Iterator[int]:
+def served(data: Path, context: ssl.SSLContext | None = None, **limits: Any) -> Iterator[int]:
     """The app behind the bounded connections, in a thread of this process; its port."""
     with socket.create_server(("127.0.0.1", 0)) as listener:
         port = listener.getsockname()[1]
         settings = Settings(data=data, port=port, needs_pairing=False, **limits)
-        config = uvicorn.Config(build_app(settings), http=protocol_for(settings), log_config=None)
+        protocol = protocol_for(settings)
+        config = uvicorn.Config(
+            build_app(settings),
+            http=protocol,
+            log_config=None,
+            ssl_context_factory=(lambda *_: context) if context else None,
+        )
         server = uvicorn.Server(config)
-        thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]})
+
+        def run() -> None:
+            loop = bounded_loop(asyncio.new_event_loop(), protocol)
+            with asyncio.Runner(loop_factory=lambda: loop) as runner:
+                runner.run(server.serve([listener]))
+
+        thread = threading.Thread(target=run)
         thread.start()
         try:
             until(lambda: server.started)
@@ -100,6 +116,70 @@ def test_a_head_that_never_ends_is_given_up(tmp_path: Path, sent: bytes) -> None
         many = [kept.enter_context(opened(port, sent)) for _ in range(30)]
         assert is_well(port)
         assert [rest_of(sock) for sock in many] == [b""] * 30
+
+
+@pytest.fixture
+def own(tmp_path: Path) -> ssl.SSLContext:
+    """A server's context with a certificate of its own."""
+    now = datetime.now(UTC)
+    cert, key = own_pair(tmp_path, ["localhost"], now - timedelta(1), now + timedelta(30))
+    context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+    context.load_cert_chain(cert, key)
+    return context
+
+
+def is_well_over_tls(port: int) -> bool:
+    try:
+        said = httpx.get(f"https://127.0.0.1:{port}/health", verify=False, timeout=PATIENCE)
+    except httpx.TransportError:
+        return False
+    return said.status_code == 200
+
+
+def test_a_handshake_that_never_ends_is_given_up(tmp_path: Path, own: ssl.SSLContext) -> None:
+    with served(tmp_path / "w", own, handshake_seconds=0.3) as port, ExitStack() as kept:
+        many = [kept.enter_context(opened(port)) for _ in range(20)]
+        assert [rest_of(sock) for sock in many] == [b""] * 20
+        until(lambda: is_well_over_tls(port))
+
+
+def test_handshakes_too_many_at_once_are_closed_and_their_places_are_free_again(
+    tmp_path: Path, own: ssl.SSLContext
+) -> None:
+    limits = {"handshake_seconds": 3.0, "handshakes_each": 5}
+    with served(tmp_path / "w", own, **limits) as port, ExitStack() as kept:
+        waiting = [kept.enter_context(opened(port)) for _ in range(5)]
+        more = [kept.enter_context(opened(port)) for _ in range(10)]
+        assert [rest_of(sock) for sock in more] == [b""] * 10
+        assert select.select(waiting, [], [], 0)[0] == [], "the first ones still have their time"
+        until(lambda: is_well_over_tls(port))
+
+
+def test_an_answer_that_is_never_read_is_given_up(tmp_path: Path) -> None:
+    limits = {"unread_seconds": 1.0, "connections_each": 1}
+    with served(tmp_path / "w", **limits) as port, socket.socket() as sock:
+        sock.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+        sock.settimeout(PATIENCE)
+        sock.connect(("127.0.0.1", port))
+        picture = head(port).replace(b"/health", b"/icons/bench-390x844.png") + b"\r\n"
+        sock.sendall(picture * 80)
+        assert not answers(port), "the one place is taken"
+        until(lambda: answers(port))
+
+
+def test_an_answer_read_slowly_comes_whole(tmp_path: Path) -> None:
+    with served(tmp_path / "w", unread_seconds=0.3) as port, socket.socket() as sock:
+        sock.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+        sock.settimeout(PATIENCE)
+        sock.connect(("127.0.0.1", port))
+        name = "/icons/bench-390x844.png"
+        sock.sendall(head(port).replace(b"/health", name.encode()) + b"Connection: close\r\n\r\n")
+        out = b""
+        while part := sock.recv(2048):
+            out += part
+            time.sleep(0.01)  # a poor network
+    body = out.partition(b"\r\n\r\n")[2]
+    assert body == (Path(__file__).parents[2] / "static" / name[1:]).read_bytes()
 
 
 def test_a_byte_now_and_then_does_not_keep_a_connection(tmp_path: Path) -> None:

@@ -316,6 +316,7 @@ def test_the_link_that_serve_prints_lets_the_browser_in(serving_paired: Serving)
     said = serving_paired.output()
     code = said.split("#pair=")[1].split()[0]
     assert f"{serving_paired.url}/#pair={code}" in said and "ten minutes" in said
+    assert f"ringwright pair --data {serving_paired.data}" in said
     assert serving_paired.code() != code
     pairing = Pairing(serving_paired.data)
     pairing.use_code(code, "127.0.0.1", cli.now_ms())
@@ -327,7 +328,8 @@ def test_the_window_says_that_pairing_is_off(serving: Serving) -> None:
 
 def test_pair_and_devices_work_beside_the_running_server(serving_paired: Serving) -> None:
     data = serving_paired.data
-    assert "No device is paired" in run("devices", "--data", data).output
+    none = run("devices", "--data", data).output
+    assert "No device is paired" in none and f"ringwright pair --data {data}" in none
     said = run("pair", "--data", data).output
     code = said.split("#pair=")[1].split()[0]
     assert pairing_code.spaced(code) in said and f"{serving_paired.url}/#pair={code}" in said
@@ -360,7 +362,8 @@ def test_pair_names_the_page_that_leads_a_phone_through_trust(
     guide = {"guide": True, "start": "http://192.168.1.5:8736/"}
     Pairing(serving_paired.data).keep_way(way | guide)
     said = run("pair", "--data", serving_paired.data).output
-    assert "On a phone, open:  http://192.168.1.5:8736/#pair=" in said
+    assert "begins at http://192.168.1.5:8736/#pair=" in said
+    assert said.index("8736/#pair=") < said.index("been through the guide")
 
 
 def test_a_damaged_list_ends_the_commands_with_a_sentence(serving_paired: Serving) -> None:

@@ -103,7 +103,17 @@ def test_a_folder_of_somebody_elses_is_refused_and_stays_as_it_is(tmp_path: Path
 
 
 @pytest.mark.parametrize(
-    "listed", ["{}", "no json", '{"files": ["../letter.txt"]}', '{"files": ["/etc/x"]}', "[]"]
+    "listed",
+    [
+        "{}",
+        "no json",
+        '{"files": ["../letter.txt"]}',
+        '{"files": ["/etc/x"]}',
+        "[]",
+        '{"files": ["a\\u0000b"]}',
+        '{"files": ["\\ud800"]}',
+        "[" * 100_000,
+    ],
 )
 def test_a_list_that_could_lead_elsewhere_is_no_list_of_ours(tmp_path: Path, listed: str) -> None:
     folder = tmp_path / "page"
@@ -113,6 +123,20 @@ def test_a_list_that_could_lead_elsewhere_is_no_list_of_ours(tmp_path: Path, lis
     with pytest.raises(StoreError, match="Name an empty folder"):
         write_page(HERE, folder)
     assert files_in(tmp_path) == {"letter.txt", f"page/{LIST}"}
+
+
+@pytest.mark.parametrize("listed", [[], ["engine/old.js"]])
+def test_a_link_in_the_folder_leads_nothing_out_of_it(tmp_path: Path, listed: list[str]) -> None:
+    folder, letters = tmp_path / "page", tmp_path / "letters"
+    folder.mkdir()
+    letters.mkdir()
+    (letters / "old.js").write_text("Dear customer")
+    (folder / "engine").symlink_to(letters)
+    (folder / LIST).write_text(json.dumps({"files": listed}))
+    done = run(folder)
+    assert done.exit_code == 1 and "leads out of the folder" in done.output
+    assert files_in(letters) == {"old.js"} and os.listdir(folder) != []
+    assert json.loads((folder / LIST).read_text()) == {"files": listed}
 
 
 def test_a_second_run_brings_its_own_folder_up_to_date_and_leaves_what_others_put_there(

@@ -362,3 +362,24 @@ async def test_a_cursor_of_another_state_of_the_file_begins_again(link: Link) ->
     await link.app.state.store.write(work)
     assert len((await link.push(request("b", mark=first["mark"], **cursor)))["changes"]) == 2
     assert (await link.push(request("b", **cursor)))["changes"] == [], "a page without marks"
+
+
+@pytest.mark.parametrize("field", ["kind", "v", "at", "tz", "n"])
+async def test_half_of_a_surrogate_pair_where_none_belongs_costs_its_change_alone(
+    link: Link, field: str
+) -> None:
+    device = Device("a")
+    for n in (1, 2, 3):
+        device.count(n)
+    device.own[1][field] = "\ud800"
+    answer = await link.client.post(
+        "/api/sync",
+        content=json.dumps(device.request()),  # in ASCII: httpx would encode it as UTF-8
+        headers={"Content-Type": "application/json"},
+    )
+    assert answer.status_code == 200, answer.text
+    told = answer.json()
+    assert told["acked"] == 3 and [each["seq"] for each in told["refused"]] == [2]
+    other = Device("b")
+    await link.meet(other)
+    assert sum(row["done"] for row in other.totals()) == 1 + 3

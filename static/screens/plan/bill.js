@@ -1,7 +1,7 @@
 // The bill of a piece: what it takes, and what adds to it: joins between panels, losses, other materials.
 import { html, nothing } from "../../vendor/lit-html.js";
 import { about, figure, weight } from "../../format/numbers.js";
-import { some } from "../../format/words.js";
+import { noun, some } from "../../format/words.js";
 import { store } from "../../store/store.js";
 import { plan as text } from "../../texts/texts.js";
 import { bareInput, errorText } from "../../ui/form-fields.js";
@@ -124,27 +124,25 @@ const benchHours = (time) =>
 /** Nobody knows the weight of a metal that is not named. @param {import("../../answers").PlannedWire} w */
 const toWeigh = ({ kg, buy_kg }) => (kg == null ? [] : [weight((buy_kg ?? kg) * 1000)]);
 
+/** A row of the figures: one coil is no coils. @param {number} n @param {string} items */
+const counted = (n, items) => [noun(n, items), figure(n)];
+
 /** @param {import("../../answers").PieceAnswer} plan */
 function totals(plan) {
   const rows = [
-    [text.rings, figure(plan.rings)],
+    counted(plan.rings, text.rings),
     [text.closedFirst, figure(plan.closed)],
     [text.rivetedInPlace, figure(plan.open)],
-    ...(plan.units
-      ? [
-          [text.units, figure(plan.units)],
-          [text.chains, figure(plan.chains)],
-        ]
-      : []),
-    ...(plan.links ? [[text.links, figure(plan.links)]] : []),
+    ...(plan.units ? [counted(plan.units, text.units), counted(plan.chains, text.chains)] : []),
+    ...(plan.links ? [counted(plan.links, text.links)] : []),
     ...(plan.weight_g ? [[text.finishedWeight, weight(plan.weight_g)]] : []),
     ...plan.wires.map((w) => [
       text.wireToBuy(w.metal, about(w.wire_mm)),
       [`${about(w.buy_m ?? w.metres)} m`, ...toWeigh(w)].join(", "),
     ]),
-    ...(plan.coils ? [[text.coils, figure(plan.coils)]] : []),
-    ...(plan.reels ? [[text.reels, figure(plan.reels)]] : []),
-    [text.rivets, figure(plan.rivets)],
+    ...(plan.coils ? [counted(plan.coils, text.coils)] : []),
+    ...(plan.reels ? [counted(plan.reels, text.reels)] : []),
+    counted(plan.rivets, text.rivets),
     ...(plan.rivet_wire_m ? [[text.rivetWire, `${about(plan.rivet_wire_m)} m`]] : []),
   ];
   return html`<dl class="figures wide">${rows.map(([name, value]) => html`<div><dt>${name}</dt><dd>${value}</dd></div>`)}</dl>${plan.wires.map(wireParts)}`;
@@ -177,7 +175,7 @@ function chainLengths({ step, group }) {
 const stepRow = (s) =>
   html`<tr data-step=${s.step}><th scope="row">${s.name}</th>
     <td class="n">${figure(s.to_make)}</td>
-    <td>${s.items}${s.start > s.to_make ? text.beginMore(figure(s.start)) : nothing}${chainLengths(s) ? html`<br><span class="soft">${chainLengths(s)}</span>` : nothing}</td></tr>`;
+    <td>${noun(s.to_make, s.items, s.item)}${s.start > s.to_make ? text.beginMore(figure(s.start)) : nothing}${chainLengths(s) ? html`<br><span class="soft">${chainLengths(s)}</span>` : nothing}</td></tr>`;
 
 /** @param {import("../../answers").PieceAnswer} plan */
 const stepsTable = (plan) =>

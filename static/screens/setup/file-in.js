@@ -15,6 +15,7 @@ const MOST_NAMES = 8;
 function troubleWords(error) {
   if (error instanceof incoming.Broken) return text.broken(figure(error.line));
   if (error instanceof incoming.NoLog) return text.noLog;
+  if (error instanceof incoming.ServersFile) return text.serversFile;
   return text.unreadable;
 }
 
@@ -96,11 +97,11 @@ export class FileIn {
 
   view() {
     return html`<section class="sheet file-in"><h2>${text.title}</h2>
-      <p class="soft">${text.about}</p>
+      <p class="soft">${richText(text.about)}</p>
       <label class="choose-file"><span>${text.choose}</span>
         <input type="file" accept=".json,.jsonl,.txt,application/json,text/plain" ?disabled=${this.part !== null} @change=${(/** @type {Event} */ e) => this.choose(e)}></label>
       ${this.part === null ? null : html`<p><progress max="1" .value=${this.part} aria-label=${text.progress}></progress></p>`}
-      ${this.wrong ? html`<p class="bad" role="alert">${this.wrong}</p>` : null}
+      ${this.wrong ? html`<p class="bad" role="alert">${richText(this.wrong)}</p>` : null}
       ${this.looked && this.part === null ? this.preview(this.looked) : null}
       <p role="status">${this.said}</p></section>`;
   }

@@ -82,7 +82,7 @@ def test_what_the_browser_lacks_is_said_once_and_the_bench_works_without(bench: 
     x, y = middle(page)
     page.touchscreen.tap(x, y)
     assert shown(page) == 1
-    expect(page.locator(".strip-what")).to_contain_text("Screen may go dark")
+    expect(page.locator(".strip-what")).to_contain_text("May go dark")
     card.get_by_role("button", name="Understood").click()
     until(page, "return store.own('said_lacks').length === 3")
     page.reload()

@@ -228,12 +228,12 @@ def test_the_screen_is_kept_on_while_a_sitting_runs_and_says_so(bench: Bench) ->
     assert page.evaluate(held) == 0
     page.locator(".pad").click()
     what = page.locator(".strip-what")
-    expect(what).to_contain_text("Screen stays on")
+    expect(what).to_contain_text("Screen on")
     assert page.evaluate(held) == 1
     page.evaluate("() => window.locks[0].release()")  # as the system does when the page is put away
-    expect(what).to_contain_text("Screen may go dark")
+    expect(what).to_contain_text("May go dark")
     page.evaluate("() => document.dispatchEvent(new Event('visibilitychange'))")
-    expect(what).to_contain_text("Screen stays on")
+    expect(what).to_contain_text("Screen on")
     page.get_by_role("button", name="Pause the clock").click()
     wait_until(page, lambda: page.evaluate(held) == 0)
     page.get_by_role("link", name="Setup").click()
@@ -254,7 +254,7 @@ def test_a_refused_wake_lock_is_said(bench: Bench) -> None:
         ),
     )
     page.locator(".pad").click()
-    expect(page.locator(".strip-what")).to_contain_text("Screen may go dark: refused")
+    expect(page.locator(".strip-what")).to_contain_text("May go dark: refused")
     assert shown(page) == 1
 
 

@@ -305,3 +305,5 @@ def test_one_item_is_said_as_one(walk: tuple[Page, list[str]]) -> None:
         "1 box",
         "2 units",
     ]
+    alone = said.replace("amount", "noun")
+    assert ask(page, alone) == ["coil", "closed ring", "ring softened again", "box", "units"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime, timedelta
 from typing import Any
 
 from playwright.sync_api import BrowserContext, Page, expect
@@ -63,6 +64,7 @@ def test_a_phone_taken_in_hand_asks_at_once(context: BrowserContext, serving: Se
     page.clock.install()
     go(page, serving.url)
     until(page, "return store.sync.now.state === 'synced' && !store.sync.busy;")
+    page.clock.pause_at(datetime.now() + timedelta(minutes=5))
     for n, what in enumerate(
         (
             "window.dispatchEvent(new Event('online'))",

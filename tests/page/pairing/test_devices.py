@@ -229,6 +229,11 @@ def test_a_camera_reads_the_drawn_code_in_both_themes(phone: Phone, theme: str) 
     assert found.text == f"{HOME}/#pair={code}"
     expect(desk.locator(".way").first).to_contain_text("Trust this workshop")
     assert desk.locator(".groups").inner_text().split() == GROUPS
+    expect(desk.locator(".print")).to_contain_text("When the file is installed")
+    expect(desk.locator(".print")).to_contain_text("It must be these 16 groups")
+    expect(desk.locator(".way").first).to_contain_text(
+        "Compare the groups before you open the workshop."
+    )
 
 
 def test_a_page_with_no_server_says_so_and_has_no_dead_buttons(

@@ -1,4 +1,4 @@
-"""Notices on the Bench: one at a time, and never over what comes next, what takes a tap back, or a
+"""Notices on the Bench: one at a time, and never over the clock's buttons, what comes next, what takes a tap back, or a
 pad.
 """
 
@@ -22,7 +22,7 @@ SHOW = """async ([key, words]) => {
 }"""
 COVERED = """() => {
   const notice = document.querySelector("#notices .notice:not([hidden])").getBoundingClientRect();
-  const free = document.querySelectorAll("rw-bench :is(.sight-next, .tools button, .lane button)");
+  const free = document.querySelectorAll("rw-bench :is(.strip button, .sight-next, .tools button, .lane button)");
   const over = (a, b) => a.left < b.right - 0.5 && b.left < a.right - 0.5 && a.top < b.bottom - 0.5 && b.top < a.bottom - 0.5;
   return [...free].filter((e) => e.checkVisibility() && over(notice, e.getBoundingClientRect()))
     .map((e) => `${e.className} under the notice, which ends at ${notice.bottom}`);
@@ -42,11 +42,13 @@ def shown(page: Page, key: str, words: str) -> None:
 
 @pytest.mark.parametrize("lanes", [1, 2, 4])
 @pytest.mark.parametrize("size", SIZES)
-def test_a_notice_covers_neither_next_nor_undo_nor_a_pad(
+def test_a_notice_covers_neither_the_clocks_buttons_nor_next_nor_undo_nor_a_pad(
     bench: Bench, size: tuple[int, int], lanes: int
 ) -> None:
     page = bench(LANES[:lanes], size=size)
     expect(page.locator(".sight-next")).to_be_visible()
+    page.locator(".pad").first.click()
+    expect(page.locator(".strip")).to_have_attribute("data-clock", "running")
     shown(page, "unpaired", SHORT)
     assert page.evaluate(COVERED) == []
     assert page.evaluate(IN_SIGHT), "a short one is whole"

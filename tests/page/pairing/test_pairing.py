@@ -64,6 +64,13 @@ class Held:
             route.continue_()
 
 
+MARKS = """window.marks = [];
+document.addEventListener("DOMContentLoaded", () => {
+  const mark = document.getElementById("carried");
+  new MutationObserver(() => window.marks.push(mark.dataset.state)).observe(mark, { attributes: true });
+});"""
+
+
 def mark(page: Page) -> Any:
     return page.locator("#carried")
 
@@ -123,6 +130,30 @@ def test_the_first_tap_waits_neither_for_the_pairing_nor_for_the_engine(
     assert page.url.endswith("/"), "the Bench is not taken away under the finger"
 
 
+def test_the_mark_says_that_a_code_is_being_tried_and_not_yet_that_it_is_not_paired(
+    phone: Phone, serving_paired: Serving
+) -> None:
+    page = phone()
+    ask(page, LANE)
+    expect(page.locator(".notice:visible")).to_contain_text("Not paired: counts stay here.")
+    expect(mark(page)).to_have_attribute("data-state", "unpaired")
+    page.context.add_init_script(MARKS)
+    held = Held(page.context, "**/api/pair")
+    page.goto("about:blank")
+    page.goto(f"{serving_paired.url}/#pair={serving_paired.code()}")
+    wait_until(page, lambda: held.waiting)
+    expect(mark(page)).to_have_text("Pairing …")
+    expect(page.locator(".notice:visible")).to_have_count(0)
+    held.let_go()
+    synced(page)
+    expect(mark(page)).to_have_attribute("data-state", "synced")
+    assert "unpaired" not in page.evaluate("() => window.marks")
+    page.goto("about:blank")
+    other = phone("#pair=KTRMWHPX")
+    expect(mark(other)).to_contain_text("Not paired")
+    expect(other.locator(".notice:visible")).to_contain_text("Not paired.")
+
+
 def test_a_code_opened_where_the_page_is_open_already_pairs_it(
     phone: Phone, serving_paired: Serving
 ) -> None:
@@ -151,6 +182,7 @@ def test_a_code_is_typed_forgivingly_and_a_wrong_one_says_the_tries_left(
 ) -> None:
     code = serving_paired.code()
     page = phone("#setup/pair")
+    expect(page.locator("rw-setup")).to_contain_text("iPhone needs a code of its own")
     typed, button = (
         page.get_by_label("Code", exact=True),
         page.get_by_role("button", name="Pair this phone"),
@@ -213,12 +245,12 @@ def test_a_device_that_was_removed_keeps_fifty_taps_and_sends_them_once_it_is_pa
     assert not said & {"sent", "synced"}
     waiting = ask(page, "return store.sync.now.waiting;")
     assert waiting >= 50
-    expect(mark(page)).to_have_text(f"Not paired · {waiting} only here")
+    expect(mark(page)).to_have_text(f"Not paired · {waiting} changes only here")
     assert counts_stored(serving_paired) == []
     page.reload()  # nor does a start lose any
     ready(page)
     notice = page.locator(".notice:visible")
-    expect(notice).to_contain_text("Not paired: counts stay here.")
+    expect(notice).to_contain_text("No longer paired: this device was removed from the workshop")
     notice.get_by_role("link", name="Pair this phone").click()
     page.get_by_label("Code", exact=True).fill(serving_paired.code())
     page.get_by_role("button", name="Pair this phone").click()
@@ -238,7 +270,7 @@ def test_a_tap_takes_the_word_sent_back_before_it_is_on_its_way(phone: Phone) ->
     state = ask(page, TAP + 'return document.getElementById("carried").dataset.state;', 3)
     assert state == "idle"
     waiting = ask(page, "return store.sync.now.waiting;")
-    expect(mark(page)).to_contain_text(f"Sending · {waiting} since")
+    expect(mark(page)).to_contain_text(f"Sending · {waiting} changes since")
     held.let_go()
     synced(page)
 
@@ -271,7 +303,9 @@ def test_the_mark_says_why_nothing_was_sent(
     state = "refused" if status else "offline"
     expect(mark(page)).to_have_attribute("data-state", state)
     waiting = ask(page, "return store.sync.now.waiting;")
-    expect(mark(page)).to_have_text(re.compile(rf"^Kept here, {short} · {waiting} since \d\d:\d\d"))
+    expect(mark(page)).to_have_text(
+        re.compile(rf"^Kept here, {short} · {waiting} changes? since \d\d:\d\d")
+    )
     page.evaluate("() => { location.hash = 'setup'; }")
     where = page.locator(".where")
     expect(where).to_contain_text(why or "Nothing answers at 127.0.0.1")
