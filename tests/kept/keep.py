@@ -1,4 +1,5 @@
-"""Keeps a specimen of today's program: `python -m tests.kept.keep` writes a folder beside this file.
+"""Keeps a specimen of today's program: `python -m tests.kept.keep [NAME]` writes a folder beside this
+file, by itself named after the forms, as `file-3-page-3`.
 
 A server and two browsers play a small invented session: a phone that counts, a desk that counts at
 the same piece, one field written on both, and at last counts that the phone could not send. What a
@@ -102,6 +103,14 @@ await hands.correct?.(by(9).sitting, { piece: "p1" });
 await hands.correct?.((await hands.sittings()).find((s) => s.step === "chain" && s.items === 2).sitting,
   { uncounted: true, from_ms: Date.now() - 50 * minute });
 turn(5); await hands.stocktake?.("p1", "close", 9);
+"""
+
+# at the desk, meanwhile; the last counts are as many as come to the phone as one pack
+ELSEWHERE = """
+window.turn(40); await hands.start("p1", "chain");
+window.turn(11); await hands.count("p1", "chain", 1); await hands.count("p1", "close", 2);
+for (let k = 0; k < 70; k++) await hands.count("p2", "close", 1);
+await hands.stop();
 """
 
 ALL_ROWS = """
@@ -269,7 +278,7 @@ def play(session: Session, browser: Browser, out: Path, button: str) -> dict[str
     wire.away = {"phone", "desk"}
     session.ask(phone, 'await hands.set("piece", "p1", { note: "Kragen zuerst – Größe 54" });')
     session.ask(desk, 'await hands.set("piece", "p1", { note: "Saum zuerst, Łódź" });')
-    session.ask(desk, 'window.turn(40); await hands.start("p1", "chain"); window.turn(11); await hands.count("p1", "chain", 1); await hands.count("p1", "close", 2); await hands.stop();')  # fmt: skip
+    session.ask(desk, ELSEWHERE)
     wire.away = set()
     for page in (phone, desk, phone):
         session.sync(page)
@@ -317,6 +326,8 @@ def keep(
 ) -> None:
     """Write `tests/kept/NAME` from the program in `root`."""
     out = HERE / name
+    if out.exists():
+        raise SystemExit(f"{out} is kept already and is not written over. Give another name.")
     out.mkdir()
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playing:
         data = Path(folder) / "served"
@@ -334,4 +345,4 @@ def keep(
 
 
 if __name__ == "__main__":
-    keep(f"file-{len(STEPS)}-page-{page_version()}")
+    keep(sys.argv[1] if len(sys.argv) > 1 else f"file-{len(STEPS)}-page-{page_version()}")

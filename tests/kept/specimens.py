@@ -12,7 +12,8 @@ a maker has on a disk cannot be made again either.
 | `file-2-page-2` | 0d5b3c2 | the last with page database 2 that could be opened |
 | `file-2-page-3-first` | 5f4ce10 | the first in which sittings are corrected |
 | `file-2-page-3` | ace53e9, 28 November 2026 | the last before checksums |
-| `file-3-page-3` | 06373d4 | the present forms |
+| `file-3-page-3` | 06373d4 | the last with page database 3 |
+| `file-3-page-4` | df7b07a, 28 November 2026 | the present forms; the first with packs |
 
 | file | what it is |
 |---|---|

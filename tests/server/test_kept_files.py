@@ -25,8 +25,9 @@ from tests.server.link import Device, Link, app_link
 every_specimen = pytest.mark.parametrize("specimen", SPECIMENS, ids=lambda each: each.name)
 
 HOW = (
-    "Run `python -m tests.kept.keep`, look at what it wrote under tests/kept, name it in the table of"
-    " tests/kept/specimens.py, and commit it: it is what later programs are held against."
+    "Run `.venv/bin/python -m tests.kept.keep` (with a name of your own where that folder is there),"
+    " look at what it wrote under tests/kept, name it in the table of tests/kept/specimens.py, and"
+    " commit it: it is what later programs are held against."
 )
 # fields that the schema allows and no page has ever written
 UNWRITTEN = {("scrap", "panel"), ("scrap", "sitting"), ("hold", "sitting")}
