@@ -146,6 +146,8 @@ export class Sync extends EventTarget {
     this.parted = false; // this device has a new name, and this page still the old one
     this.pulling = false; // more changes of other devices are on their way
     this.moved = new Moved();
+    /** Until the screens have what they heard of last. @type {Promise<void>} */
+    this.shown = Promise.resolve();
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.telling = undefined;
     /** @type {Asked | null} the next portion of the others' changes, asked for while the one before is written */
@@ -244,6 +246,7 @@ export class Sync extends EventTarget {
     for (let more = true; more;) more = await this.exchange();
     if (this.parted) return;
     this.tell();
+    await this.shown; // "sent" comes after the counts it speaks of
     this.moved = new Moved();
     this.set({
       state: "synced",

@@ -88,7 +88,7 @@ export class Store extends EventTarget {
     this.sync.addEventListener("received", (e) => {
       const { detail } = /** @type {CustomEvent<Touched>} */ (e);
       this.channel?.postMessage({ touched: detail });
-      this.refresh(detail).catch((error) => this.report(error, text.unreadable));
+      this.sync.shown = this.refresh(detail).catch((error) => this.report(error, text.unreadable));
     });
     this.sync.addEventListener("pulling", () => this.answers.pause(this.sync.pulling));
     this.sync.addEventListener("refused", () => this.emit("sync"));

@@ -54,7 +54,8 @@ export class Where {
   way(which) {
     const way = store.sync.now[which];
     if (!way) return null;
-    const words = text[which](figure(way.done), several(way.all, "change"));
+    const says = which === "sending" ? text.sending : text.fetching;
+    const words = says(figure(way.done), several(way.all, "change"));
     return html`<p>${words}</p><p><progress max=${way.all} .value=${way.done} aria-label=${words}></progress></p>`;
   }
 
