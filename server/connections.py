@@ -35,26 +35,24 @@ _NO_MORE = "socket.accept() out of system resource"
 
 
 class Beginnings:
-    """Connections that were accepted and whose TLS handshake has not ended: (address, since when)."""
+    """Connections that were accepted and whose TLS handshake has not ended."""
 
     def __init__(self, settings: Settings) -> None:
         self.settings = settings
-        self.since: dict[Any, float] = {}  # (host, port, ...) -> monotonic seconds
+        self.open: dict[Any, socket.socket] = {}  # by (host, port, ...)
 
-    def begin(self, peer: Any) -> bool:
-        """Whether one more may begin. One that failed counts until it could not last any longer."""
-        now, settings = time.monotonic(), self.settings
-        late = now - settings.handshake_seconds
-        self.since = {each: since for each, since in self.since.items() if since > late}
-        same = sum(each[0] == peer[0] for each in self.since)
-        if len(self.since) >= settings.handshakes or same >= settings.handshakes_each:
+    def begin(self, connection: socket.socket, peer: Any) -> bool:
+        """Whether one more may begin. One whose handshake failed or took too long is closed by now."""
+        self.open = {each: sock for each, sock in self.open.items() if sock.fileno() != -1}
+        same = sum(each[0] == peer[0] for each in self.open)
+        if len(self.open) >= self.settings.handshakes or same >= self.settings.handshakes_each:
             return False
-        self.since[peer] = now
+        self.open[peer] = connection
         return True
 
     def end(self, peer: Any) -> None:
         """Its handshake is over."""
-        self.since.pop(peer, None)
+        self.open.pop(peer, None)
 
 
 class BoundedListener(socket.socket):
@@ -68,7 +66,7 @@ class BoundedListener(socket.socket):
     def accept(self) -> tuple[socket.socket, Any]:
         """As of any socket; raises ConnectionAbortedError where it closed the connection."""
         connection, peer = super().accept()
-        if not self.beginning.begin(peer):
+        if not self.beginning.begin(connection, peer):
             connection.close()
             raise ConnectionAbortedError
         return connection, peer
