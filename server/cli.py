@@ -330,8 +330,13 @@ def _serve_once(run: _Run) -> _Run | None:
     opened = _or_exit(lambda: Listeners(run.reach, run.port, run.guide_port), folder)
     with opened as listeners:
         ports = listeners.ports()
-        settings = Settings(data=folder, existing=run.existing, **run.reach, **ports)
-        settings = replace(settings, packed=not run.unpacked)
+        settings = Settings(
+            data=folder,
+            existing=run.existing,
+            packed=not run.unpacked,
+            **run.reach,
+            **ports,
+        )
         workshop = _run(_try_open(folder, run.existing), folder)
         chosen = run.backup_folder
         if chosen is not None:

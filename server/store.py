@@ -166,7 +166,7 @@ class LogTransaction:
         return int(row[0])
 
     async def find_holes(self) -> None:
-        """Note anew of which device a number is missing below others.
+        """Find of which devices a number is missing below others, in place of what was noted before.
 
         Such a device sends again from there on; see `acked`.
         """

@@ -12,7 +12,7 @@ const inARow = (changes, after) => changes.filter((c, k) => c.seq === after + 1 
 /**
  * @param {string} device @param {object} cursors @param {Post} post @param {(changes: Change[]) => Change[]} fitting
  * @param {(n: number, left: number) => void} progress
- * @returns {Promise<{refused: number, left: boolean}>} how many of them the server put aside, and whether some lie
+ * @returns {Promise<{refused: number, left: boolean}>} how many of them the server set aside, and whether some lie
  *   behind a number that is missing here
  */
 async function carryOne(device, cursors, post, fitting, progress) {

@@ -157,10 +157,7 @@ def test_every_tap_that_showed_as_saved_outlives_a_tab_that_dies_right_after_it(
 
 
 def _apart(context: BrowserContext, url: str) -> Page:
-    page = context.new_page()
-    page.route("**/api/sync", lambda route: route.abort())
-    go(page, url)
-    return page
+    return away(context.new_page(), url)
 
 
 def _crash(page: Page) -> None:
@@ -170,12 +167,16 @@ def _crash(page: Page) -> None:
     page.close()
 
 
-def started(browser: Killable, url: str) -> Page:
-    """The page in a browser just started, away from the server's log."""
-    page = browser.start()
+def away(page: Page, url: str) -> Page:
+    """The page, with nothing of its log sent."""
     page.route("**/api/sync", lambda route: route.abort())
     go(page, url)
     return page
+
+
+def started(browser: Killable, url: str) -> Page:
+    """The page in a browser just started, away from the server's log."""
+    return away(browser.start(), url)
 
 
 def lay(page: Page) -> None:

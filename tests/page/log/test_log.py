@@ -238,6 +238,12 @@ def _until_up(url: str) -> None:
     raise AssertionError("the server did not come up")
 
 
+def publish(copy: Path) -> None:
+    """A new version of the page, as the server hands it out from now on."""
+    with (copy / "css" / "base.css").open("a") as css:
+        css.write("\n/* renewed */\n")
+
+
 def _controlled(page: Page) -> None:
     kept_offline(page)
     until(page, "return navigator.serviceWorker.controller !== null;")
@@ -250,8 +256,7 @@ def test_a_new_version_waits_for_the_maker_and_loses_no_tap(
     page = opened(context, url)
     _controlled(page)
     page.evaluate("() => { window.before = true; }")
-    with (copy / "css" / "base.css").open("a") as css:
-        css.write("\n/* renewed */\n")
+    publish(copy)
     ask(
         page, "window.renewing = navigator.serviceWorker.getRegistration().then((r) => r.update());"
     )
@@ -284,8 +289,7 @@ def test_taps_go_on_at_ten_a_second_while_a_new_version_takes_over(
     page.evaluate("() => { window.before = true; }")
     ask(page, STEADY)
     wait_until(page, lambda: len(saved) >= 5, what="taps before the new version")
-    with (copy / "css" / "base.css").open("a") as css:
-        css.write("\n/* renewed */\n")
+    publish(copy)
     ask(page, "navigator.serviceWorker.getRegistration().then((r) => r.update());")
     page.get_by_role("button", name="Update now").click()
     until_renewed(page)
@@ -309,8 +313,7 @@ def test_a_page_left_behind_by_a_new_version_starts_anew_once_out_of_sight(
     for each in (page, other):
         _controlled(each)
         each.evaluate("() => { window.before = true; }")
-    with (copy / "css" / "base.css").open("a") as css:
-        css.write("\n/* renewed */\n")
+    publish(copy)
     ask(page, "navigator.serviceWorker.getRegistration().then((r) => r.update());")
     page.get_by_role("button", name="Update now").click()
     until_renewed(page)
