@@ -294,7 +294,8 @@ def test_the_doctor_looks_at_the_disk_and_at_who_has_the_workshop_open(
 
 
 @pytest.mark.parametrize(
-    ("version", "word"), [((3, 40, 1), "through a single one"), ((3, 51, 3), "no known fault")]
+    ("version", "word"),
+    [((3, 40, 1), "several programs writing at one moment"), ((3, 51, 3), "no known fault")],
 )
 def test_the_doctor_knows_the_fault_of_older_sqlite(
     monkeypatch: pytest.MonkeyPatch, version: tuple[int, int, int], word: str

@@ -54,17 +54,20 @@ def kept(context: BrowserContext) -> Any:
 
 
 def stands_under_its_new_name(page: Page, before: str) -> str:
-    """Until the page has read itself again under another name."""
+    """Until the page has read itself again under a name that it keeps, and everything is sent: where the
+    server knows the first new name too, a second follows.
+    """
+    sent = """await store.sync.run(); const { parted, now } = store.sync;
+      return store.device !== given && !parted && now.state === "synced" && now.waiting === 0;"""
 
-    def other() -> bool:
+    def stands() -> bool:
         try:
-            return bool(ask(page, "return store.device !== given;", before))
+            return bool(ask(page, sent, before))
         except Error:  # asked while the page read itself again
             return False
 
-    wait_until(page, other, what="another name")
+    wait_until(page, stands, what="another name, and all sent under it")
     ready(page)
-    synced(page)
     return str(ask(page, AGAIN)["device"])
 
 
