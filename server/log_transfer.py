@@ -147,7 +147,8 @@ async def adopt_workshop(store: Store, file: LogFile, join: bool) -> str:
         if join:
             return await tx.workshop()
         try:
-            return await sync.check_workshop(tx, file.workshop, file.logs[0] if file.logs else None)
+            newest = file.logs[0] if file.logs else None
+            return (await sync.check_workshop(tx, file.workshop, newest))[0]
         except OtherWorkshop:
             raise StoreError(_other_workshop(file.workshop, await tx.workshop())) from None
 

@@ -121,6 +121,14 @@ class LogTransaction:
         """Whose counts these are; see workshop.py."""
         return await self._meta("workshop")
 
+    async def identity(self) -> tuple[str, str]:
+        """Both, the workshop's and the log's, asked for at once."""
+        sql = "SELECT name, value FROM meta WHERE name IN ('workshop', 'log')"
+        found = {name: str(value) for name, value in await self.db.execute_fetchall(sql)}
+        if len(found) < 2:
+            raise StoreBroken(sentence("store.damaged"))
+        return found["workshop"], found["log"]
+
     async def logs(self) -> list[str]:
         """Every identity this log has had, the current one too."""
         return [str(log) for log in json.loads(await self._meta("logs"))]
@@ -154,16 +162,16 @@ class LogTransaction:
 
     async def acked(self, device: str) -> int:
         """The highest stored seq of this device without a gap below it, 0 for none."""
-        sql = "SELECT first FROM holes WHERE device = ?"
-        for (first,) in await self.db.execute_fetchall(sql, (device,)):
-            return int(first) - 1
-        return await self.last_seq(device)
+        return (await self.reach(device))[0]
 
-    async def last_seq(self, device: str) -> int:
-        """The highest stored seq of this device, 0 for none."""
-        sql = "SELECT coalesce(max(seq), 0) FROM changes WHERE device = ?"
-        (row,) = await self.db.execute_fetchall(sql, (device,))
-        return int(row[0])
+    async def reach(self, device: str) -> tuple[int, int]:
+        """(what `acked` says, the highest stored seq of this device, 0 for none)."""
+        sql = (
+            "SELECT (SELECT first FROM holes WHERE device = ?1), coalesce(max(seq), 0) FROM changes"
+            " WHERE device = ?1"
+        )
+        ((first, last),) = await self.db.execute_fetchall(sql, (device,))
+        return int(last if first is None else first - 1), int(last)
 
     async def find_holes(self) -> None:
         """Find of which devices a number is missing below others, in place of what was noted before.
@@ -184,7 +192,7 @@ class LogTransaction:
 
     async def known(self, device: str, seqs: list[int]) -> dict[int, Entry]:
         """Those of these seqs that are stored for this device and sound: seq -> entry."""
-        found = await self.rows_of(device, seqs)
+        found = await self.rows_of(device, seqs) if seqs else []
         return {row.seq: Entry(row.seq, row.body, row.why) for row in found if row.sound}
 
     async def rows_of(self, device: str, seqs: list[int]) -> list[Row]:

@@ -29,6 +29,7 @@ from shared.log.schema import problem, trimmed
 
 from . import json_text
 from .errors import Unreadable
+from .plain_counts import is_plain
 from .sentences import sentence
 from .store import Entry, LogTransaction, Row, Store
 from .workshop import OtherWorkshop, is_identity
@@ -122,6 +123,8 @@ def canonical_text(change: Change) -> str:
 
 def entry_of(device: str, change: Change) -> Entry:
     """A change as it is stored. Of one that is too large only the beginning is, with the reason."""
+    if change.get("device") == device and is_plain(change):  # six short texts: never too large
+        return Entry(change["seq"], json_text.write_sorted(change), None)
     body = canonical_text(change)
     if len(body) <= LARGEST:
         return Entry(change["seq"], body, problem_of(device, change))
@@ -225,21 +228,25 @@ def _gap(wanted: int, got: int) -> dict[str, Any]:
     return {"wanted": wanted, "got": got, "why": why}
 
 
-async def check_workshop(tx: LogTransaction, workshop: str | None, log: str | None) -> str:
-    """This server's workshop identity; raises OtherWorkshop if the request belongs to another.
+async def check_workshop(
+    tx: LogTransaction, workshop: str | None, log: str | None
+) -> tuple[str, str]:
+    """The identities of this server's workshop and log; raises OtherWorkshop if the request belongs
+    to another.
 
     A request that names no workshop comes from a page from before workshop identities, or one that
     has never synced: then the log that it last met decides.
     """
-    ours = await tx.workshop()
+    ours, current = await tx.identity()
     if workshop != ours and (workshop or (log and log not in await tx.logs())):
         raise OtherWorkshop(workshop, ours)
-    return ours
+    return ours, current
 
 
-async def _add(tx: LogTransaction, device: str, result: BatchResult, now_ms: int) -> None:
-    """Store what is fresh; where it fills a hole, `acked` says how far the log then goes."""
-    last = await tx.last_seq(device)
+async def _add(
+    tx: LogTransaction, device: str, result: BatchResult, last: int, now_ms: int
+) -> None:
+    """Store what is fresh; where that fills a hole below `last`, `acked` says how far it goes then."""
     filled = [entry.seq for entry in result.fresh if entry.seq <= last]
     if filled:
         rows = await tx.rows_of(device, filled)
@@ -258,10 +265,11 @@ async def store_batch(
     `over_gaps`, for a file that may lack numbers: what stands behind a gap is stored too, and the
     device is asked for the missing numbers when it syncs.
     """
-    acked = await (tx.last_seq if over_gaps else tx.acked)(request.device)
-    known = await tx.known(request.device, [change["seq"] for change in request.changes])
-    result = sort_batch(request, acked, known, over_gaps)
-    await _add(tx, request.device, result, now_ms)
+    acked, last = await tx.reach(request.device)
+    seqs = [change["seq"] for change in request.changes if change["seq"] <= last]
+    known = await tx.known(request.device, seqs)
+    result = sort_batch(request, last if over_gaps else acked, known, over_gaps)
+    await _add(tx, request.device, result, last, now_ms)
     for entry in result.clashes:
         await tx.add_clash(request.device, entry, now_ms)
     return result
@@ -283,11 +291,20 @@ async def _begin_after(tx: LogTransaction, request: SyncRequest, log: str, last:
     return request.after if row and _mark(row) == request.mark else 0
 
 
-async def _changes_of_others(tx: LogTransaction, request: SyncRequest, log: str) -> dict[str, Any]:
-    """The others' changes after the cursor; from the start for a cursor of another log."""
+async def _changes_of_others(
+    tx: LogTransaction, request: SyncRequest, log: str, stored: int
+) -> dict[str, Any]:
+    """The others' changes after the cursor; from the start for a cursor of another log.
+
+    Where the changes just `stored` fill every place after the cursor there are none, and none are
+    looked for.
+    """
     last = await tx.last_place()
     after = await _begin_after(tx, request, log, last)
-    given, more = await tx.changes_of_others(request.device, after, MOST, MOST_LETTERS)
+    given: list[Row] = []
+    more = False
+    if last - after != stored:
+        given, more = await tx.changes_of_others(request.device, after, MOST, MOST_LETTERS)
     changes = [upgrade(json_text.read(row.body)) for row in given if row.sound]
     upto = given[-1].place if more else last
     row = await tx.row_at(upto)
@@ -302,8 +319,7 @@ async def exchange(store: Store, request: SyncRequest, now_ms: int) -> dict[str,
     """
 
     async def work(tx: LogTransaction) -> dict[str, Any]:
-        workshop = await check_workshop(tx, request.workshop, request.log)
-        log = await tx.log()
+        workshop, log = await check_workshop(tx, request.workshop, request.log)
         result = await store_batch(tx, request, now_ms)
         answer = {
             "v": V,
@@ -316,7 +332,7 @@ async def exchange(store: Store, request: SyncRequest, now_ms: int) -> dict[str,
             answer["gap"] = result.gap
         if result.parted is not None:
             answer["parted"] = result.parted
-        return answer | await _changes_of_others(tx, request, log)
+        return answer | await _changes_of_others(tx, request, log, len(result.fresh))
 
     return await store.write(work)
 
