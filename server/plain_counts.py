@@ -39,6 +39,6 @@ def is_plain(change: dict[str, Any]) -> bool:
     """Whether it is a good count with no field too many; False says only that it must be looked at."""
     try:
         msgspec.convert(change, PlainCount)
-    except msgspec.ValidationError:
+    except (msgspec.ValidationError, UnicodeError):  # the latter at half of a surrogate pair
         return False
     return True

@@ -41,6 +41,8 @@ def tap(**more: Any) -> dict[str, Any]:
 @example(others={"n": True}, without=set())
 @example(others={"n": 1.0}, without=set())
 @example(others={"tz": -1441}, without=set())
+@example(others={"at": "\ud800"}, without=set())
+@example(others={"\ud800": 1}, without=set())
 def test_what_passes_the_fast_look_is_good_and_has_no_field_too_many(
     others: dict[str, Any], without: set[str]
 ) -> None:
