@@ -11,6 +11,8 @@ from typing import Any
 
 import orjson
 
+LARGEST_WHOLE = 2**53 - 1  # JavaScript's Number.MAX_SAFE_INTEGER
+
 _SORTED = json.JSONEncoder(sort_keys=True, separators=(",", ":"), check_circular=False)
 
 

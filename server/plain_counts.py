@@ -11,8 +11,9 @@ from typing import Annotated, Any, Literal
 import msgspec
 from msgspec import Meta, Struct
 
-from shared.base.fields import MAX_INTEGER
 from shared.log.schema import LAST_MS, MOST_AT_ONCE
+
+from .json_text import LARGEST_WHOLE
 
 Text = Annotated[str, Meta(min_length=1, max_length=200)]
 
@@ -21,7 +22,7 @@ class PlainCount(Struct, forbid_unknown_fields=True, gc=False):
     """The fields of a count as a tap makes it, within the bounds of the schema."""
 
     device: Text
-    seq: Annotated[int, Meta(ge=1, le=MAX_INTEGER)]
+    seq: Annotated[int, Meta(ge=1, le=LARGEST_WHOLE)]
     at: Annotated[int, Meta(ge=0, le=LAST_MS)]
     tz: Annotated[int, Meta(ge=-1440, le=1440)]
     v: Literal[1]

@@ -39,7 +39,6 @@ MOST = 500  # changes in one batch, either way
 MOST_LETTERS = 512 * 1024  # of all changes in one answer
 LARGEST = 64 * 1024  # letters of one change; a whole plan's largest field has a tenth of that
 PORTION = 1000  # rows read at once while the log is looked through
-LAST = 2**53 - 1  # JavaScript's Number.MAX_SAFE_INTEGER
 
 Change = dict[str, Any]
 # schema number -> function from a change of that number to one of the next
@@ -96,7 +95,7 @@ def _given_text(data: Change, name: str) -> str | None:
 
 def _whole(data: Change, name: str, least: int) -> int:
     value = data.get(name)
-    if type(value) is not int or not least <= value <= LAST:
+    if type(value) is not int or not least <= value <= json_text.LARGEST_WHOLE:
         raise Unreadable(name, sentence("sync.whole_number", least=least))
     return value
 
@@ -108,7 +107,7 @@ def _read_changes(changes: Any) -> list[Change]:
         raise Unreadable("changes", sentence("sync.too_many", n=len(changes), most=MOST))
     for i, change in enumerate(changes):
         seq = change.get("seq") if isinstance(change, dict) else None
-        if type(seq) is not int or not 1 <= seq <= LAST:
+        if type(seq) is not int or not 1 <= seq <= json_text.LARGEST_WHOLE:
             raise Unreadable(f"changes[{i}].seq", sentence("sync.seq"))
     return sorted(changes, key=lambda change: int(change["seq"]))
 

@@ -227,7 +227,7 @@ export interface FileLooked {
   /** all entries */ changes: number;
   fresh: number;
   known: number;
-  /** those that a server had put aside: never taken in */ aside: number;
+  /** those that a server had set aside: never taken in */ aside: number;
   /** those that cannot be taken in, the first of many by name */
   left: { line: number; why: "form" | "differs"; device: string; seq: unknown }[];
   leftOut: number;
@@ -299,7 +299,7 @@ export interface LogRows {
   holds: Held;
 }
 
-/** A change the server put aside; `device` is left out where it was this one all along. */
+/** A change the server set aside; `device` is left out where it was this one all along. */
 export interface Refused {
   device?: string;
   seq: number;

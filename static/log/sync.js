@@ -43,7 +43,7 @@ function fitting(changes) {
 }
 
 /**
- * What was put aside, with its reason. @param {string} device @param {{seq: number, why: string}[]} refused
+ * What was set aside, with its reason. @param {string} device @param {{seq: number, why: string}[]} refused
  * @param {Change[]} unsent @returns {import("../types").Refused[]}
  */
 const refusals = (device, refused, unsent) =>

@@ -217,7 +217,7 @@ export const askedToKeep = async () => Boolean(await log.meta("asked_to_keep"));
 export const noteAskedToKeep = () => log.setMeta({ asked_to_keep: true });
 
 /**
- * What the server put aside, with the change as it is here and whether it was taken out of the count since.
+ * What the server set aside, with the change as it is here and whether it was taken out of the count since.
  * @returns {Promise<{seq: number, why: string, change: Change | null, undone: boolean}[]>}
  */
 export async function refused() {

@@ -1751,7 +1751,7 @@ export const fileIn = {
   pieces: (names) => `Its pieces: ${names}.`,
   piecesMore: (names, more) => `Its pieces: ${names} and ${more} more.`,
   known: (changes, n) => `${changes} ${n === "1" ? "was" : "were"} here already.`,
-  aside: (changes) => `${changes} that the server had put aside: left out.`,
+  aside: (changes) => `${changes} that the server had set aside: left out.`,
   leftOut: (changes) => `▲ ${changes} left out, since they cannot be counted:`,
   left: (line, what, why) => `Line ${line}, ${what}: ${why}`,
   leftMore: (n) => `and ${n} more.`,

@@ -176,7 +176,7 @@ def test_a_migration_is_done_or_not_begun(tmp_path: Path) -> None:
 
 
 def test_a_batch_is_stored_whole_and_acknowledged_or_neither(tmp_path: Path) -> None:
-    """The app in this very process, since a server would have to start anew for every limit."""
+    """The app in this very process, since a server would have to start again for every limit."""
     device = fill(tmp_path / "w", taps=30)
     soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
     before = signal.signal(signal.SIGXFSZ, signal.SIG_IGN)

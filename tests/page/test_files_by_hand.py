@@ -404,7 +404,7 @@ def test_what_cannot_be_counted_is_left_out_and_named_and_the_rest_is_taken_in(
     section = shown_file(page, file)
     expect(section).to_contain_text("1 change left out")
     expect(section).to_contain_text("Line 3, tablet 2: it is not whole")
-    expect(section).to_contain_text("1 change that the server had put aside")
+    expect(section).to_contain_text("1 change that the server had set aside")
     assert "2 changes were taken in." in brought_in(page, file)
     assert tell(page, DONE) == 5
     rows[0]["n"] = 64

@@ -55,7 +55,7 @@ async def test_the_name_follows_the_addresses(phone: AsyncZeroconf, announcer: A
     assert await found(phone, "anvil.local") == {"10.0.0.9"}
     first = announcer.net
     await announcer.keep_up()
-    assert announcer.net is first  # nothing is said anew where nothing changed
+    assert announcer.net is first  # nothing is said again where nothing changed
 
 
 async def test_the_name_is_taken_back_at_the_end(

@@ -37,7 +37,7 @@ def locked() -> dict[str, tuple[str, int]]:
 
 @pytest.mark.parametrize("wanted", RUNTIME + TEST, ids=lambda wanted: wanted.name)
 def test_b2_30_asvs_15_1_2_each_dependency_is_locked_within_its_range(wanted: Requirement) -> None:
-    """Where one is missing: make the lock file anew, the command is in DEVELOPERS.md."""
+    """Where one is missing: make the lock file again, the command is in DEVELOPERS.md."""
     version, _ = locked()[canonicalize_name(wanted.name)]
     assert wanted.specifier.contains(version, prereleases=True)
 

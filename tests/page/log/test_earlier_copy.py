@@ -140,7 +140,7 @@ def test_two_copies_of_one_profile_in_use_at_once_end_alike(
 def test_a_count_that_two_copies_hold_is_counted_once_whichever_came_first(
     profiles: Any, serving: Serving
 ) -> None:
-    """Put back, it counts anew and is copied once more; later that second copy is put back too."""
+    """Put back, it counts again and is copied once more; later that second copy is put back too."""
     first = profiles()
     phone, before = begun(first, serving, 5)
     copy = kept(first)
