@@ -53,6 +53,17 @@ def kept(context: BrowserContext) -> Any:
     return context.storage_state(indexed_db=True)
 
 
+def copied(profiles: Any, serving: Serving, taps: int, later: int) -> tuple[str, Any]:
+    """(its device's name, a copy of a phone after so many taps); the server has `later` more of it."""
+    first = profiles()
+    phone, before = begun(first, serving, taps)
+    copy = kept(first)
+    ask(phone, TAP, [taps, later])
+    synced(phone)
+    first.close()
+    return before, copy
+
+
 def stands_under_its_new_name(page: Page, before: str) -> str:
     """Until the page has read itself again under a name that it keeps, and everything is sent: where the
     server knows the first new name too, a second follows.
@@ -141,12 +152,7 @@ def test_a_count_that_two_copies_hold_is_counted_once_whichever_came_first(
     profiles: Any, serving: Serving
 ) -> None:
     """Put back, it counts again and is copied once more; later that second copy is put back too."""
-    first = profiles()
-    phone, before = begun(first, serving, 5)
-    copy = kept(first)
-    ask(phone, TAP, [5, 3])
-    synced(phone)
-    first.close()
+    before, copy = copied(profiles, serving, 5, 3)
 
     again = profiles(copy)
     again.route("**/api/sync", lambda route: route.abort())
@@ -200,12 +206,7 @@ def test_a_touch_of_a_page_that_still_shows_the_old_name_means_the_same_count(
 def test_a_phone_put_back_with_nothing_entered_since_gets_its_later_counts(
     profiles: Any, serving: Serving
 ) -> None:
-    first = profiles()
-    phone, before = begun(first, serving, 3)
-    copy = kept(first)
-    ask(phone, TAP, [3, 3])
-    synced(phone)
-    first.close()
+    before, copy = copied(profiles, serving, 3, 3)
     phone = opened(profiles(copy), serving.url)
     stands_under_its_new_name(phone, before)
     assert total(phone, "coif", "close") == weighed(0, 6)
